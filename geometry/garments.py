@@ -1,0 +1,180 @@
+"""A garment: pieces by id, which edges are sewn to which, and the allowances by finish."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from functools import cached_property
+from types import MappingProxyType
+
+from geometry.errors import PatternError
+from geometry.pieces import Edge, Finish, Piece
+
+
+class Pressed(StrEnum):
+    """How a seam is pressed."""
+
+    OPEN = "open"
+    TO_FIRST = "to the first side"
+    TO_SECOND = "to the second side"
+
+
+class StretchKind(StrEnum):
+    """How a stretch of a seam between two notches is sewn."""
+
+    EVEN = "even"
+    EASED = "eased"
+    GATHERED = "gathered"
+    STRETCHED = "stretched on"
+
+
+@dataclass(frozen=True)
+class EdgeRef:
+    """An edge of a piece as a seam takes it; ``backwards`` when the seam runs against the outline."""
+
+    piece: str
+    edge: str
+    backwards: bool = False
+
+
+@dataclass(frozen=True)
+class Match:
+    """Two notches that are sewn together."""
+
+    name: str
+    first_piece: str
+    first: str
+    second_piece: str
+    second: str
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """How much longer the second side may be than the first, in mm, from ``least`` to ``most``.
+
+    For EVEN both are 0. For STRETCHED the second side is shorter: ``ratio`` is its length over the first's.
+    """
+
+    kind: StretchKind = StretchKind.EVEN
+    least: float = 0.0
+    most: float = 0.0
+    ratio: float | None = None
+
+
+@dataclass(frozen=True)
+class Seam:
+    """Two ordered runs of edges sewn together, both followed from the end where they meet.
+
+    ``stretches`` has one entry for the whole seam, or one for each stretch between the matches in order.
+    ``sewn`` is its place in the order of sewing. ``accepted_mm`` is a difference that was traced and is accepted.
+    """
+
+    id: str
+    name: str
+    first: tuple[EdgeRef, ...]
+    second: tuple[EdgeRef, ...]
+    stretches: tuple[Stretch, ...] = (Stretch(),)
+    matches: tuple[Match, ...] = ()
+    pressed: Pressed = Pressed.OPEN
+    sewn: int = 0
+    accepted_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        if not self.first or not self.second:
+            raise PatternError(f"Seam “{self.name}” has only one side; say what it is sewn to.")
+        if len(self.stretches) not in (1, len(self.matches) + 1):
+            raise PatternError(f"Seam “{self.name}” needs one stretch, or one between each pair of notches.")
+
+
+#: Allowance by finish where an edge names none, in mm (docs/vocabulary.md gives the sources).
+DEFAULT_WIDTHS: Mapping[Finish, float] = MappingProxyType(
+    {
+        Finish.SEAM: 15.0,
+        Finish.FACED: 6.0,
+        Finish.BOUND: 0.0,
+        Finish.BANDED: 6.0,
+        Finish.HEM_ONCE: 25.0,
+        Finish.HEM_TWICE: 30.0,
+        Finish.RAW: 0.0,
+        Finish.FOLD: 0.0,
+    }
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Garment:
+    """Pieces and seams of one size. Raises PatternError when a seam or a copy names what is not there."""
+
+    id: str
+    name: str
+    pieces: tuple[Piece, ...]
+    seams: tuple[Seam, ...] = ()
+    size: str = ""
+    for_whom: str = ""
+    knit: bool = False
+    widths: Mapping[Finish, float] = field(default_factory=lambda: DEFAULT_WIDTHS)
+
+    def __post_init__(self) -> None:
+        seen: set[str] = set()
+        for one in (*self.pieces, *self.seams):
+            if one.id in seen:
+                raise PatternError(f"The garment uses the id “{one.id}” twice.", piece=one.id)
+            seen.add(one.id)
+        for seam in self.seams:
+            self._check_seam(seam)
+        for piece in self.pieces:
+            for copy in piece.copies:
+                piece.edge(copy.edge)
+                self.piece(copy.piece).edge(copy.of_edge)
+
+    def piece(self, piece_id: str) -> Piece:
+        """The piece with an id; raises PatternError when there is none."""
+        try:
+            return self._pieces_by_id[piece_id]
+        except KeyError:
+            raise PatternError(f"There is no piece “{piece_id}” in “{self.name}”.", piece=piece_id) from None
+
+    def edge(self, ref: EdgeRef) -> Edge:
+        return self.piece(ref.piece).edge(ref.edge)
+
+    def width(self, edge: Edge) -> float:
+        """Allowance of an edge in mm: its own, or the garment's for its finish; 0 on the fold."""
+        if edge.on_fold:
+            return 0.0
+        return edge.width if edge.width is not None else self.widths[edge.finish]
+
+    def with_piece(self, piece: Piece) -> Garment:
+        """The garment with the piece of the same id put in place of the old one."""
+        if self.piece(piece.id) is piece:
+            return self
+        return replace(self, pieces=tuple(piece if old.id == piece.id else old for old in self.pieces))
+
+    def seams_of(self, piece_id: str, edge_id: str) -> tuple[Seam, ...]:
+        """The seams in which an edge is sewn."""
+        return self._seams_by_edge.get((piece_id, edge_id), ())
+
+    @cached_property
+    def _pieces_by_id(self) -> dict[str, Piece]:
+        return {piece.id: piece for piece in self.pieces}
+
+    @cached_property
+    def _seams_by_edge(self) -> dict[tuple[str, str], tuple[Seam, ...]]:
+        found: dict[tuple[str, str], tuple[Seam, ...]] = {}
+        for seam in self.seams:
+            for ref in (*seam.first, *seam.second):
+                found[ref.piece, ref.edge] = (*found.get((ref.piece, ref.edge), ()), seam)
+        return found
+
+    def _check_seam(self, seam: Seam) -> None:
+        for ref in (*seam.first, *seam.second):
+            if ref.piece not in self._pieces_by_id or all(e.id != ref.edge for e in self.piece(ref.piece).edges):
+                raise PatternError(
+                    f"Seam “{seam.name}” is sewn to “{ref.edge}” of “{ref.piece}”, which is missing.", ref.piece, ref.edge
+                )
+        for match in seam.matches:
+            for piece_id, notch in ((match.first_piece, match.first), (match.second_piece, match.second)):
+                if all(n.id != notch for n in self.piece(piece_id).notches):
+                    raise PatternError(
+                        f"Seam “{seam.name}”: notch “{match.name}” has no mate “{notch}” on “{piece_id}”.", piece_id
+                    )

@@ -1,0 +1,495 @@
+"""Chains of cubic Beziers and straight lines: measuring, cutting, joining.
+
+A chain of n segments has a parameter ``u`` from 0 to n: segment ``int(u)``, then 0..1 inside it. Curves are cut
+by de Casteljau's construction, so cutting never moves a line; points are made only to measure, solve or write.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.motions import FloatArray, Motion, Point
+from geometry.tolerances import FLATTEN_MM, MEET_MM
+
+_GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(16)
+_GAUSS_T = (_GAUSS_X + 1) / 2
+_GAUSS_W = _GAUSS_W / 2
+
+
+def _frozen(array: NDArray) -> NDArray:
+    array.flags.writeable = False
+    return array
+
+
+@dataclass(frozen=True, eq=False)
+class Chain:
+    """An open line from ``start`` to ``end``.
+
+    cubics: (n, 4, 2) control points in mm; straight: (n,) True where a segment is a straight line (its control
+    points then stand at thirds). Segments meet within MEET_MM; build with ``chain`` or the makers below.
+    """
+
+    cubics: FloatArray
+    straight: NDArray[np.bool_]
+
+    def __len__(self) -> int:
+        return len(self.cubics)
+
+    @property
+    def start(self) -> Point:
+        return (float(self.cubics[0, 0, 0]), float(self.cubics[0, 0, 1]))
+
+    @property
+    def end(self) -> Point:
+        return (float(self.cubics[-1, 3, 0]), float(self.cubics[-1, 3, 1]))
+
+    @cached_property
+    def segment_lengths(self) -> FloatArray:
+        """(n,) length of each segment in mm (Gauss-Legendre, two halves of 16 points)."""
+        half = _GAUSS_T / 2
+        speeds = np.linalg.norm(_derivative(self.cubics, np.concatenate([half, half + 0.5])), axis=2)
+        return _frozen(speeds @ (np.concatenate([_GAUSS_W, _GAUSS_W]) / 2))
+
+    @cached_property
+    def length(self) -> float:
+        """Length in mm."""
+        return float(self.segment_lengths.sum())
+
+    @property
+    def is_straight(self) -> bool:
+        """True when it is made of straight segments that do not turn."""
+        return bool(self.straight.all()) and self.turning_deg < 1e-6
+
+    @cached_property
+    def turning_deg(self) -> float:
+        """How much the line turns in all, left and right added up, in degrees."""
+        legs = np.diff(self.cubics, axis=1).reshape(-1, 2)
+        legs = legs[np.hypot(legs[:, 0], legs[:, 1]) > 1e-9]
+        if len(legs) < 2:
+            return 0.0
+        cross = legs[:-1, 0] * legs[1:, 1] - legs[:-1, 1] * legs[1:, 0]
+        dot = (legs[:-1] * legs[1:]).sum(axis=1)
+        return float(np.degrees(np.abs(np.arctan2(cross, dot)).sum()))
+
+    @cached_property
+    def flat(self) -> tuple[FloatArray, FloatArray]:
+        """Points (m, 2) within FLATTEN_MM of the line, ends included, and their parameters (m,)."""
+        return flatten(self, FLATTEN_MM)
+
+    def point(self, u: float) -> Point:
+        """The point at parameter u."""
+        x, y = self.points(np.array([u]))[0]
+        return (float(x), float(y))
+
+    def points(self, us: FloatArray) -> FloatArray:
+        """Points (m, 2) at parameters (m,)."""
+        index, t = self._locate(us)
+        return _evaluate(self.cubics[index], t)
+
+    def tangent(self, u: float, *, before: bool = False) -> Point:
+        """Unit tangent at u; at a join the one after it, or with ``before`` the one before it."""
+        index, t = self._split_parameter(u, before)
+        legs = np.diff(self.cubics[index], axis=0)
+        direction = (1 - t) ** 2 * legs[0] + 2 * t * (1 - t) * legs[1] + t * t * legs[2]
+        if math.hypot(*direction) < 1e-9:
+            usable = [leg for leg in (legs if t < 0.5 else legs[::-1]) if math.hypot(*leg) > 1e-9]
+            direction = usable[0] if usable else np.array([1.0, 0.0])
+        size = math.hypot(*direction)
+        return (float(direction[0] / size), float(direction[1] / size))
+
+    @property
+    def start_tangent(self) -> Point:
+        return self.tangent(0.0)
+
+    @property
+    def end_tangent(self) -> Point:
+        return self.tangent(float(len(self)), before=True)
+
+    def curvature(self, us: FloatArray) -> FloatArray:
+        """Signed curvature in 1/mm (left turn positive) at parameters (m,)."""
+        index, t = self._locate(us)
+        control = self.cubics[index]
+        first, second = _derivatives(control, t)
+        cross = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+        speed = np.hypot(first[:, 0], first[:, 1])
+        return np.where(speed > 1e-9, cross / np.maximum(speed, 1e-9) ** 3, 0.0)
+
+    def length_to(self, u: float) -> float:
+        """Length in mm from the start to parameter u."""
+        index, t = self._split_parameter(u, True)
+        whole = float(self.segment_lengths[:index].sum())
+        return whole + self._part_length(index, t)
+
+    def at_length(self, length: float) -> float:
+        """Parameter at a length in mm from the start, kept within the line."""
+        if length <= 0:
+            return 0.0
+        if length >= self.length:
+            return float(len(self))
+        sums = np.cumsum(self.segment_lengths)
+        index = int(np.searchsorted(sums, length))
+        rest = length - (float(sums[index - 1]) if index else 0.0)
+        if self.straight[index]:
+            return index + rest / float(self.segment_lengths[index])
+        low, high, t = 0.0, 1.0, rest / float(self.segment_lengths[index])
+        for _ in range(60):
+            miss = self._part_length(index, t) - rest
+            if abs(miss) < 1e-11:
+                break
+            low, high = (low, t) if miss > 0 else (t, high)
+            speed = float(np.linalg.norm(_derivative(self.cubics[index : index + 1], np.array([t]))))
+            step = t - miss / speed if speed > 1e-9 else -1.0
+            t = step if low < step < high else (low + high) / 2
+        return index + t
+
+    def at_lengths(self, lengths: FloatArray) -> FloatArray:
+        """Parameters (m,) at lengths (m,) in mm; vectorised ``at_length``, within 1e-9 mm."""
+        sums = np.concatenate([[0.0], np.cumsum(self.segment_lengths)])
+        lengths = np.clip(np.asarray(lengths, dtype=float), 0.0, sums[-1])
+        index = np.clip(np.searchsorted(sums, lengths, side="right") - 1, 0, len(self) - 1)
+        rest = lengths - sums[index]
+        control = self.cubics[index]
+        sizes = self.segment_lengths[index]
+        t = np.divide(rest, sizes, out=np.zeros_like(rest), where=sizes > 1e-12)
+        curved = ~self.straight[index]
+        if curved.any():
+            t[curved] = _solve_lengths(control[curved], rest[curved], t[curved])
+        return index + t
+
+    def moved(self, motion: Motion) -> Chain:
+        """The same line under a motion."""
+        if motion.stays:
+            return self
+        return Chain(_frozen(motion.points(self.cubics)), self.straight)
+
+    def backwards(self) -> Chain:
+        """The same line from end to start."""
+        return Chain(_frozen(self.cubics[::-1, ::-1].copy()), _frozen(self.straight[::-1].copy()))
+
+    def part(self, u0: float, u1: float) -> Chain:
+        """The stretch from u0 to u1 (u0 < u1), cut by de Casteljau; the curve itself is unchanged."""
+        u0, u1 = max(0.0, u0), min(float(len(self)), u1)
+        first, t0 = self._split_parameter(u0, False)
+        last, t1 = self._split_parameter(u1, True)
+        cubics = self.cubics[first : last + 1].copy()
+        if first == last:
+            cubics[0] = _sub_cubic(cubics[0], t0, t1)
+        else:
+            cubics[0] = _sub_cubic(cubics[0], t0, 1.0)
+            cubics[-1] = _sub_cubic(cubics[-1], 0.0, t1)
+        return Chain(_frozen(cubics), _frozen(self.straight[first : last + 1].copy()))
+
+    def crossings(self, through: Point, along: Point) -> list[float]:
+        """Parameters, rising, where the line meets the endless straight line through a point along a direction."""
+        nx, ny = -along[1], along[0]
+        sides = (self.cubics[:, :, 0] - through[0]) * nx + (self.cubics[:, :, 1] - through[1]) * ny
+        scale = math.hypot(nx, ny)
+        found: list[float] = []
+        for index in np.flatnonzero((sides.min(axis=1) <= MEET_MM * scale) & (sides.max(axis=1) >= -MEET_MM * scale)):
+            found.extend(float(index) + t for t in _roots(sides[index] / scale))
+        found.sort()
+        tidy: list[float] = []
+        for u in found:
+            if not tidy or math.dist(self.point(u), self.point(tidy[-1])) > MEET_MM:
+                tidy.append(u)
+        return tidy
+
+    def nearest(self, point: Point) -> tuple[float, float]:
+        """Parameter of the nearest point of the line, and its distance in mm."""
+        points, us = self.flat
+        target = np.array(point)
+        steps = np.diff(points, axis=0)
+        sizes = (steps**2).sum(axis=1)
+        along = np.clip(((target - points[:-1]) * steps).sum(axis=1) / np.maximum(sizes, 1e-18), 0, 1)
+        gaps = np.linalg.norm(points[:-1] + along[:, None] * steps - target, axis=1)
+        best = int(np.argmin(gaps))
+        low, high = float(us[best]), float(us[best + 1])
+        u = low + float(along[best]) * (high - low)
+        for _ in range(12):
+            index, t = self._split_parameter(u, u >= high)
+            first, second = _derivatives(self.cubics[index][None], np.array([t]))
+            away = np.array(self.point(u)) - target
+            slope = float(first[0] @ first[0] + away @ second[0])
+            if slope <= 1e-12:
+                break
+            step = float(away @ first[0]) / slope
+            u = min(max(u - step, low), high)
+            if abs(step) < 1e-12:
+                break
+        return u, math.dist(self.point(u), point)
+
+    def _part_length(self, index: int, t: float) -> float:
+        if t >= 1.0:
+            return float(self.segment_lengths[index])
+        if self.straight[index]:
+            return float(self.segment_lengths[index]) * t
+        return float(_lengths_to(self.cubics[index : index + 1], np.array([t]))[0])
+
+    def _split_parameter(self, u: float, before: bool) -> tuple[int, float]:
+        index = math.ceil(u) - 1 if before else math.floor(u)
+        index = min(max(index, 0), len(self) - 1)
+        return index, min(max(u - index, 0.0), 1.0)
+
+    def _locate(self, us: FloatArray) -> tuple[NDArray[np.intp], FloatArray]:
+        us = np.asarray(us, dtype=float)
+        index = np.clip(np.floor(us).astype(int), 0, len(self) - 1)
+        return index, np.clip(us - index, 0.0, 1.0)
+
+
+def chain(segments: Iterable[Sequence[Point]]) -> Chain:
+    """A chain from segments of 2 points (straight) or 4 (cubic); raises ValueError where they do not meet."""
+    cubics, straight = [], []
+    for segment in segments:
+        points = np.asarray(segment, dtype=float)
+        is_line = len(points) == 2
+        cubics.append(_line_cubic(points[0], points[1]) if is_line else points)
+        straight.append(is_line)
+    array = np.array(cubics)
+    if array.size == 0 or not np.isfinite(array).all():
+        raise ValueError("a line needs at least one segment of finite points")
+    if np.abs(array[1:, 0] - array[:-1, 3]).max(initial=0.0) > MEET_MM:
+        raise ValueError("segments do not meet end to end")
+    return Chain(_frozen(array), _frozen(np.array(straight, dtype=bool)))
+
+
+def straight(start: Point, end: Point) -> Chain:
+    """One straight line."""
+    return chain([(start, end)])
+
+
+def polyline(points: Sequence[Point] | FloatArray) -> Chain:
+    """Straight segments through points (m, 2)."""
+    array = np.asarray(points, dtype=float)
+    return chain([(a, b) for a, b in zip(array[:-1], array[1:], strict=True)])
+
+
+def arc(centre: Point, radius: float, from_deg: float, to_deg: float) -> Chain:
+    """A circular arc, anticlockwise when to_deg > from_deg, in cubics of 45 degrees or less."""
+    count = max(1, math.ceil(abs(to_deg - from_deg) / 45 - 1e-9))
+    angles = np.radians(np.linspace(from_deg, to_deg, count + 1))
+    reach = 4 / 3 * math.tan((angles[1] - angles[0]) / 4) * radius
+    points = np.array(centre) + radius * np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    tangents = np.stack([-np.sin(angles), np.cos(angles)], axis=1)
+    return chain(
+        [
+            (points[i], points[i] + reach * tangents[i], points[i + 1] - reach * tangents[i + 1], points[i + 1])
+            for i in range(count)
+        ]
+    )
+
+
+def joined(chains: Sequence[Chain]) -> Chain:
+    """Chains laid end to end, with a straight line across any gap wider than MEET_MM."""
+    parts: list[Chain] = []
+    for one in chains:
+        if parts and math.dist(parts[-1].end, one.start) > MEET_MM:
+            parts.append(straight(parts[-1].end, one.start))
+        parts.append(one)
+    if len(parts) == 1:
+        return parts[0]
+    cubics = np.concatenate([one.cubics for one in parts])
+    cubics[1:, 0] = cubics[:-1, 3]
+    return Chain(_frozen(cubics), _frozen(np.concatenate([one.straight for one in parts])))
+
+
+def flatten(line: Chain, tolerance: float) -> tuple[FloatArray, FloatArray]:
+    """Points (m, 2) within ``tolerance`` mm of the line, and their parameters (m,); ends and joins included.
+
+    The number of steps follows from the second differences of the control points (Wang's bound).
+    """
+    bend = np.linalg.norm(np.diff(line.cubics, n=2, axis=1), axis=2).max(axis=1)
+    counts = np.where(line.straight, 1, np.ceil(np.sqrt(0.75 * bend / tolerance))).astype(int)
+    counts = np.maximum(counts, 1)
+    index = np.repeat(np.arange(len(line)), counts)
+    ends = np.cumsum(counts)
+    step = np.arange(ends[-1]) - np.repeat(ends - counts, counts)
+    t = step / counts[index]
+    points = np.concatenate([_evaluate(line.cubics[index], t), line.cubics[-1:, 3]])
+    return _frozen(points), _frozen(np.concatenate([index + t, [float(len(line))]]))
+
+
+def tidied(line: Chain) -> Chain:
+    """The same line with cuts healed: neighbours that were one segment become one again, empty ones go.
+
+    Two segments are one when joining them and cutting again gives both back within MEET_MM.
+    """
+    segments: list[FloatArray] = []
+    kinds: list[bool] = []
+    for cubic, is_line in zip(line.cubics, line.straight, strict=True):
+        if np.abs(cubic - cubic[0]).max() < MEET_MM and len(line) > 1:
+            continue
+        if segments and kinds[-1] == bool(is_line):
+            merged = _merged(segments[-1], cubic, bool(is_line))
+            if merged is not None:
+                segments[-1] = merged
+                continue
+        segments.append(cubic)
+        kinds.append(bool(is_line))
+    if len(segments) == len(line):
+        return line
+    array = np.array(segments)
+    array[1:, 0] = array[:-1, 3]
+    return Chain(_frozen(array), _frozen(np.array(kinds, dtype=bool)))
+
+
+def spline(points: Sequence[Point], start_tangent: Point | None = None, end_tangent: Point | None = None) -> Chain:
+    """A smooth line through points: the C2 cubic spline over chord length, natural where no tangent is given."""
+    knots = np.asarray(points, dtype=float)
+    gaps = np.linalg.norm(np.diff(knots, axis=0), axis=1)
+    count = len(knots)
+    matrix, right = np.zeros((count, count)), np.zeros((count, 2))
+    for i in range(1, count - 1):
+        matrix[i, i - 1 : i + 2] = gaps[i], 2 * (gaps[i - 1] + gaps[i]), gaps[i - 1]
+        right[i] = 3 * (
+            gaps[i] / gaps[i - 1] * (knots[i] - knots[i - 1]) + gaps[i - 1] / gaps[i] * (knots[i + 1] - knots[i])
+        )
+    for row, other, gap, tangent, chord in (
+        (0, 1, gaps[0], start_tangent, knots[1] - knots[0]),
+        (count - 1, count - 2, gaps[-1], end_tangent, knots[-1] - knots[-2]),
+    ):
+        if tangent is None:
+            matrix[row, row], matrix[row, other] = 2, 1
+            right[row] = 3 * chord / gap
+        else:
+            matrix[row, row] = 1
+            right[row] = np.array(tangent) / math.hypot(*tangent)
+    slopes = np.linalg.solve(matrix, right)
+    return chain(
+        [
+            (knots[i], knots[i] + gaps[i] / 3 * slopes[i], knots[i + 1] - gaps[i] / 3 * slopes[i + 1], knots[i + 1])
+            for i in range(count - 1)
+        ]
+    )
+
+
+def gap_between(first: Chain, second: Chain) -> float:
+    """The greatest distance in mm from either line to the other, measured on points FLATTEN_MM close."""
+    return max(_far(first, second), _far(second, first))
+
+
+def _far(one: Chain, other: Chain) -> float:
+    return max(other.nearest((float(x), float(y)))[1] for x, y in one.flat[0])
+
+
+def _line_cubic(start: FloatArray, end: FloatArray) -> FloatArray:
+    return np.array([start, start + (end - start) / 3, start + (end - start) * 2 / 3, end])
+
+
+def _evaluate(control: FloatArray, t: FloatArray) -> FloatArray:
+    s = 1 - t
+    weights = np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t], axis=1)
+    return np.einsum("mk,mkd->md", weights, control)
+
+
+def _derivative(cubics: FloatArray, t: FloatArray) -> FloatArray:
+    """(n, m, 2) first derivatives of n cubics at m parameters."""
+    legs = 3 * np.diff(cubics, axis=1)
+    weights = np.stack([(1 - t) ** 2, 2 * t * (1 - t), t * t], axis=1)
+    return np.einsum("mk,nkd->nmd", weights, legs)
+
+
+def _derivatives(control: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """First and second derivatives (m, 2) of m cubics, each at its own parameter."""
+    legs = 3 * np.diff(control, axis=1)
+    bends = 2 * np.diff(legs, axis=1)
+    s = (1 - t)[:, None]
+    t = t[:, None]
+    first = s * s * legs[:, 0] + 2 * s * t * legs[:, 1] + t * t * legs[:, 2]
+    return first, s * bends[:, 0] + t * bends[:, 1]
+
+
+def _lengths_to(control: FloatArray, t: FloatArray) -> FloatArray:
+    """(m,) lengths of m cubics, each from its start to its own parameter."""
+    legs = 3 * np.diff(control, axis=1)
+    total = np.zeros(len(t))
+    for low in (0.0, 0.5):
+        at = t[:, None] * (low + _GAUSS_T[None, :] / 2)
+        s = 1 - at
+        d = s[..., None] ** 2 * legs[:, None, 0] + (2 * s * at)[..., None] * legs[:, None, 1]
+        d = d + at[..., None] ** 2 * legs[:, None, 2]
+        total += np.hypot(d[..., 0], d[..., 1]) @ _GAUSS_W * t / 2
+    return total
+
+
+def _solve_lengths(control: FloatArray, rest: FloatArray, t: FloatArray) -> FloatArray:
+    low, high = np.zeros_like(t), np.ones_like(t)
+    for _ in range(60):
+        miss = _lengths_to(control, t) - rest
+        if np.abs(miss).max() < 1e-10:
+            break
+        high = np.where(miss > 0, t, high)
+        low = np.where(miss > 0, low, t)
+        first, _ = _derivatives(control, t)
+        speed = np.maximum(np.hypot(first[:, 0], first[:, 1]), 1e-12)
+        step = t - miss / speed
+        t = np.where((step > low) & (step < high), step, (low + high) / 2)
+    return t
+
+
+def _split(cubic: FloatArray, t: float) -> tuple[FloatArray, FloatArray]:
+    """De Casteljau: the two halves of a cubic at t."""
+    a = cubic[:-1] + t * (cubic[1:] - cubic[:-1])
+    b = a[:-1] + t * (a[1:] - a[:-1])
+    c = b[0] + t * (b[1] - b[0])
+    return np.array([cubic[0], a[0], b[0], c]), np.array([c, b[1], a[2], cubic[3]])
+
+
+def _sub_cubic(cubic: FloatArray, t0: float, t1: float) -> FloatArray:
+    if t1 < 1.0:
+        cubic = _split(cubic, t1)[0]
+    if t0 > 0.0:
+        cubic = _split(cubic, t0 / t1 if t1 > 0 else 0.0)[1]
+    return cubic
+
+
+def _merged(first: FloatArray, second: FloatArray, is_line: bool) -> FloatArray | None:
+    """The one cubic that both are parts of, or None."""
+    a, b = np.linalg.norm(first[3] - first[2]), np.linalg.norm(second[1] - second[0])
+    if a + b < 1e-12:
+        return None
+    if is_line:
+        a, b = np.linalg.norm(first[3] - first[0]), np.linalg.norm(second[3] - second[0])
+    t = float(a / (a + b))
+    if not 1e-6 < t < 1 - 1e-6:
+        return None
+    whole = np.array([first[0], first[0] + (first[1] - first[0]) / t, second[3] + (second[2] - second[3]) / (1 - t), second[3]])
+    left, right = _split(whole, t)
+    if max(np.abs(left - first).max(), np.abs(right - second).max()) > MEET_MM / 10:
+        return None
+    return whole
+
+
+def _roots(bernstein: FloatArray) -> list[float]:
+    """Parameters in [0, 1] where a cubic in Bernstein form is zero, ends counted within MEET_MM."""
+    b0, b1, b2, b3 = (float(b) for b in bernstein)
+    found = []
+    if abs(b0) <= MEET_MM:
+        found.append(0.0)
+    if abs(b3) <= MEET_MM:
+        found.append(1.0)
+    power = [b3 - 3 * b2 + 3 * b1 - b0, 3 * (b2 - 2 * b1 + b0), 3 * (b1 - b0), b0]
+    size = max(abs(c) for c in power)
+    if size < 1e-12:
+        return found[:1]
+    while len(power) > 1 and abs(power[0]) < 1e-12 * size:
+        power.pop(0)
+    for root in np.roots(power):
+        if abs(root.imag) > 1e-7:
+            continue
+        t = float(root.real)
+        for _ in range(3):
+            value = ((1 - t) ** 3 * b0) + 3 * t * (1 - t) ** 2 * b1 + 3 * t * t * (1 - t) * b2 + t**3 * b3
+            slope = 3 * ((1 - t) ** 2 * (b1 - b0) + 2 * t * (1 - t) * (b2 - b1) + t * t * (b3 - b2))
+            if slope == 0:
+                break
+            t -= value / slope
+        if -1e-9 <= t <= 1 + 1e-9:
+            found.append(min(max(t, 0.0), 1.0))
+    found.sort()
+    return [t for i, t in enumerate(found) if i == 0 or t - found[i - 1] > 1e-9]

@@ -1,0 +1,477 @@
+"""Pieces of a pattern: an outline of named edges, and the marks on it. Frozen, checked when built.
+
+A piece is drawn on its stitching line. Ids are given once and never reused; names are labels.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from enum import StrEnum
+from functools import cached_property
+
+import numpy as np
+import shapely
+
+from geometry.errors import PatternError
+from geometry.lines import Chain, flatten, joined
+from geometry.motions import FloatArray, Point
+from geometry.tolerances import MEET_MM, SIMPLE_MM
+
+
+class EdgeKind(StrEnum):
+    """What an edge is on the body."""
+
+    NECKLINE = "neckline"
+    SHOULDER = "shoulder"
+    ARMHOLE = "armhole"
+    SIDE = "side"
+    WAIST = "waist"
+    HEM = "hem"
+    CENTRE_FRONT = "centre front"
+    CENTRE_BACK = "centre back"
+    CAP = "sleeve cap"
+    UNDERARM = "underarm"
+    WRIST = "wrist"
+    INSEAM = "inseam"
+    CROTCH = "crotch"
+    PRINCESS = "princess"
+    BAND = "band"
+    FACING = "facing"
+    OTHER = "other"
+
+
+class Finish(StrEnum):
+    """What becomes of an edge."""
+
+    SEAM = "seam"
+    FACED = "faced"
+    BOUND = "bound"
+    BANDED = "banded"
+    HEM_ONCE = "hem turned once"
+    HEM_TWICE = "hem turned twice"
+    RAW = "raw"
+    FOLD = "on the fold"
+
+
+class CornerKind(StrEnum):
+    """Whether a corner runs on smoothly into the joined piece."""
+
+    RUNS_ON = "runs on smoothly"
+    POINTS = "meant to point"
+
+
+class CornerCut(StrEnum):
+    """How the allowance of an edge is shaped at one end."""
+
+    AS_SEWN = "as it is sewn"
+    TO_A_POINT = "run on to a point"
+    MIRRORED = "mirrored about the seam"
+    SQUARED = "squared to the first-sewn seam"
+    REFLECTED = "reflected about the turn"
+
+
+class RunKind(StrEnum):
+    """Where a stretch of an edge comes from."""
+
+    TRACED = "traced"
+    FILLED = "filled in"
+    MOUTH = "dart mouth"
+
+
+class LineKind(StrEnum):
+    """What a line on the piece means."""
+
+    GRAIN = "grainline"
+    STRETCH = "greatest stretch"
+    LENGTHEN = "lengthen/shorten line"
+    BUST = "bust line"
+    WAIST = "waist line"
+    HIP = "hip line"
+    CENTRE = "centre line"
+    PLACEMENT = "placement line"
+    TURN = "turn line"
+    OTHER = "guide line"
+
+
+#: Lines that mark a level of the body; a blend never runs past one of these.
+LEVELS = frozenset({LineKind.BUST, LineKind.WAIST, LineKind.HIP})
+
+
+class MarkKind(StrEnum):
+    """What a marked point means."""
+
+    DOT = "dot"
+    BUST_POINT = "bust point"
+
+
+class NotchStyle(StrEnum):
+    """How a notch is drawn."""
+
+    NICK = "nick"
+    V_OUT = "outward V"
+    LINE = "line"
+
+
+class Cloth(StrEnum):
+    SELF = "self"
+    LINING = "lining"
+    INTERFACING = "interfacing"
+
+
+class Layout(StrEnum):
+    ON_FOLD = "on fold"
+    PAIR = "pair"
+    SINGLE = "single"
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """A stretch of an edge that was drawn in one go. ``dart`` names the dart whose mouth it crosses."""
+
+    chain: Chain
+    kind: RunKind = RunKind.TRACED
+    dart: str | None = None
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Where two runs of an edge were laid together by a note; ``along`` is the direction of the cut (unit)."""
+
+    note: str
+    along: Point
+
+
+@dataclass(frozen=True, eq=False)
+class Edge:
+    """A named edge from corner to corner, in outline order (anticlockwise).
+
+    ``runs`` follow each other; between two of them stands a joint, or None where a dart mouth meets the edge.
+    Consecutive runs that do not meet are a jog. ``width`` is the allowance in mm, None for the garment's default.
+    """
+
+    id: str
+    name: str
+    kind: EdgeKind
+    runs: tuple[Run, ...]
+    joints: tuple[Joint | None, ...] = ()
+    finish: Finish = Finish.SEAM
+    width: float | None = None
+    at_start: CornerCut = CornerCut.AS_SEWN
+    at_end: CornerCut = CornerCut.AS_SEWN
+
+    def __post_init__(self) -> None:
+        if not self.runs or len(self.joints) != len(self.runs) - 1:
+            raise PatternError(f"Edge “{self.name}” is not one line from corner to corner.", edge=self.id)
+
+    @cached_property
+    def chain(self) -> Chain:
+        """The whole edge, straight across jogs and dart mouths."""
+        return joined([run.chain for run in self.runs])
+
+    @property
+    def start(self) -> Point:
+        return self.runs[0].chain.start
+
+    @property
+    def end(self) -> Point:
+        return self.runs[-1].chain.end
+
+    @cached_property
+    def length(self) -> float:
+        """Sewn length in mm: dart mouths left out, jogs bridged straight."""
+        total = sum(run.chain.length for run in self.runs if run.kind is not RunKind.MOUTH)
+        return total + sum(math.dist(a.chain.end, b.chain.start) for a, b in zip(self.runs, self.runs[1:]))
+
+    @property
+    def disturbed(self) -> bool:
+        """True when a note left it in runs that want blending."""
+        return any(joint is not None for joint in self.joints)
+
+    @property
+    def on_fold(self) -> bool:
+        return self.finish is Finish.FOLD
+
+
+@dataclass(frozen=True)
+class Place:
+    """A point of an edge: which run of it, and the parameter on that run's chain."""
+
+    edge: str
+    run: int
+    u: float
+
+
+@dataclass(frozen=True)
+class Corner:
+    """The corner where an edge starts; corners stand in the order of the edges."""
+
+    id: str
+    kind: CornerKind = CornerKind.RUNS_ON
+
+
+@dataclass(frozen=True)
+class Notch:
+    """A notch on an edge; ``count`` 1 is single, 2 double."""
+
+    id: str
+    name: str
+    place: Place
+    count: int = 1
+    style: NotchStyle = NotchStyle.NICK
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A marked point inside the piece."""
+
+    id: str
+    name: str
+    kind: MarkKind
+    point: Point
+
+
+@dataclass(frozen=True)
+class Dart:
+    """A dart whose mouth is a MOUTH run of ``edge``.
+
+    ``bust_point`` is what it is turned about, ``sewn_point`` where the stitching ends; ``fold_to`` is the mouth
+    end ("start" or "end" in outline order) towards which its depth is pressed.
+    """
+
+    id: str
+    name: str
+    edge: str
+    bust_point: Point
+    sewn_point: Point
+    fold_to: str = "start"
+
+
+@dataclass(frozen=True)
+class InnerDart:
+    """A double-pointed dart inside the piece: two points and the two widest places."""
+
+    id: str
+    name: str
+    points: tuple[Point, Point]
+    widest: tuple[Point, Point]
+
+
+@dataclass(frozen=True, eq=False)
+class Line:
+    """A line on the piece: grainline, guide, placement or turn line."""
+
+    id: str
+    name: str
+    kind: LineKind
+    chain: Chain
+
+
+@dataclass(frozen=True)
+class Cutting:
+    """How often a piece is cut in one cloth."""
+
+    cloth: Cloth
+    layout: Layout
+    count: int = 1
+
+
+@dataclass(frozen=True)
+class CopyOf:
+    """An edge of this piece that copies an edge of another (a facing follows what it faces)."""
+
+    edge: str
+    piece: str
+    of_edge: str
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """A closed outline of edges with its marks, in mm, y up, anticlockwise; see the module's first lines.
+
+    Raises PatternError when the outline is open, turns clockwise, crosses itself, or a mark names no edge.
+    """
+
+    id: str
+    name: str
+    edges: tuple[Edge, ...]
+    corners: tuple[Corner, ...]
+    size: str = ""
+    notches: tuple[Notch, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    darts: tuple[Dart, ...] = ()
+    inner_darts: tuple[InnerDart, ...] = ()
+    lines: tuple[Line, ...] = ()
+    cutting: tuple[Cutting, ...] = (Cutting(Cloth.SELF, Layout.PAIR),)
+    copies: tuple[CopyOf, ...] = field(default=())
+
+    def __post_init__(self) -> None:
+        _check_ids(self)
+        _check_closed(self)
+        _check_marks(self)
+        _check_outline(self)
+
+    def edge(self, edge_id: str) -> Edge:
+        """The edge with an id; raises PatternError when there is none."""
+        try:
+            return self._edges_by_id[edge_id]
+        except KeyError:
+            raise PatternError(f"Piece “{self.name}” has no edge “{edge_id}”.", self.id, edge_id) from None
+
+    def line(self, kind: LineKind) -> Line | None:
+        """The first line of a kind, or None."""
+        return next((line for line in self.lines if line.kind is kind), None)
+
+    def run_at(self, place: Place) -> Run:
+        return self.edge(place.edge).runs[place.run]
+
+    def point_at(self, place: Place) -> Point:
+        """The point (mm) of a place on the outline."""
+        return self.run_at(place).chain.point(place.u)
+
+    def edges_of(self, kind: EdgeKind) -> tuple[Edge, ...]:
+        return tuple(edge for edge in self.edges if edge.kind is kind)
+
+    @cached_property
+    def _edges_by_id(self) -> dict[str, Edge]:
+        return {edge.id: edge for edge in self.edges}
+
+    @property
+    def fold(self) -> Edge | None:
+        """The edge on the fold, or None."""
+        return next((edge for edge in self.edges if edge.on_fold), None)
+
+    @property
+    def on_fold(self) -> bool:
+        return self.fold is not None
+
+    @property
+    def cut_count(self) -> int:
+        """How many of this outline lie side by side in the garment's self cloth: a fold or a pair counts two."""
+        mine = [c for c in self.cutting if c.cloth is Cloth.SELF] or list(self.cutting)
+        return sum(c.count * (1 if c.layout is Layout.SINGLE else 2) for c in mine)
+
+    @cached_property
+    def outline(self) -> FloatArray:
+        """(m, 2) points within FLATTEN_MM of the stitching line, last not repeated, from the first corner."""
+        return np.concatenate([edge.chain.flat[0][:-1] for edge in self.edges])
+
+    @cached_property
+    def polygon(self) -> shapely.Polygon:
+        """The outline as a shapely polygon, for questions of inside and outside (points SIMPLE_MM close)."""
+        return shapely.Polygon(np.concatenate([flatten(edge.chain, SIMPLE_MM)[0][:-1] for edge in self.edges]))
+
+    @property
+    def middle(self) -> Point:
+        """The middle of the piece's box, where labels go by default."""
+        x0, y0, x1, y1 = self.polygon.bounds
+        return ((x0 + x1) / 2, (y0 + y1) / 2)
+
+    def with_edge(self, edge: Edge) -> Piece:
+        """The piece with the edge of the same id put in place of the old one."""
+        return replace(self, edges=tuple(edge if old.id == edge.id else old for old in self.edges))
+
+
+def neighbours(piece: Piece, edge_id: str) -> tuple[Edge, Edge]:
+    """The edges before and after an edge in outline order."""
+    index = [edge.id for edge in piece.edges].index(edge_id)
+    return piece.edges[index - 1], piece.edges[(index + 1) % len(piece.edges)]
+
+
+def corner_angle(piece: Piece, index: int) -> float:
+    """Inner angle in degrees at corner ``index`` (the start of that edge)."""
+    arriving = piece.edges[index - 1].runs[-1].chain.end_tangent
+    leaving = piece.edges[index].runs[0].chain.start_tangent
+    cross = arriving[0] * leaving[1] - arriving[1] * leaving[0]
+    return 180.0 - math.degrees(math.atan2(cross, arriving[0] * leaving[0] + arriving[1] * leaving[1]))
+
+
+def same(a: object, b: object, tolerance: float = MEET_MM) -> bool:
+    """The one comparison of values: equal in kind and text, and every number within ``tolerance`` (mm)."""
+    if a is b:
+        return True
+    if isinstance(a, np.ndarray) or isinstance(b, np.ndarray):
+        x, y = np.asarray(a), np.asarray(b)
+        if x.shape != y.shape:
+            return False
+        if x.dtype.kind == "f":
+            return bool((np.abs(x - y) <= tolerance).all())
+        return bool((x == y).all())
+    if isinstance(a, bool | str) or a is None:
+        return type(a) is type(b) and a == b
+    if isinstance(a, int | float) and isinstance(b, int | float):
+        return abs(a - b) <= tolerance
+    if type(a) is not type(b):
+        return False
+    if isinstance(a, tuple | list) and isinstance(b, tuple | list):
+        return len(a) == len(b) and all(same(x, y, tolerance) for x, y in zip(a, b, strict=True))
+    if isinstance(a, dict) and isinstance(b, dict):
+        return a.keys() == b.keys() and all(same(a[key], b[key], tolerance) for key in a)
+    if is_dataclass(a):
+        return all(same(getattr(a, f.name), getattr(b, f.name), tolerance) for f in fields(a))
+    return a == b
+
+
+def _ids(piece: Piece) -> Iterator[str]:
+    for group in (piece.edges, piece.corners, piece.notches, piece.marks, piece.darts, piece.inner_darts, piece.lines):
+        for one in group:
+            yield one.id
+
+
+def _check_ids(piece: Piece) -> None:
+    seen: set[str] = set()
+    for one in _ids(piece):
+        if one in seen:
+            raise PatternError(f"Piece “{piece.name}” uses the id “{one}” twice.", piece.id)
+        seen.add(one)
+
+
+def _check_closed(piece: Piece) -> None:
+    if len(piece.edges) < 2 or len(piece.corners) != len(piece.edges):
+        raise PatternError(f"Piece “{piece.name}” needs at least two edges, each starting at a corner.", piece.id)
+    for edge, following in zip(piece.edges, piece.edges[1:] + piece.edges[:1], strict=True):
+        gap = math.dist(edge.end, following.start)
+        if not gap <= MEET_MM:
+            raise PatternError(
+                f"Piece “{piece.name}” is open: “{edge.name}” ends {gap:.3f} mm from “{following.name}”; close the gap.",
+                piece.id,
+                edge.id,
+                edge.end,
+            )
+
+
+def _check_marks(piece: Piece) -> None:
+    for notch in piece.notches:
+        edge = piece.edge(notch.place.edge)
+        if not (0 <= notch.place.run < len(edge.runs) and 0 <= notch.place.u <= len(edge.runs[notch.place.run].chain)):
+            raise PatternError(f"Notch “{notch.name}” of “{piece.name}” is not on its edge.", piece.id, edge.id)
+    for dart in piece.darts:
+        if not any(run.dart == dart.id for run in piece.edge(dart.edge).runs):
+            raise PatternError(f"Dart “{dart.name}” of “{piece.name}” has no mouth on its edge.", piece.id, dart.edge)
+    for edge in piece.edges:
+        if edge.on_fold and edge.chain.turning_deg > 1e-3:
+            raise PatternError(
+                f"The fold “{edge.name}” of “{piece.name}” is not one straight line; a fold cannot bend.",
+                piece.id,
+                edge.id,
+                edge.start,
+            )
+
+
+def _check_outline(piece: Piece) -> None:
+    polygon = piece.polygon
+    if not polygon.is_valid:
+        reason = shapely.is_valid_reason(polygon)
+        point = _place_in(reason)
+        at = f" near ({point[0]:.0f}, {point[1]:.0f}) mm" if point else ""
+        raise PatternError(f"The outline of “{piece.name}” crosses itself{at}.", piece.id, point=point)
+    if not polygon.exterior.is_ccw:
+        raise PatternError(f"The outline of “{piece.name}” runs clockwise; draw it the other way round.", piece.id)
+
+
+def _place_in(reason: str) -> Point | None:
+    if "[" not in reason:
+        return None
+    x, y = reason[reason.index("[") + 1 : reason.rindex("]")].split()[:2]
+    return (float(x), float(y))
