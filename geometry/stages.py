@@ -1,0 +1,152 @@
+"""The stages a garment passes through, a type each, so that none can be skipped.
+
+traced garment -> Followed (notes done, edges jogged) -> Blended (edges fair) -> CutPiece per piece (allowances on).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from geometry.findings import Finding
+from geometry.garments import EdgeRef, Garment
+from geometry.lines import Chain
+from geometry.motions import FloatArray, Point
+from geometry.notes import Note
+from geometry.pieces import Piece
+
+
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """What a note takes out of (or adds to) a piece, for hatching: polygon (m, 2) mm on the piece it read."""
+
+    piece: str
+    outline: FloatArray
+    added: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """One note followed: the garment after it (the same object where it was not done)."""
+
+    note: Note
+    before: Garment
+    after: Garment
+    done: bool
+    strips: tuple[Strip, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    readings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Followed:
+    """The garment after all its notes, edges still jogged."""
+
+    traced: Garment
+    garment: Garment
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class JogBlend:
+    """How one jog was redrawn; the fields are those of the report (mm, degrees; None where undefined)."""
+
+    piece: str
+    edge: str
+    note: str
+    kind: str
+    share: float
+    jog_mm: float
+    kink_deg: float
+    run_mm: tuple[float, float]
+    max_curvature_ratio: float | None
+    new_inflections: int | None
+    end_tangent_deg: tuple[float, float] | None
+    off_line_mm: float
+    within_bounds: bool | None
+    original: FloatArray
+    old_lines: tuple[FloatArray, FloatArray]
+    blended: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class BlendedPiece:
+    """A piece whose edges are all fair again."""
+
+    piece: Piece
+    blends: tuple[JogBlend, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Blended:
+    """A garment whose pieces were all blended; only this can be walked as redrawn or given allowances."""
+
+    garment: Garment
+    pieces: Mapping[str, BlendedPiece]
+
+
+@dataclass(frozen=True, eq=False)
+class CutNotch:
+    """A notch carried out to the cutting line: where it stands, and the outward unit direction."""
+
+    notch: str
+    at_stitch: Point
+    at_cut: Point
+    outward: Point
+    nick: bool
+
+
+@dataclass(frozen=True, eq=False)
+class CutPiece:
+    """A blended piece with its cutting line (closed, anticlockwise), None where it cannot be made."""
+
+    piece: Piece
+    cutting: Chain | None
+    widths: Mapping[str, float]
+    notches: tuple[CutNotch, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
+class SeamNotch:
+    """Where a pair of notches stands along each side of a seam (mm from the meeting end)."""
+
+    name: str
+    first_at: float
+    second_at: float
+
+
+@dataclass(frozen=True)
+class StretchWalk:
+    """One stretch of a seam between notches: both lengths in mm, the allowed range, the verdict."""
+
+    kind: str
+    first_mm: float
+    second_mm: float
+    least: float
+    most: float
+    verdict: str
+
+
+@dataclass(frozen=True)
+class SeamWalk:
+    """One seam walked from end to end; differences are second less first, in mm."""
+
+    seam: str
+    name: str
+    stage: str
+    first: tuple[EdgeRef, ...]
+    second: tuple[EdgeRef, ...]
+    first_mm: float
+    second_mm: float
+    ease: tuple[float, float]
+    verdict: str
+    notches: tuple[SeamNotch, ...]
+    stretches: tuple[StretchWalk, ...]
+    since: str = "traced"
+    findings: tuple[Finding, ...] = field(default=())
+
+    @property
+    def difference_mm(self) -> float:
+        return self.second_mm - self.first_mm
