@@ -20,6 +20,7 @@ from geometry.tolerances import FLATTEN_MM, MEET_MM
 _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(16)
 _GAUSS_T = (_GAUSS_X + 1) / 2
 _GAUSS_W = _GAUSS_W / 2
+_THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
 
 
 def _frozen(array: NDArray) -> NDArray:
@@ -266,7 +267,12 @@ def straight(start: Point, end: Point) -> Chain:
 def polyline(points: Sequence[Point] | FloatArray) -> Chain:
     """Straight segments through points (m, 2)."""
     array = np.asarray(points, dtype=float)
-    return chain([(a, b) for a, b in zip(array[:-1], array[1:], strict=True)])
+    if len(array) < 2 or not np.isfinite(array).all():
+        raise ValueError("a line needs at least one segment of finite points")
+    steps = np.diff(array, axis=0)[:, None] * _THIRDS
+    cubics = array[:-1, None] + steps
+    cubics[:, 3] = array[1:]
+    return Chain(_frozen(cubics), _frozen(np.ones(len(cubics), dtype=bool)))
 
 
 def arc(centre: Point, radius: float, from_deg: float, to_deg: float) -> Chain:
