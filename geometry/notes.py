@@ -28,14 +28,15 @@ class Address:
 class Target:
     """A piece a note is done to: its own line or edge, its own amount, or a line drawn across.
 
-    ``line`` and ``edge`` are ids on the piece; ``across`` is a line drawn between two addresses; ``amount``
+    ``line`` and ``edge`` are ids on the piece; ``across`` is a line drawn between two addresses, or through one
+    and squared to the fold or centre; ``amount``
     (mm) overrides the note's.
     """
 
     piece: str
     line: str | None = None
     edge: str | None = None
-    across: tuple[Address, Address] | None = None
+    across: tuple[Address, ...] | None = None
     amount: float | None = None
 
 

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Any
 
 from geometry.findings import Finding
 from geometry.garments import EdgeRef, Garment
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
-from geometry.notes import Note
+from geometry.notes import Note, Target
 from geometry.pieces import Piece
 
 
@@ -23,6 +24,16 @@ class Strip:
     piece: str
     outline: FloatArray
     added: bool
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A note that can be added with one act: what it does in words, and what it is made of."""
+
+    says: str
+    alteration: str
+    amounts: Any
+    targets: tuple[Target, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,6 +47,7 @@ class Step:
     strips: tuple[Strip, ...] = ()
     findings: tuple[Finding, ...] = ()
     readings: tuple[str, ...] = ()
+    offers: tuple[Offer, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

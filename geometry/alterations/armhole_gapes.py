@@ -1,0 +1,153 @@
+"""Armhole gapes.
+
+By hand: pinch the slack out as a wedge that is widest at the armhole. Paper can only lie flat when the wedge runs
+out somewhere, so either cut from the armhole to the bust point, close the wedge and let it open the bust dart, or
+let the wedge run out at another edge and hinge the paper there.
+
+The angle is conserved: a pinch p at the distance R from the bust point opens the dart by 2 asin(p / 2R).
+Source: geometry; turning a dart about the bust point is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.alterations.armhole_too_low import armhole_of, underarm_of
+from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
+from geometry.errors import PatternError
+from geometry.garments import Garment
+from geometry.motions import Point, turn
+from geometry.moves import Region, Sector, dart_mouth, lay_together
+from geometry.notes import Address, Target, place_of, point_of
+from geometry.pieces import Dart, Edge, Piece
+from geometry.readings import mm_words
+from geometry.stages import Strip
+
+INTO_DART, INTO_EDGE = "turned into the bust dart", "run out at another edge"
+
+
+@dataclass(frozen=True)
+class ArmholeGapes:
+    amount: float = mm("amount", 6.0, 0.0, 40.0, main=True, basis="pinched out at the armhole of each piece")
+    at: float = share("place along the armhole, from the underarm", 0.5, 0.05, 0.95)
+    into: str = choice("where it goes", INTO_DART, INTO_EDGE)
+
+
+def do(garment: Garment, amounts: ArmholeGapes, targets: tuple[Target, ...], note: str) -> Done:
+    def one(piece: Piece, target: Target) -> PieceDone:
+        amount = amounts.amount if target.amount is None else target.amount
+        if amount == 0:
+            return PieceDone(piece)
+        armhole = armhole_of(piece)
+        middle = point_of(piece, _from_underarm(piece, armhole, amounts.at))
+        if amounts.into == INTO_DART:
+            return _into_dart(piece, armhole, middle, amount, note)
+        return _into_edge(piece, middle, amount, target, note)
+
+    return piece_by_piece(garment, targets, one)
+
+
+def _from_underarm(piece: Piece, armhole: Edge, part: float) -> Address:
+    at_start = math.dist(underarm_of(piece, armhole), armhole.start) < 1e-6
+    return Address(armhole.id, "start" if at_start else "end", share=part)
+
+
+def _into_dart(piece: Piece, armhole: Edge, middle: Point, amount: float, note: str) -> PieceDone:
+    if not piece.darts:
+        raise PatternError(
+            f"“{piece.name}” has no bust dart to turn the wedge into; let it run out at another edge.", piece.id
+        )
+    dart = min(piece.darts, key=lambda d: math.dist(d.bust_point, middle))
+    apex = dart.bust_point
+    mouth = dart_mouth(piece.edge(dart.edge), dart.id)
+    angle = _wedge_deg(piece, apex, middle, amount)
+    wedge = _bearing(apex, middle)
+    opening = _bearing(apex, mouth.point(0.5))
+    # The part between wedge and dart that holds the underarm turns; the neck and the centre stay.
+    clockwise = _holds_underarm(piece, armhole, apex, opening, wedge)
+    if clockwise:
+        start, sweep = opening, (wedge - angle / 2 - opening) % 360
+        motion = turn(angle, apex)
+    else:
+        start, sweep = wedge + angle / 2, (opening - wedge - angle / 2) % 360
+        motion = turn(-angle, apex)
+    regions = [Region(Sector(apex, wedge - angle / 2, angle), None), Region(Sector(apex, start, sweep), motion)]
+    moved = lay_together(piece, regions, note, _direction(wedge))
+    before, after = _mouth_deg(piece, dart), _mouth_deg(moved.piece, dart)
+    words = f"takes {mm_words(amount)} out of the armhole; the dart opens from {before:.1f} to {after:.1f} degrees"
+    return PieceDone(moved.piece, moved.findings, (_wedge(piece, apex, middle, wedge, angle),), (words,))
+
+
+def _into_edge(piece: Piece, middle: Point, amount: float, target: Target, note: str) -> PieceDone:
+    if not target.across:
+        raise PatternError(f"Say at which place of which edge of “{piece.name}” the wedge runs out.", piece.id)
+    hinge = piece.point_at(place_of(piece, target.across[-1]))
+    angle = _wedge_deg(piece, hinge, middle, amount)
+    wedge = _bearing(hinge, middle)
+    fold = piece.fold
+    kept = fold.chain.point(0.5) if fold is not None else (piece.polygon.centroid.x, piece.polygon.centroid.y)
+    anchor_left = (_bearing(hinge, kept) - wedge) % 360 < 180
+    start = wedge - angle / 2 - (180 - angle) if anchor_left else wedge + angle / 2
+    motion = turn(angle if anchor_left else -angle, hinge)
+    regions = [Region(Sector(hinge, wedge - angle / 2, angle), None), Region(Sector(hinge, start, 180 - angle), motion)]
+    moved = lay_together(piece, regions, note, _direction(wedge))
+    words = f"takes {mm_words(amount)} out of the armhole, to nothing at the edge; the paper turns {angle:.1f} degrees"
+    return PieceDone(moved.piece, moved.findings, (_wedge(piece, hinge, middle, wedge, angle),), (words,))
+
+
+def _wedge_deg(piece: Piece, apex: Point, middle: Point, amount: float) -> float:
+    reach = math.dist(apex, middle)
+    if amount >= reach:
+        raise PatternError(
+            f"A wedge of {mm_words(amount)} is wider than it is long on “{piece.name}”; pinch out less.",
+            piece.id,
+            point=middle,
+        )
+    return math.degrees(2 * math.asin(amount / (2 * reach)))
+
+
+def _holds_underarm(piece: Piece, armhole: Edge, apex: Point, opening: float, wedge: float) -> bool:
+    bearing = _bearing(apex, underarm_of(piece, armhole))
+    return (bearing - opening) % 360 < (wedge - opening) % 360
+
+
+def _mouth_deg(piece: Piece, dart: Dart) -> float:
+    mouth = dart_mouth(piece.edge(dart.edge), dart.id)
+    return abs((_bearing(dart.bust_point, mouth.end) - _bearing(dart.bust_point, mouth.start) + 180) % 360 - 180)
+
+
+def _wedge(piece: Piece, apex: Point, middle: Point, bearing: float, angle: float) -> Strip:
+    reach = math.dist(apex, middle)
+    sides = [_direction(bearing + side * angle / 2) for side in (-1, 1)]
+    points = [apex] + [(apex[0] + reach * x, apex[1] + reach * y) for x, y in sides]
+    return Strip(piece.id, np.array(points), False)
+
+
+def _bearing(start: Point, end: Point) -> float:
+    return math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
+
+
+def _direction(bearing: float) -> Point:
+    return (math.cos(math.radians(bearing)), math.sin(math.radians(bearing)))
+
+
+ALTERATION = Alteration(
+    name="armhole_gapes",
+    title="Armhole gapes",
+    region="armhole",
+    order=31,
+    sentence="Armhole gapes: pinch out {amount} on {pieces}, {at} of the armhole up from the underarm, {into}",
+    amounts=ArmholeGapes,
+    do=do,
+    examples=(
+        Example(
+            "a pinch of 12 mm at 180 mm from the bust point",
+            "the dart opens by 3.820 degrees, which is 6.000 mm at 90 mm",
+            "2 asin(12 / 360), worked by hand",
+        ),
+    ),
+    describes=__doc__,
+)

@@ -1,0 +1,160 @@
+"""How an alteration declares itself: its amounts, its sentence, its function.
+
+From the declaration alone come the menu entry, the note card, the command-line options, the saved form and the
+page in the docs; nothing is listed by hand elsewhere.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from geometry.errors import PatternError
+from geometry.findings import Finding
+from geometry.garments import Garment
+from geometry.notes import Target
+from geometry.pieces import Piece
+from geometry.stages import Offer, Strip
+
+_KEY = "amount"
+
+
+@dataclass(frozen=True)
+class Amount:
+    """What one field of an alteration is. ``unit`` is "mm", "share" or "choice"; ``main`` marks the one that is
+    made smaller when a note does not fit."""
+
+    label: str
+    unit: str
+    default: Any
+    least: float = -math.inf
+    most: float = math.inf
+    choices: tuple[str, ...] = ()
+    main: bool = False
+    basis: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Done:
+    """What an alteration made of the garment, and what is to be said about it."""
+
+    garment: Garment
+    findings: tuple[Finding, ...] = ()
+    strips: tuple[Strip, ...] = ()
+    readings: tuple[str, ...] = ()
+    offers: tuple[Offer, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class PieceDone:
+    """The same for one piece."""
+
+    piece: Piece
+    findings: tuple[Finding, ...] = ()
+    strips: tuple[Strip, ...] = ()
+    readings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Example:
+    """A hand-worked example shown in the docs: what is done, what must come of it, and where that is from."""
+
+    given: str
+    gives: str
+    source: str
+
+
+Doing = Callable[[Garment, Any, tuple[Target, ...], str], Done]
+
+
+@dataclass(frozen=True, eq=False)
+class Alteration:
+    """One alteration. ``sentence`` is the card's: field names, {pieces} and {blend} in braces stand for their dials.
+
+    ``aims_at`` says what a target is: "pieces", or "edges" where each target names an edge.
+    """
+
+    name: str
+    title: str
+    region: str
+    order: int
+    sentence: str
+    amounts: type
+    do: Doing
+    version: int = 1
+    aims_at: str = "pieces"
+    examples: tuple[Example, ...] = ()
+    describes: str = ""
+
+    def fields(self) -> dict[str, Amount]:
+        """The amounts by field name, in the order of the form."""
+        return {f.name: f.metadata[_KEY] for f in dataclasses.fields(self.amounts)}
+
+    @property
+    def main(self) -> str | None:
+        """The field that is made smaller when a note does not fit."""
+        return next((name for name, field in self.fields().items() if field.main), None)
+
+    def checked(self, values: Mapping[str, Any]) -> Any:
+        """Amounts from plain values (numbers in mm), defaults filled in.
+
+        Raises PatternError for an unknown field, a wrong kind of value or one outside its limits.
+        """
+        fields = self.fields()
+        for name in values:
+            if name not in fields:
+                raise PatternError(f"“{self.title}” has no amount called “{name}”; it has {', '.join(fields)}.")
+        chosen = {name: field.default for name, field in fields.items()} | dict(values)
+        return self.amounts(**{name: _checked(self.title, field, chosen[name]) for name, field in fields.items()})
+
+
+def mm(label: str, default: float, least: float, most: float, *, main: bool = False, basis: str = "") -> Any:
+    """An amount in mm within limits; ``basis`` says what it is measured on."""
+    return _field(Amount(label, "mm", default, least, most, main=main, basis=basis))
+
+
+def share(label: str, default: float, least: float = 0.0, most: float = 1.0, *, basis: str = "") -> Any:
+    """A part of a whole, 0 to 1."""
+    return _field(Amount(label, "share", default, least, most, basis=basis))
+
+
+def choice(label: str, *options: str, basis: str = "") -> Any:
+    """One of several words; the first is the default."""
+    return _field(Amount(label, "choice", options[0], choices=options, basis=basis))
+
+
+def piece_by_piece(
+    garment: Garment,
+    targets: tuple[Target, ...],
+    one: Callable[[Piece, Target], PieceDone],
+) -> Done:
+    """An alteration that is done to each target piece by itself: all or none."""
+    findings: list[Finding] = []
+    strips: list[Strip] = []
+    readings: list[str] = []
+    for target in targets:
+        done = one(garment.piece(target.piece), target)
+        garment = garment.with_piece(done.piece)
+        findings.extend(done.findings)
+        strips.extend(done.strips)
+        readings.extend(line for line in done.readings if line not in readings)
+    return Done(garment, tuple(findings), tuple(strips), tuple(readings))
+
+
+def _field(amount: Amount) -> Any:
+    return dataclasses.field(default=amount.default, metadata={_KEY: amount})
+
+
+def _checked(title: str, field: Amount, value: Any) -> Any:
+    if field.unit == "choice":
+        if value not in field.choices:
+            raise PatternError(f"“{title}”: {field.label} is one of {', '.join(field.choices)}; “{value}” is not.")
+        return value
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        raise PatternError(f"“{title}”: {field.label} is a number; “{value}” is not.")
+    if not field.least <= value <= field.most:
+        raise PatternError(f"“{title}”: {field.label} goes from {field.least:g} to {field.most:g}; {value:g} does not.")
+    return float(value)

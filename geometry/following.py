@@ -1,0 +1,77 @@
+"""Following a list of notes: each reads the garment as the notes before it left it."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Sequence
+
+from geometry.alterations import find
+from geometry.alterations.base import Alteration, Done
+from geometry.errors import PatternError
+from geometry.findings import Finding, Level
+from geometry.garments import Garment
+from geometry.notes import Note
+from geometry.readings import mm_words
+from geometry.stages import Followed, Step
+
+StepFunction = Callable[[Garment, Note], Step]
+
+
+def follow(garment: Garment, notes: Sequence[Note], step: StepFunction | None = None) -> Followed:
+    """The garment after its notes, in order; ``step`` may be a remembering stand-in for ``take_step``."""
+    take = step or take_step
+    steps: list[Step] = []
+    now = garment
+    for note in notes:
+        steps.append(take(now, note))
+        now = steps[-1].after
+    return Followed(garment, now, tuple(steps))
+
+
+def take_step(garment: Garment, note: Note) -> Step:
+    """One note followed. A note that cannot be done leaves the garment as it is and says why in a finding."""
+    if not note.on:
+        return Step(note, garment, garment, False)
+    try:
+        alteration = find(note.alteration)
+        if not note.targets:
+            raise PatternError("Say on which pieces it is to be done.")
+        done = alteration.do(garment, note.amounts, note.targets, note.id)
+    except PatternError as error:
+        return Step(note, garment, garment, False, findings=(_not_done(garment, note, error),))
+    return Step(note, garment, done.garment, True, done.strips, done.findings, done.readings, done.offers)
+
+
+def largest_that_fits(garment: Garment, note: Note, alteration: Alteration) -> float | None:
+    """The largest main amount (mm, to 0.5 downwards) below the note's own that can be done, None when none can."""
+    if alteration.main is None or any(target.amount is not None for target in note.targets):
+        return None
+    low, high = 0.0, float(getattr(note.amounts, alteration.main))
+    for _ in range(9):
+        middle = (low + high) / 2
+        if _can(garment, note, alteration, middle) is not None:
+            low = middle
+        else:
+            high = middle
+    fitting = int(low * 2) / 2
+    return fitting if fitting > 0 else None
+
+
+def _can(garment: Garment, note: Note, alteration: Alteration, amount: float) -> Done | None:
+    try:
+        smaller = dataclasses.replace(note.amounts, **{alteration.main: amount})
+        return alteration.do(garment, smaller, note.targets, note.id)
+    except PatternError:
+        return None
+
+
+def _not_done(garment: Garment, note: Note, error: PatternError) -> Finding:
+    says = f"Not done: {error.says}"
+    try:
+        alteration = find(note.alteration)
+        fits = largest_that_fits(garment, note, alteration) if note.targets else None
+    except PatternError:
+        fits = None
+    if fits is not None:
+        says += f" The largest amount that fits is {mm_words(fits)}."
+    return Finding("note-not-done", Level.WARN, says, error.piece, note.id, error.point)

@@ -1,0 +1,134 @@
+"""The whole chain, forward only: traced garment and notes -> redrawn, walked, cut; every stage kept."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from geometry.allowances import cut_piece, differing_widths
+from geometry.blending import blend_piece
+from geometry.corners import CornerWalk, corner_findings, walk_corners
+from geometry.findings import Finding
+from geometry.following import follow, take_step
+from geometry.garments import Garment
+from geometry.notes import Note
+from geometry.pieces import Piece
+from geometry.stages import Blended, BlendedPiece, CutPiece, Followed, SeamWalk, Step
+from geometry.truing import seam_finding, since, walk
+
+T = TypeVar("T")
+
+
+class Memory:
+    """Stages remembered by the identity of what they were made from; bounded, and owned by one session.
+
+    ``computed`` counts by stage what was really computed, so that a test can see what was not.
+    """
+
+    def __init__(self, most: int = 400) -> None:
+        self.computed: dict[str, int] = {}
+        self._most = most
+        self._kept: OrderedDict[tuple[Hashable, ...], tuple[tuple[object, ...], Any]] = OrderedDict()
+
+    def recall(self, stage: str, inputs: tuple[object, ...], extra: Hashable, make: Callable[[], T]) -> T:
+        """What ``make`` returned for the same input objects and equal ``extra``, or what it returns now."""
+        key = (stage, *(id(one) for one in inputs), extra)
+        if key in self._kept:
+            self._kept.move_to_end(key)
+            found: T = self._kept[key][1]
+            return found
+        value = make()
+        self.computed[stage] = self.computed.get(stage, 0) + 1
+        self._kept[key] = (inputs, value)
+        if len(self._kept) > self._most:
+            self._kept.popitem(last=False)
+        return value
+
+
+@dataclass(frozen=True, eq=False)
+class Draft:
+    """Everything computed from a traced garment and its notes. Pieces by id in the mappings."""
+
+    garment: Garment
+    followed: Followed
+    blended: Blended
+    cut_before: Mapping[str, CutPiece]
+    cut: Mapping[str, CutPiece]
+    before: tuple[SeamWalk, ...]
+    after: tuple[SeamWalk, ...]
+    corners: tuple[CornerWalk, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def redrawn(self) -> Garment:
+        """The garment as redrawn and blended."""
+        return self.blended.garment
+
+
+def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None) -> Draft:
+    """Follow the notes, blend, walk the seams and put the allowances on. ``memory`` spares what did not change."""
+    memory = memory or Memory()
+
+    def step(now: Garment, note: Note) -> Step:
+        return memory.recall("note", (now, note), None, lambda: take_step(now, note))
+
+    followed = follow(garment, notes, step)
+    blended = _blend(followed, notes, memory)
+    before = memory.recall("walk", (garment,), "before", lambda: walk(garment, "before"))
+    traced_corners = memory.recall("corners", (garment,), None, lambda: walk_corners(garment))
+    after, seam_findings = _walk_after(followed, blended.garment, before)
+    corners = walk_corners(blended.garment)
+    cut_before = {p.id: _cut(garment, BlendedPiece(p), memory) for p in garment.pieces}
+    cut = {piece_id: _cut(blended.garment, one, memory) for piece_id, one in blended.pieces.items()}
+    findings = [
+        *(f for s in followed.steps for f in s.findings),
+        *(f for one in blended.pieces.values() for f in one.findings),
+        *seam_findings,
+        *corner_findings(traced_corners, corners),
+        *differing_widths(blended.garment),
+        *(f for one in cut.values() for f in one.findings),
+    ]
+    return Draft(garment, followed, blended, cut_before, cut, before, after, corners, tuple(findings))
+
+
+def _blend(followed: Followed, notes: Sequence[Note], memory: Memory) -> Blended:
+    choices = {note.id: note.blend for note in notes}
+    pieces: dict[str, BlendedPiece] = {}
+    garment = followed.garment
+    for piece in followed.garment.pieces:
+        traced = followed.traced.piece(piece.id)
+        pieces[piece.id] = one = _blend_one(piece, traced, choices, memory)
+        garment = garment.with_piece(one.piece)
+    return Blended(garment, pieces)
+
+
+def _blend_one(piece: Piece, traced: Piece, choices: Mapping[str, Any], memory: Memory) -> BlendedPiece:
+    used = {j.note for edge in piece.edges for j in edge.joints if j is not None}
+    chosen = {note: choices[note] for note in sorted(used) if note in choices}
+    return memory.recall(
+        "blend", (piece, traced), tuple(chosen.items()), lambda: blend_piece(piece, chosen, traced=traced)
+    )
+
+
+def _cut(garment: Garment, blended: BlendedPiece, memory: Memory) -> CutPiece:
+    return memory.recall(
+        "cut", (blended.piece, garment.seams, garment.widths), None, lambda: cut_piece(garment, blended)
+    )
+
+
+def _walk_after(
+    followed: Followed, redrawn: Garment, before: tuple[SeamWalk, ...]
+) -> tuple[tuple[SeamWalk, ...], list[Finding]]:
+    order = {step.note.id: str(number) for number, step in enumerate(followed.steps, 1)}
+    walked: list[SeamWalk] = []
+    findings: list[Finding] = []
+    for was, now in zip(before, walk(redrawn, "after"), strict=True):
+        note = since(followed, was, now)
+        words = "so in the tracing" if note == "traced" else f"since note {order[note]}"
+        finding = seam_finding(redrawn, now, note, words)
+        walked.append(dataclasses.replace(now, since=note, findings=(finding,) if finding else ()))
+        findings.extend(walked[-1].findings)
+    return tuple(walked), findings
