@@ -1,0 +1,1 @@
+"""One reader or writer a file format."""

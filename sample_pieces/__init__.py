@@ -1,0 +1,1 @@
+"""The sample garments and their traced inputs, as package data."""
