@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from typing import Literal
 
 from geometry.errors import PatternError
@@ -38,16 +39,19 @@ _SPELT = {
 _UNIT_OF = {spelling: unit for unit, spellings in _SPELT.items() for spelling in spellings}
 
 _TYPED_FOR = str.maketrans(
-    {"”": '"', "″": '"', "’": "'", "′": "'", "−": "-", "–": "-", "‐": "-", "‑": "-", "⁄": "/", "\u00a0": " ", "\u202f": " "}
+    {"”": '"', "″": '"', "’": "'", "′": "'", "−": "-", "–": "-", "‐": "-", "‑": "-", "⁄": "/"}
+    | {"\u00a0": " ", "\u202f": " "}
 )
 _TERM = re.compile(
     r"\s*(?P<number>(?:(?P<whole>[0-9]+)(?:\s*-\s*|\s+))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)|[0-9]*[.,]?[0-9]+)"
     r"\s*(?:(?P<unit>[a-z]+|''|'|\")\.?)?\s*"
 )
+_IN_MM = re.compile(r"(?<![\w.,])(?P<mm>[-−]?[0-9]+(?:\.[0-9]+)?) mm\b")
 _LONGEST_TEXT = 60
 _LONGEST_MM = 100_000
 #: A length this close to a mark of the tape measure is said as that mark (mm).
 _ON_THE_MARK_MM = 0.02
+_HALF_A_TENTH_MM = 0.0501
 
 
 @dataclass(frozen=True)
@@ -97,6 +101,24 @@ def say_length(mm: float, system: System = "mm") -> str:
     return f"{_trimmed(mm, places)} mm" if system == "mm" else f"{_trimmed(mm / 10, places + 1)} cm"
 
 
+def tape_words(mm: float, system: System = "mm") -> str:
+    """A length as it is said in class: as ``say_length``, but what is less than a centimetre stays in mm."""
+    return say_length(mm, "mm" if system == "cm" and abs(mm) < 9.95 else system)
+
+
+def in_system(text: str, system: System) -> str:
+    """A sentence whose lengths stand in mm ("takes out 25 mm"), with every one of them said in ``system``.
+
+    Such lengths stand to a tenth, so in inches a mark of the tape measure within half a tenth is meant.
+    """
+
+    def put(found: re.Match[str]) -> str:
+        mm = float(found["mm"].replace("−", "-"))
+        return _say_inches(mm, _HALF_A_TENTH_MM) if system == "in" else tape_words(mm, system)
+
+    return text if system == "mm" else _IN_MM.sub(put, text)
+
+
 def said(length: Length) -> str:
     """What was understood, to a thousandth of a millimetre: "understood as 15.875 mm"."""
     return f"understood as {_trimmed(length.mm, 3)} mm"
@@ -115,7 +137,7 @@ def _terms(plain: str, shown: str) -> Iterator[_Term]:
     if len(plain) > _LONGEST_TEXT:
         raise _no_length(shown)
     if re.search(r"[0-9][.,][0-9]+[.,][0-9]", plain):
-        raise PatternError(f"“{shown}” has more than one comma or point; write the thousands without one, such as 1234.5.")
+        raise PatternError(f"“{shown}” has two commas or points; write thousands without any, such as 1234.5.")
     at = 0
     while at == 0 or at < len(plain):
         found = _TERM.match(plain, at)
@@ -140,7 +162,7 @@ def _value(found: re.Match[str], shown: str) -> Fraction:
     if found["whole"] is None:
         return part
     if part >= 1:
-        raise PatternError(f"“{shown}” has a fraction that is not less than one; write it as a mixed number such as 1 5/8.")
+        raise PatternError(f"“{shown}” has a fraction of one or more; write a mixed number such as 1 5/8.")
     return int(found["whole"]) + part
 
 
@@ -156,7 +178,7 @@ def _check_order(terms: tuple[_Term, ...], shown: str) -> None:
     units = [term.unit for term in terms if term.unit is not None]
     if len({unit in _METRIC for unit in units}) > 1:
         raise PatternError(f"“{shown}” mixes metric and inches; write it in one of them.")
-    if any(_MM[small] >= _MM[large] for large, small in zip(units, units[1:], strict=False)):
+    if any(_MM[small] >= _MM[large] for large, small in pairwise(units)):
         raise PatternError(f"“{shown}” does not go from the larger unit to the smaller; write it as 1 ft 3 in.")
 
 
@@ -164,11 +186,11 @@ def _no_length(shown: str) -> PatternError:
     return PatternError(f"“{shown}” is not a length; write one such as 25 mm, 2.5 cm, 1 1/2 in or 5/8.")
 
 
-def _say_inches(mm: float) -> str:
+def _say_inches(mm: float, near: float = _ON_THE_MARK_MM) -> str:
     inches = abs(mm) / 25.4
     for parts in (16, 32):
         marks = round(inches * parts)
-        if abs(marks / parts * 25.4 - abs(mm)) <= _ON_THE_MARK_MM:
+        if abs(marks / parts * 25.4 - abs(mm)) <= near:
             sign = "-" if mm < 0 and marks else ""
             return f"{sign}{_mixed(Fraction(marks, parts))} in"
     return f"{_trimmed(mm / 25.4, 3)} in"

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.errors import PatternError
-from geometry.units import read_length, said, say_length
+from geometry.units import in_system, read_length, said, say_length, tape_words
 
 
 @pytest.mark.parametrize(
@@ -68,9 +68,10 @@ def test_reads_what_people_write(text: str, mm: float) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "", "   ", "1,234.5", "1.234,5", "1,234,567", "nan", "NaN mm", "inf", "-inf", "1e3", "1_000", "abc", "mm", "in", "/", "5/", "/8",
-        "5/0", "1 5/0", "1.5/2", "1 9/8", "1 8/8", "1 5", "1-5", "5-", "--5", "+-5", "1 ft 3", "3 in 1 ft", "1 in 1 in", "1 m 3 in",
-        "25 mm 25", "25 kg", "5.", "12,", "1..2", "1/2/3", "٣ mm", "101 m", "9" * 400, "1/" + "9" * 400, "25 mm;", "1 ft - 3 in", "5 . mm",
+        "", "   ", "1,234.5", "1.234,5", "1,234,567", "nan", "NaN mm", "inf", "-inf", "1e3", "1_000", "abc", "mm",
+        "in", "/", "5/", "/8", "5/0", "1 5/0", "1.5/2", "1 9/8", "1 8/8", "1 5", "1-5", "5-", "--5", "+-5",
+        "1 ft 3", "3 in 1 ft", "1 in 1 in", "1 m 3 in", "25 mm 25", "25 kg", "5.", "12,", "1..2", "1/2/3", "٣ mm",
+        "101 m", "9" * 400, "1/" + "9" * 400, "25 mm;", "1 ft - 3 in", "5 . mm",
     ],
 )  # fmt: skip
 def test_refuses_in_one_sentence(text: str) -> None:
@@ -157,3 +158,28 @@ def test_anything_else_is_a_length_or_one_sentence(text: str) -> None:
         assert error.says.endswith(".")
     else:
         assert abs(length.mm) <= 100_000
+
+
+@pytest.mark.parametrize(
+    ("text", "system", "put"),
+    [
+        ("takes out 25 mm (crease a fold 12.5 mm deep)", "cm", "takes out 2.5 cm (crease a fold 1.25 cm deep)"),
+        ("each edge 6 mm, 24 mm round the body", "cm", "each edge 6 mm, 2.4 cm round the body"),
+        ("25.4 mm longer, 3.2 mm allowed", "in", "1 in longer, 1/8 in allowed"),
+        ("creases 6.4 mm, 7 mm apart", "in", "creases 1/4 in, 0.276 in apart"),
+        ("15.875 mm at “hem 2”", "in", "5/8 in at “hem 2”"),
+        ("12.3 mm", "mm", "12.3 mm"),
+        ("nothing of 3 mmm or v1.2 mm", "in", "nothing of 3 mmm or v1.2 mm"),
+    ],
+)
+def test_lengths_within_a_sentence_are_put_into_the_tape_in_hand(text: str, system: str, put: str) -> None:
+    # An inch is 25.4 mm exactly (international yard and pound agreement, 1959).
+    assert in_system(text, system) == put
+
+
+@pytest.mark.parametrize(
+    ("mm", "system", "words"),
+    [(6.0, "cm", "6 mm"), (9.96, "cm", "1 cm"), (25.0, "cm", "2.5 cm"), (6.35, "in", "1/4 in")],
+)
+def test_less_than_a_centimetre_is_said_in_mm(mm: float, system: str, words: str) -> None:
+    assert tape_words(mm, system) == words  # common practice, no source
