@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -83,29 +82,38 @@ def lengthened(line: Chain, *, before: float = 0.0, after: float = 0.0) -> Chain
     return joined(parts)
 
 
-def meeting(first: Chain, second: Chain, reach: float) -> tuple[Chain, Chain] | None:
-    """Two lines brought to meet near the end of the first and the start of the second.
+def meeting(first: Chain, second: Chain, reach: float) -> Crossing | None:
+    """Where the end of one line and the start of the next meet when each is trimmed or run on straight.
 
-    Each is trimmed, or run on straight by at most ``reach`` mm; the crossing nearest to the two ends is taken.
-    None where they do not meet, or where one of them would be trimmed away altogether.
+    Neither runs on by more than ``reach`` mm; of several crossings the one nearest to the two ends is taken. The
+    parameters are kept within the lines, so a point away from them lies on a straight run-on. None where the
+    lines do not meet, or where one of them would be trimmed away altogether.
     """
     if math.dist(first.end, second.start) <= MEET_MM:
-        return first, second
+        return Crossing(float(len(first)), 0.0, first.end)
     long_first, long_second = lengthened(first, after=reach), lengthened(second, before=reach)
     ahead = len(long_second) - len(second)
     corner = ((first.end[0] + second.start[0]) / 2, (first.end[1] + second.start[1]) / 2)
     found = min(crossings(long_first, long_second), key=lambda one: math.dist(one.point, corner), default=None)
-    if found is None or found.first < 1e-9 or found.second > len(second) + ahead - 1e-9:
+    if found is None:
         return None
-    return _up_to(long_first, found.first), _from(long_second, found.second)
+    u, v = min(found.first, float(len(first))), max(found.second - ahead, 0.0)
+    if u < 1e-9 or v > len(second) - 1e-9:
+        return None
+    return Crossing(u, v, found.point)
 
 
-def _up_to(line: Chain, u: float) -> Chain:
-    return line.part(0.0, round(u) if abs(u - round(u)) < 1e-9 and u > 0.5 else u)
-
-
-def _from(line: Chain, u: float) -> Chain:
-    return line.part(round(u) if abs(u - round(u)) < 1e-9 and u < len(line) - 0.5 else u, float(len(line)))
+def met(first: Chain, second: Chain, reach: float) -> tuple[Chain, Chain] | None:
+    """Two lines trimmed or run on straight so that the first ends where the second starts; see ``meeting``."""
+    found = meeting(first, second, reach)
+    if found is None:
+        return None
+    arriving, leaving = first.part(0.0, found.first), second.part(found.second, float(len(second)))
+    if math.dist(arriving.end, found.point) > MEET_MM:
+        arriving = joined([arriving, straight(arriving.end, found.point)])
+    if math.dist(leaving.start, found.point) > MEET_MM:
+        leaving = joined([straight(found.point, leaving.start), leaving])
+    return arriving, leaving
 
 
 @dataclass(frozen=True)
@@ -217,11 +225,3 @@ def _segment_crossings(
     hit = (s >= -slack) & (s <= 1 + slack) & (t >= -slack) & (t <= 1 + slack)
     rows, columns = np.nonzero(hit)
     return rows, columns, s[rows, columns], t[rows, columns]
-
-
-def first_crossing(line: Chain, other: Chain, *, from_end: bool = False) -> Crossing | None:
-    """The crossing nearest to the start (or the end) of ``line``, or None."""
-    found: Sequence[Crossing] = crossings(line, other)
-    if not found:
-        return None
-    return found[-1] if from_end else found[0]

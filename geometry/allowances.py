@@ -1,0 +1,273 @@
+"""Stitching line to cutting line: a width for each edge, a shape for each corner, notches carried out square."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+import numpy as np
+import shapely
+
+from geometry.crossings import Trimmed, is_simple, outer_line
+from geometry.cut_corners import corner_plan, shaped
+from geometry.dart_caps import dart_cap
+from geometry.errors import PatternError
+from geometry.findings import Finding, Level
+from geometry.garments import EdgeRef, Garment
+from geometry.hem_fullness import hem_findings
+from geometry.joints import Joint, direct
+from geometry.lines import Chain, flatten, joined, tidied
+from geometry.motions import Point
+from geometry.offsets import moved_line
+from geometry.pieces import Edge, Notch, Piece, RunKind
+from geometry.stages import BlendedPiece, CutNotch, CutPiece
+from geometry.tolerances import MEET_MM, MITRE_LIMIT, SIMPLE_MM
+
+#: Notches are cut this deep at most (mm), and never past half the allowance.
+NICK_MM = 3.0
+#: A stitching line further than this many widths from the cutting line has lost its allowance.
+_LOST = MITRE_LIMIT
+
+
+def cut_piece(garment: Garment, blended: BlendedPiece) -> CutPiece:
+    """The piece with its allowances on; the garment gives widths by finish, order of sewing and pressing.
+
+    ``cutting`` runs anticlockwise from the first edge's first corner. It is None, with a finding, where the
+    allowances cannot be made. Raises PatternError for a width that is negative or no number.
+    """
+    piece = blended.piece
+    widths = {edge.id: _width(garment, piece, edge) for edge in piece.edges}
+    lines = [seam_line(piece, edge) for edge in piece.edges]
+    parts = cut_lines(garment, piece, lines)
+    ring = _ring(parts)
+    findings = [*_crowded(piece, parts), *hem_findings(garment, piece, lines)]
+    if not is_simple(ring):
+        trimmed, more = _trimmed(piece, parts, ring, lines)
+        findings.extend(more)
+        if trimmed is None:
+            return CutPiece(piece, None, MappingProxyType(widths), (), tuple(findings))
+        ring = trimmed
+    by_edge = {part.edge.id: part for part in parts}
+    notches = tuple(_carried_out(piece, notch, by_edge[notch.place.edge]) for notch in piece.notches)
+    return CutPiece(piece, ring, MappingProxyType(widths), notches, tuple(findings))
+
+
+def seam_line(piece: Piece, edge: Edge) -> Chain:
+    """The stitching line of an edge from corner to corner, every dart mouth with its shaped end."""
+    if all(run.kind is not RunKind.MOUTH for run in edge.runs):
+        return edge.chain
+    caps = {dart.id: dart for dart in piece.darts}
+    return joined(
+        [
+            dart_cap(piece, caps[run.dart]) if run.kind is RunKind.MOUTH and run.dart in caps else run.chain
+            for run in edge.runs
+        ]
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class CutEdge:
+    """One edge's share of the cutting line, from corner point to corner point, and the joints at its ends."""
+
+    edge: Edge
+    width: float
+    stitching: Chain
+    line: Chain
+    start: Joint
+    end: Joint
+
+
+def cut_lines(garment: Garment, piece: Piece, lines: list[Chain]) -> tuple[CutEdge, ...]:
+    """The cutting line edge by edge, before loops are trimmed; ``lines`` are the edges' seam lines.
+
+    The line that ends a shaped allowance (mirrored, squared, reflected) is the other edge's.
+    """
+    widths = [_width(garment, piece, edge) for edge in piece.edges]
+    moved = [moved_line(line, w).line if w > MEET_MM else line for line, w in zip(lines, widths, strict=True)]
+    joints = [
+        shaped(corner_plan(garment, piece, i), moved[i - 1], moved[i], lines[i].start, (widths[i - 1], widths[i]))
+        for i in range(len(lines))
+    ]
+    _keep_short_edges(moved, joints, lines)
+    found = []
+    for i, edge in enumerate(piece.edges):
+        start, end = joints[i], joints[(i + 1) % len(joints)]
+        ends = [start.after, moved[i].part(start.v, end.u), end.before]
+        whole = tidied(joined([one for one in ends if one is not None]))
+        found.append(CutEdge(edge, widths[i], lines[i], whole, start, end))
+    return tuple(found)
+
+
+def _width(garment: Garment, piece: Piece, edge: Edge) -> float:
+    width = garment.width(edge)
+    if not (math.isfinite(width) and width >= 0):
+        raise PatternError(f"The allowance of “{edge.name}” of “{piece.name}” must be 0 mm or more.", piece.id, edge.id)
+    return width
+
+
+def _keep_short_edges(moved: list[Chain], joints: list[Joint], lines: list[Chain]) -> None:
+    """Where both ends of an edge would be trimmed past each other, its ends are joined straight instead."""
+    for i in range(len(moved)):
+        following = (i + 1) % len(joints)
+        if joints[i].v < joints[following].u - 1e-9:
+            continue
+        for j in (i, following):
+            if joints[j].u < len(moved[j - 1]) or joints[j].v > 0:
+                joints[j] = direct(moved[j - 1], moved[j], lines[j].start, crossed=False)
+
+
+def _ring(parts: tuple[CutEdge, ...]) -> Chain:
+    return joined([part.line for part in parts])
+
+
+def _crowded(piece: Piece, parts: tuple[CutEdge, ...]) -> list[Finding]:
+    """Inward corners so sharp that the two allowances run into each other far from the corner."""
+    found = []
+    for part, other in zip(parts, parts[1:] + parts[:1], strict=True):
+        joint, width = part.end, max(part.width, other.width)
+        if joint.crossed and joint.u < len(part.line) and joint.reach > MITRE_LIMIT * width + MEET_MM:
+            found.append(_crossing(piece, part.edge, other.edge, joint.point))
+    return found
+
+
+def _crossing(piece: Piece, first: Edge, second: Edge, place: Point) -> Finding:
+    says = (
+        f"The allowances of “{first.name}” and “{second.name}” of “{piece.name}” run into each other near "
+        f"({place[0]:.0f}, {place[1]:.0f}) mm; they are cut where they meet and are narrower there."
+    )
+    return Finding("allowance-crosses", Level.WARN, says, piece.id, None, place)
+
+
+def _trimmed(
+    piece: Piece, parts: tuple[CutEdge, ...], ring: Chain, lines: list[Chain]
+) -> tuple[Chain | None, list[Finding]]:
+    """The ring with its loops cut off and a finding for each, or None where no cutting line is left."""
+    walked = outer_line(ring)
+    place = lines[0].start
+    if walked is not None:
+        line, gone = walked
+        findings = _merged_findings([_loop_finding(piece, parts, one) for one in gone])
+        place = gone[0].point if gone else place
+        lost = _lost(piece, parts, line)
+        if lost is None and _holds(piece, line):
+            return line, findings
+        place = lost or place
+    says = (
+        f"The cutting line of “{piece.name}” cannot be drawn: its allowances run into each other near "
+        f"({place[0]:.0f}, {place[1]:.0f}) mm. Make them narrower there."
+    )
+    return None, [Finding("allowance-crosses", Level.FAULT, says, piece.id, None, place)]
+
+
+def _loop_finding(piece: Piece, parts: tuple[CutEdge, ...], gone: Trimmed) -> Finding:
+    ends = np.cumsum([len(part.line) for part in parts])
+    first, last = (min(int(np.searchsorted(ends, u, side="right")), len(parts) - 1) for u in (gone.start, gone.end))
+    x, y = gone.point
+    between = [parts[k % len(parts)] for k in range(first + 1, last if last >= first else last + len(parts))]
+    if between:
+        part = max(between, key=lambda one: one.width)
+        says = (
+            f"The {part.width:.4g} mm allowance of “{part.edge.name}” of “{piece.name}” is wider than the piece bears "
+            f"near ({x:.0f}, {y:.0f}) mm; what is left of it is cut where its neighbours meet."
+        )
+        return Finding("allowance-too-wide", Level.WARN, says, piece.id, None, gone.point)
+    if first != last:
+        return _crossing(piece, parts[first].edge, parts[last].edge, gone.point)
+    part = parts[first]
+    says = (
+        f"“{part.edge.name}” of “{piece.name}” curves more tightly than its {part.width:.4g} mm allowance near "
+        f"({x:.0f}, {y:.0f}) mm; the cutting line is trimmed to a point there."
+    )
+    return Finding("allowance-tight", Level.NOTICE, says, piece.id, None, gone.point)
+
+
+def _merged_findings(findings: list[Finding]) -> list[Finding]:
+    """One finding a sentence."""
+    return list({one.says: one for one in findings}.values())
+
+
+def _lost(piece: Piece, parts: tuple[CutEdge, ...], line: Chain) -> Point | None:
+    """A point of the stitching line from which the cutting line is out of reach, or None."""
+    ring = shapely.LinearRing(flatten(line, SIMPLE_MM)[0])
+    for part in parts:
+        allowed = _LOST * max(part.width, 1.0)
+        for share in (0.1, 0.3, 0.5, 0.7, 0.9):
+            point = part.stitching.point(part.stitching.at_length(share * part.stitching.length))
+            if shapely.distance(ring, shapely.Point(point)) > allowed:
+                return point
+    return None
+
+
+def _holds(piece: Piece, line: Chain) -> bool:
+    polygon = shapely.Polygon(flatten(line, SIMPLE_MM)[0])
+    return bool(polygon.is_valid and polygon.exterior.is_ccw and polygon.buffer(5 * SIMPLE_MM).contains(piece.polygon))
+
+
+def _carried_out(piece: Piece, notch: Notch, part: CutEdge) -> CutNotch:
+    """A notch carried out square to the stitching line, to the cutting line."""
+    line = piece.run_at(notch.place).chain
+    tangent = line.tangent(notch.place.u, before=notch.place.u >= len(line))
+    stitch, outward = line.point(notch.place.u), (tangent[1], -tangent[0])
+    if part.width <= MEET_MM:
+        return CutNotch(notch.id, stitch, stitch, outward, False)
+    reaches = [
+        (x - stitch[0]) * outward[0] + (y - stitch[1]) * outward[1]
+        for x, y in (part.line.point(u) for u in part.line.crossings(stitch, outward))
+    ]
+    ahead = [r for r in reaches if r > -MEET_MM]
+    reach = min(ahead, key=lambda r: abs(r - part.width), default=part.width)
+    cut = (stitch[0] + reach * outward[0], stitch[1] + reach * outward[1])
+    return CutNotch(notch.id, stitch, cut, outward, True)
+
+
+def nick_depth(width: float) -> float:
+    """How deep a notch is cut into an allowance of ``width`` mm: 3 mm, and never past half the allowance."""
+    return min(NICK_MM, max(width, 0.0) / 2)
+
+
+def cut_by_widths(piece: Piece, widths: Mapping[str, float]) -> CutPiece:
+    """The piece cut with a width for each edge id, 0 where none is given, unsewn: corners as their edges say."""
+    edges = tuple(replace(edge, width=widths.get(edge.id, 0.0)) for edge in piece.edges)
+    alone = replace(piece, edges=edges)
+    return cut_piece(Garment("alone", piece.name, (alone,)), BlendedPiece(alone))
+
+
+def differing_widths(garment: Garment) -> tuple[Finding, ...]:
+    """A notice for every two edges that are sewn together with allowances of different widths.
+
+    Bound edges are left out: they have no allowance by intent.
+    """
+    found = []
+    for seam in garment.seams:
+        for first, second in _facing_pairs(garment, seam.first, seam.second):
+            one, other = garment.width(garment.edge(first)), garment.width(garment.edge(second))
+            if abs(one - other) <= MEET_MM or 0.0 in (one, other):
+                continue
+            names = (garment.piece(first.piece).name, garment.piece(second.piece).name)
+            says = (
+                f"Seam “{seam.name}” has a {one:.4g} mm allowance on “{names[0]}” and {other:.4g} mm on “{names[1]}”; "
+                "match the stitching lines, not the cut edges, or make the two alike."
+            )
+            found.append(Finding("allowance-differs", Level.NOTICE, says, first.piece, None, garment.edge(first).start))
+    return tuple(found)
+
+
+def _facing_pairs(
+    garment: Garment, first: tuple[EdgeRef, ...], second: tuple[EdgeRef, ...]
+) -> list[tuple[EdgeRef, EdgeRef]]:
+    """Edges of the two sides that lie against each other when both are laid out over the same length."""
+    spans = [_spans(garment, side) for side in (first, second)]
+    return [
+        (one, other)
+        for one, low, high in spans[0]
+        for other, from_, to in spans[1]
+        if min(high, to) - max(low, from_) > 0.02
+    ]
+
+
+def _spans(garment: Garment, side: tuple[EdgeRef, ...]) -> list[tuple[EdgeRef, float, float]]:
+    lengths = [garment.edge(ref).length for ref in side]
+    ends = np.cumsum(lengths) / sum(lengths)
+    return [(ref, float(end - n / sum(lengths)), float(end)) for ref, n, end in zip(side, lengths, ends, strict=True)]

@@ -1,0 +1,149 @@
+"""How two parallel lines are joined where the stitching lines turn: run on to a point, stepped, or cut square."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from geometry.crossings import Crossing, lengthened, meeting, settle
+from geometry.lines import Chain, polyline
+from geometry.motions import Point
+from geometry.tolerances import MEET_MM, MITRE_LIMIT
+
+#: Two different widths at a corner that turns less than this meet in a step, not in a long point (degrees).
+STEP_DEG = 20.0
+#: Joins that turn less than this need no corner of their own (degrees).
+SMOOTH_DEG = 0.005
+
+
+@dataclass(frozen=True, eq=False)
+class Joint:
+    """How the end of one moved line is taken over to the start of the next.
+
+    The first is kept up to ``u``, the second from ``v``; ``before`` leads from the first to the corner point and
+    ``after`` from there to the second, None where there is nothing between. ``reach`` is the distance in mm from
+    the stitching line's corner to the corner point. ``crossed`` is False where the lines should have crossed
+    and do not, so that they are joined straight and cross elsewhere.
+    """
+
+    u: float
+    v: float
+    point: Point
+    before: Chain | None = None
+    after: Chain | None = None
+    reach: float = 0.0
+    crossed: bool = True
+
+
+def turn_deg(arriving: Point, leaving: Point) -> float:
+    """Turn in degrees from one direction to another, left positive."""
+    cross = arriving[0] * leaving[1] - arriving[1] * leaving[0]
+    return math.degrees(math.atan2(cross, arriving[0] * leaving[0] + arriving[1] * leaving[1]))
+
+
+def path(points: Sequence[Point]) -> Chain | None:
+    """Straight lines through points, those that coincide left out; None where nothing is left."""
+    kept = [points[0]]
+    kept.extend(b for a, b in itertools.pairwise(points) if math.dist(a, b) > MEET_MM)
+    return polyline(kept) if len(kept) > 1 else None
+
+
+def direct(first: Chain, second: Chain, corner: Point, *, at_first: bool = True, crossed: bool = True) -> Joint:
+    """The end of the first joined straight to the start of the second; ``at_first`` says whose end is the corner."""
+    point = first.end if at_first else second.start
+    between = path([first.end, second.start])
+    before, after = (None, between) if at_first else (between, None)
+    return Joint(float(len(first)), 0.0, point, before, after, math.dist(corner, point), crossed)
+
+
+def to_a_point(first: Chain, second: Chain, corner: Point, widths: tuple[float, float]) -> Joint:
+    """Both lines run on to a point: mitred on an outward corner, trimmed on an inward one.
+
+    ``first`` and ``second`` are moved outward by the two ``widths`` (mm) from stitching lines that meet at
+    ``corner``. A point further away than MITRE_LIMIT times the wider is cut square to its own direction there;
+    different widths at a corner that hardly turns meet in a step.
+    """
+    arriving, leaving = first.end_tangent, second.start_tangent
+    if _turned_back(first.end, arriving, corner, widths[0]) or _turned_back(second.start, leaving, corner, widths[1]):
+        return direct(first, second, corner, crossed=False)
+    theta = turn_deg(arriving, leaving)
+    if abs(widths[0] - widths[1]) > MEET_MM and abs(theta) < STEP_DEG:
+        return direct(first, second, corner, at_first=widths[0] > widths[1])
+    if abs(theta) < SMOOTH_DEG or max(widths) <= MEET_MM:
+        return direct(first, second, corner)
+    ahead, back = _run_on(theta, widths)
+    if ahead >= -MEET_MM and back >= -MEET_MM:
+        return _pointed(first, second, corner, max(widths), ahead)
+    found = _trimmed(first, second, ahead, back)
+    if found is None:
+        return direct(first, second, corner, crossed=False)
+    before, after = path([first.point(found.first), found.point]), path([found.point, second.point(found.second)])
+    return Joint(found.first, found.second, found.point, before, after, math.dist(corner, found.point))
+
+
+def _turned_back(end: Point, heading: Point, corner: Point, width: float) -> bool:
+    """True where a curve is tighter than its allowance, so that the parallel line runs the wrong way."""
+    return width > MEET_MM and (end[0] - corner[0]) * heading[1] - (end[1] - corner[1]) * heading[0] < 0
+
+
+def _run_on(theta: float, widths: tuple[float, float]) -> tuple[float, float]:
+    """How far the first runs on and the second runs back to where their tangents cross (mm, negative: trimmed)."""
+    cos, sin = math.cos(math.radians(theta)), math.sin(math.radians(theta))
+    if abs(sin) < 1e-9:
+        return (math.inf, math.inf) if theta > 0 else (-math.inf, -math.inf)
+    return (widths[1] - widths[0] * cos) / sin, (widths[0] - widths[1] * cos) / sin
+
+
+def _pointed(first: Chain, second: Chain, corner: Point, width: float, ahead: float) -> Joint:
+    arriving, leaving = first.end_tangent, second.start_tangent
+    limit = MITRE_LIMIT * width
+    if math.isfinite(ahead):
+        point = _along(first.end, arriving, ahead)
+        reach = math.dist(corner, point)
+        if reach <= limit + MEET_MM:
+            return Joint(
+                float(len(first)), 0.0, point, path([first.end, point]), path([point, second.start]), reach
+            )
+        outward = ((point[0] - corner[0]) / reach, (point[1] - corner[1]) / reach)
+    else:
+        outward = arriving
+    cut_first = _to_square(first.end, arriving, corner, outward, limit)
+    cut_second = _to_square(second.start, (-leaving[0], -leaving[1]), corner, outward, limit)
+    middle = ((cut_first[0] + cut_second[0]) / 2, (cut_first[1] + cut_second[1]) / 2)
+    return Joint(
+        float(len(first)),
+        0.0,
+        middle,
+        path([first.end, cut_first, middle]),
+        path([middle, cut_second, second.start]),
+        math.dist(corner, middle),
+    )
+
+
+def _to_square(start: Point, along: Point, corner: Point, outward: Point, limit: float) -> Point:
+    """Where a line from ``start`` comes ``limit`` mm away from the corner, measured along ``outward``."""
+    gone = (start[0] - corner[0]) * outward[0] + (start[1] - corner[1]) * outward[1]
+    return _along(start, along, (limit - gone) / (along[0] * outward[0] + along[1] * outward[1]))
+
+
+def _along(start: Point, direction: Point, distance: float) -> Point:
+    return (start[0] + distance * direction[0], start[1] + distance * direction[1])
+
+
+def _trimmed(first: Chain, second: Chain, ahead: float, back: float) -> Crossing | None:
+    """The crossing of two moved lines of which at least one is trimmed: tangents give a guess, curves settle it."""
+    if not (math.isfinite(ahead) and math.isfinite(back)):
+        return None
+    long_first, long_second = lengthened(first, after=ahead), lengthened(second, before=back)
+    extra = len(long_second) - len(second)
+    if ahead < first.length / 2 and -ahead < first.length / 2 and -back < second.length / 2:
+        u = first.at_length(first.length + ahead) if ahead < 0 else float(len(long_first))
+        v = second.at_length(-back) + extra if back < 0 else 0.0
+        found = settle(long_first, long_second, u, v)
+        if found is not None and min(ahead, back) > -2 * min(first.length, second.length):
+            near = math.dist(found.point, long_first.point(u))
+            if near < 0.5 * (abs(ahead) + abs(back)):
+                return Crossing(min(found.first, float(len(first))), max(found.second - extra, 0.0), found.point)
+    return meeting(first, second, max(ahead, back, 0.0) + abs(ahead) + abs(back) + 1.0)
