@@ -1,0 +1,1 @@
+"""How the sample garments are drafted: measurements, drawing aids, one module a garment."""

@@ -1,0 +1,146 @@
+"""Drawing aids: directions, smooth curves between two directions, edges, notches and lines of a piece."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+from geometry.garments import EdgeRef, Match, Pressed, Seam, Stretch, StretchKind
+from geometry.lines import Chain, chain, joined, straight
+from geometry.motions import Point
+from geometry.pieces import (
+    Corner,
+    CornerKind,
+    Cutting,
+    Dart,
+    Edge,
+    EdgeKind,
+    Finish,
+    InnerDart,
+    Line,
+    LineKind,
+    Mark,
+    Notch,
+    Piece,
+    Place,
+    Run,
+)
+
+
+def heading(degrees: float) -> Point:
+    """The unit direction ``degrees`` anticlockwise from level to the right."""
+    return (math.cos(math.radians(degrees)), math.sin(math.radians(degrees)))
+
+
+def left_of(direction: Point) -> Point:
+    """A direction turned 90 degrees to the left."""
+    return (-direction[1], direction[0])
+
+
+def away(point: Point, direction: Point, distance: float) -> Point:
+    """The point ``distance`` mm from a point along a unit direction."""
+    return (point[0] + distance * direction[0], point[1] + distance * direction[1])
+
+
+def bow(start: Point, leaving: Point, end: Point, arriving: Point, first: float = 0.39, last: float = 0.39) -> Chain:
+    """One cubic from ``start`` to ``end`` with unit tangents given; ``first`` and ``last`` are its handles as
+    shares of the distance (0.39 suits a quarter of a circle, 0.33 a flat line)."""
+    size = math.dist(start, end)
+    return chain([(start, away(start, leaving, first * size), away(end, arriving, -last * size), end)])
+
+
+def crossing_at(line: Chain, height: float) -> Point:
+    """Where a line first crosses the level ``height``."""
+    return line.point(line.crossings((0.0, height), (1.0, 0.0))[0])
+
+
+def edge(
+    edge_id: str,
+    name: str,
+    kind: EdgeKind,
+    *lines: Chain,
+    finish: Finish = Finish.SEAM,
+    width: float | None = None,
+) -> Edge:
+    """An edge drawn in one go from lines laid end to end."""
+    return Edge(edge_id, name, kind, (Run(joined(lines)),), finish=finish, width=width)
+
+
+def notch(notch_id: str, name: str, on: Edge, along: float, count: int = 1) -> Notch:
+    """A notch ``along`` mm from the start of an edge (from its end when negative), on its first or only run."""
+    line = on.runs[0].chain
+    return Notch(notch_id, name, Place(on.id, 0, line.at_length(along if along >= 0 else line.length + along)), count)
+
+
+def ruled(line_id: str, kind: LineKind, start: Point, end: Point, name: str = "") -> Line:
+    """A straight line on a piece, named after its kind unless a name is given."""
+    return Line(line_id, name or kind.value, kind, straight(start, end))
+
+
+def piece(
+    piece_id: str,
+    name: str,
+    edges: Sequence[Edge],
+    *,
+    size: str,
+    cutting: Sequence[Cutting],
+    pointing: Sequence[str] = (),
+    notches: Sequence[Notch] = (),
+    marks: Sequence[Mark] = (),
+    darts: Sequence[Dart] = (),
+    inner_darts: Sequence[InnerDart] = (),
+    lines: Sequence[Line] = (),
+) -> Piece:
+    """A piece whose corners are named after the edge that starts there; ``pointing`` names those meant to point."""
+    corners = tuple(
+        Corner(f"{one.id}.corner", CornerKind.POINTS if one.id in pointing else CornerKind.RUNS_ON) for one in edges
+    )
+    return Piece(
+        piece_id,
+        name,
+        tuple(edges),
+        corners,
+        size=size,
+        notches=tuple(notches),
+        marks=tuple(marks),
+        darts=tuple(darts),
+        inner_darts=tuple(inner_darts),
+        lines=tuple(lines),
+        cutting=tuple(cutting),
+    )
+
+
+def along(*edges: str) -> tuple[EdgeRef, ...]:
+    """Edges as a seam takes them, each written “piece.edge”, with “-” in front when it runs against the outline."""
+    return tuple(EdgeRef(one.lstrip("-").split(".")[0], one.lstrip("-"), one.startswith("-")) for one in edges)
+
+
+def seam(
+    seam_id: str,
+    name: str,
+    first: Sequence[str],
+    second: Sequence[str],
+    *,
+    sewn: int,
+    pressed: Pressed = Pressed.OPEN,
+    matches: Sequence[tuple[str, str, str]] = (),
+    stretches: Sequence[Stretch] | None = None,
+) -> Seam:
+    """A seam; ``matches`` are (name, notch of the first side, notch of the second), ids starting with the piece."""
+    pairs = tuple(Match(label, a.split(".")[0], a, b.split(".")[0], b) for label, a, b in matches)
+    kinds = tuple(stretches) if stretches is not None else (Stretch(),) * (len(pairs) + 1)
+    return Seam(seam_id, name, along(*first), along(*second), kinds, pairs, pressed, sewn)
+
+
+def eased(most: float) -> Stretch:
+    """A stretch whose second side may be up to ``most`` mm longer."""
+    return Stretch(StretchKind.EASED, 0.0, most)
+
+
+def solved(function: Callable[[float], float], low: float, high: float) -> float:
+    """Where a function that changes sign once between ``low`` and ``high`` is zero (halving, to rounding)."""
+    rising = function(high) > 0
+    for _ in range(80):
+        middle = (low + high) / 2
+        low, high = (low, middle) if (function(middle) > 0) == rising else (middle, high)
+    return (low + high) / 2
