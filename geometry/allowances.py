@@ -20,7 +20,7 @@ from geometry.hem_fullness import hem_findings
 from geometry.joints import Joint, direct
 from geometry.lines import Chain, flatten, joined, tidied
 from geometry.motions import Point
-from geometry.offsets import moved_line
+from geometry.parallels import moved_line
 from geometry.pieces import Edge, Notch, Piece, RunKind
 from geometry.stages import BlendedPiece, CutNotch, CutPiece
 from geometry.tolerances import MEET_MM, MITRE_LIMIT, SIMPLE_MM

@@ -8,7 +8,7 @@ from geometry.findings import Finding, Level
 from geometry.garments import Garment
 from geometry.lines import Chain
 from geometry.motions import mirror
-from geometry.offsets import moved_line
+from geometry.parallels import moved_line
 from geometry.pieces import Edge, Piece
 from geometry.tolerances import MITRE_LIMIT, STRAIGHT_DEG, TRUE_MM
 

@@ -1,212 +1,235 @@
-"""Parallel lines: a line moved sideways by a distance, as cubics within OFFSET_MM of the true parallel curve.
-
-Distances are positive to the right of travel, which is outward on an anticlockwise outline. Each cubic is
-replaced by the cubic with the parallel curve's own end points and end derivatives, and halved by de Casteljau's
-construction until it is close enough (offsets by subdivision: Tiller and Hanson 1984, from memory).
-"""
+"""An edge's stitching line moved in or out, with the neighbouring edges run on or trimmed to meet it."""
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Callable
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from geometry.joints import SMOOTH_DEG, to_a_point
-from geometry.lines import Chain, joined
-from geometry.motions import FloatArray
+from geometry.crossings import crossings, lengthened, met
+from geometry.errors import PatternError
+from geometry.joints import STEP_DEG, turn_deg
+from geometry.lines import Chain, straight
+from geometry.motions import FloatArray, Point
+from geometry.notes import edge_run_length, length_at
+from geometry.parallels import Moved, Profile, moved_line
+from geometry.pieces import Edge, Line, Notch, Piece, Place, Run, RunKind, neighbours
+from geometry.tolerances import MEET_MM, MITRE_LIMIT
 
-#: A parallel curve lies this close to the true one (mm); half of what is promised, as it is measured at points.
-OFFSET_MM = 0.0025
-#: Halving stops here; a cusp is then a few micrometres long.
-_DEEPEST = 12
-_CHECKS = np.linspace(0.0, 1.0, 5)
-_GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(6)
-_FIFTHS = (_CHECKS[:-1, None] + (_GAUSS_X + 1) / 8).ravel()
-#: Distance to move (mm) and its slope (mm per mm) at lengths along the line (mm), arrays of one shape.
-Profile = Callable[[FloatArray], tuple[FloatArray, FloatArray]]
+#: The largest amount that fits is found to this (mm).
+_STEP_MM = 0.1
+
+
+def offset_edge(
+    piece: Piece, edge_id: str, outward_mm: float, nothing_at: Place | None = None, full_end: str | None = None
+) -> Piece:
+    """The piece with one edge's stitching line moved outward by ``outward_mm`` (inward when negative).
+
+    With ``nothing_at``, a place on the edge, the move dies away smoothly from the whole amount at ``full_end``
+    ("start" or "end" in outline order; by default the end further away) to nothing there, and the rest stays.
+    Neighbouring edges are trimmed where they cross the moved line, or run on straight to it; a dart's mouth
+    follows its legs; notches are carried square; ids are kept.
+
+    Raises PatternError with the place and the largest amount that fits where the outline would cross itself or
+    a notch would be cut away, and where the edge lies on the fold.
+    """
+    edge = piece.edge(edge_id)
+    if edge.on_fold:
+        raise PatternError(f"“{edge.name}” of “{piece.name}” lies on the fold; no seam is there.", piece.id, edge_id)
+    if not math.isfinite(outward_mm):
+        raise PatternError("The amount a seam is moved by must be a number.", piece.id, edge_id)
+    if outward_mm == 0.0:
+        return piece
+    fade = _fade(piece, edge, nothing_at, full_end)
+    try:
+        return _with_edge_moved(piece, edge, outward_mm, fade)
+    except PatternError as error:
+        fits = _largest(piece, edge, outward_mm, fade)
+        kind = "let out" if outward_mm > 0 else "taken in"
+        amount = f"it fits up to {fits:.1f} mm" if fits > 0 else "no amount fits"
+        place = error.point or edge.chain.point(len(edge.chain) / 2)
+        raise PatternError(
+            f"“{edge.name}” of “{piece.name}” cannot be {kind} by {abs(outward_mm):.4g} mm: {amount}. {error.says}",
+            piece.id,
+            edge_id,
+            place,
+        ) from error
+
+
+@dataclass(frozen=True)
+class Fade:
+    """A move that is whole at one end of an edge and nothing from a length along it on (mm, sewn length)."""
+
+    nothing: float
+    whole: float
+
+    def profile(self, amount: float, begun: float) -> Profile:
+        """Distance and slope for a run that begins ``begun`` mm along the edge."""
+        span = self.whole - self.nothing
+
+        def at(lengths: FloatArray) -> tuple[FloatArray, FloatArray]:
+            share = np.clip((lengths + begun - self.nothing) / span, 0.0, 1.0)
+            return amount * share * share * (3 - 2 * share), amount * 6 * share * (1 - share) / span
+
+        return at
+
+
+def _fade(piece: Piece, edge: Edge, nothing_at: Place | None, full_end: str | None) -> Fade | None:
+    if nothing_at is None:
+        return None
+    whole = edge_run_length(edge)
+    nothing = length_at(edge, nothing_at)
+    at_start = nothing >= whole / 2 if full_end is None else full_end == "start"
+    full = 0.0 if at_start else whole
+    if nothing_at.edge != edge.id or abs(full - nothing) <= MEET_MM:
+        raise PatternError(
+            f"The place where the move of “{edge.name}” runs to nothing must lie on it, away from the end that moves.",
+            piece.id,
+            edge.id,
+        )
+    return Fade(nothing, full)
 
 
 @dataclass(frozen=True, eq=False)
-class Moved:
-    """A moved line, and which stretch of the old line each of its segments came from.
+class MovedRun:
+    """A run of an edge with its moved line (None for a dart's mouth) and the part of it that is kept."""
 
-    Segment i follows parameters ``low[i]`` to ``high[i]`` of the old line; the two are equal where the segment
-    only joins two parts at a kink.
-    """
-
-    line: Chain
-    low: FloatArray
-    high: FloatArray
-
-    def parameter(self, u: float) -> float:
-        """The parameter on the moved line square to parameter ``u`` of the old one, kept within the line."""
-        index = min(int(np.searchsorted(self.high, u)), len(self.line) - 1)
-        low, high = float(self.low[index]), float(self.high[index])
-        return index + (min(max((u - low) / (high - low), 0.0), 1.0) if high > low else 0.0)
+    run: Run
+    moved: Moved | None
+    chain: Chain
 
 
-def moved_line(line: Chain, distance: float, profile: Profile | None = None) -> Moved:
-    """A line moved sideways by ``distance`` mm, to the right of travel when positive.
-
-    ``profile`` gives the distance and its slope by length instead. At a kink the parts run on to a point on the
-    outer side and are trimmed on the inner. A curve tighter than the distance turns back in a loop, which stays
-    in the line (``crossings.outer_line`` cuts it off).
-    """
-    kinks = kinks_of(line)
-    if not kinks:
-        return _parallel(line, distance, profile, 0.0)
-    bounds = [0, *kinks, len(line)]
-    parts, begun = [], 0.0
-    for low, high in itertools.pairwise(bounds):
-        part = line.part(low, high)
-        moved = _parallel(part, distance, profile, begun)
-        parts.append(Moved(moved.line, moved.low + low, moved.high + low))
-        begun += part.length
-    return _joined_at_kinks(line, parts, distance, profile)
-
-
-def kinks_of(line: Chain) -> list[int]:
-    """The joins of a line at which it turns by more than SMOOTH_DEG."""
-    arriving = line.cubics[:-1, 3] - line.cubics[:-1, 2]
-    leaving = line.cubics[1:, 1] - line.cubics[1:, 0]
-    cross = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
-    angle = np.degrees(np.abs(np.arctan2(cross, (arriving * leaving).sum(axis=1))))
-    return [int(i) + 1 for i in np.flatnonzero(angle > SMOOTH_DEG)]
-
-
-def _joined_at_kinks(line: Chain, parts: list[Moved], distance: float, profile: Profile | None) -> Moved:
-    chains, lows, highs = [parts[0].line], [parts[0].low], [parts[0].high]
+def moved_runs(piece: Piece, edge: Edge, distance: float, fade: Fade | None = None) -> list[MovedRun]:
+    """The runs of an edge moved outward by ``distance`` mm, mouth ends sliding along the dart's legs."""
+    runs: list[MovedRun] = []
     begun = 0.0
-    for part in parts[1:]:
-        at = float(part.low[0])
-        begun = line.length_to(at)
-        width = distance if profile is None else float(profile(np.array([begun]))[0][0])
-        first, second = (chains[-1], part.line) if width >= 0 else (part.line.backwards(), chains[-1].backwards())
-        joint = to_a_point(first, second, line.point(at), (abs(width), abs(width)))
-        u, v, between = joint.u, joint.v, [one for one in (joint.before, joint.after) if one is not None]
-        if width < 0:
-            u, v = len(second) - v, len(first) - u
-            between = [one.backwards() for one in reversed(between)]
-        chains[-1], lows[-1], highs[-1] = _kept(chains[-1], lows[-1], highs[-1], 0.0, u)
-        for one in between:
-            chains.append(one)
-            lows.append(np.full(len(one), at))
-            highs.append(np.full(len(one), at))
-        chain, low, high = _kept(part.line, part.low, part.high, v, float(len(part.line)))
-        chains.append(chain)
-        lows.append(low)
-        highs.append(high)
-    return Moved(joined(chains), np.concatenate(lows), np.concatenate(highs))
+    for run in edge.runs:
+        if run.kind is RunKind.MOUTH:
+            runs.append(MovedRun(run, None, run.chain))
+            continue
+        moved = moved_line(run.chain, distance, fade.profile(distance, begun) if fade else None)
+        runs.append(MovedRun(run, moved, moved.line))
+        begun += run.chain.length
+    return _mouths_closed(piece, edge, runs, distance)
 
 
-def _kept(line: Chain, low: FloatArray, high: FloatArray, u: float, v: float) -> tuple[Chain, FloatArray, FloatArray]:
-    """A stretch of a moved line with the old parameters of its segments."""
-    first, last = min(int(u), len(line) - 1), min(max(int(np.ceil(v)) - 1, 0), len(line) - 1)
-    low, high = low[first : last + 1].copy(), high[first : last + 1].copy()
-    span = high - low
-    high[-1] = low[-1] + span[-1] * (v - last)
-    low[0] += span[0] * (u - first)
-    return line.part(u, v), low, high
+def _mouths_closed(piece: Piece, edge: Edge, runs: list[MovedRun], distance: float) -> list[MovedRun]:
+    """Lines on either side of a dart brought to its legs, and the mouth drawn straight between them."""
+    reach = MITRE_LIMIT * abs(distance) + 1.0
+    apexes = {dart.id: dart.sewn_point for dart in piece.darts}
+    for i, one in enumerate(runs):
+        if one.moved is not None or one.run.dart not in apexes:
+            continue
+        apex, mouth = apexes[one.run.dart], one.run.chain
+        start, end = mouth.start, mouth.end
+        if i > 0 and runs[i - 1].moved is not None:
+            line = _to_leg(piece, edge, runs[i - 1].chain.backwards(), apex, start, reach).backwards()
+            runs[i - 1], start = replace(runs[i - 1], chain=line), line.end
+        if i + 1 < len(runs) and runs[i + 1].moved is not None:
+            line = _to_leg(piece, edge, runs[i + 1].chain, apex, end, reach)
+            runs[i + 1], end = replace(runs[i + 1], chain=line), line.start
+        runs[i] = replace(one, chain=straight(start, end))
+    return runs
 
 
-def _parallel(line: Chain, distance: float, profile: Profile | None, begun: float) -> Moved:
-    """A smooth line moved sideways; ``begun`` is the length before it, for the profile."""
-    cubics = line.cubics
-    low, high = np.arange(len(line), dtype=float), np.arange(1.0, len(line) + 1)
-    kept = line.straight if profile is None else np.zeros(len(line), dtype=bool)
-    begins = begun + np.concatenate([[0.0], np.cumsum(line.segment_lengths)[:-1]])
-    for depth in range(_DEEPEST + 1):
-        offsets, errors, halves = _hermite(cubics, begins, distance, profile)
-        poor = (errors > OFFSET_MM) & ~kept
-        if depth == _DEEPEST or not poor.any():
-            break
-        cubics, low, high, kept, begins = _halved(cubics, low, high, kept, begins, halves, poor)
-    meets = (offsets[:-1, 3] + offsets[1:, 0]) / 2
-    offsets[1:, 0], offsets[:-1, 3] = meets, meets
-    if kept.any():
-        ends = offsets[kept][:, [0, 3]]
-        offsets[kept] = ends[:, :1] + np.array([0, 1 / 3, 2 / 3, 1])[None, :, None] * (ends[:, 1:] - ends[:, :1])
-    for array in (offsets, kept, low, high):
-        array.flags.writeable = False
-    return Moved(Chain(offsets, kept), low, high)
+def _to_leg(piece: Piece, edge: Edge, line: Chain, apex: Point, mouth: Point, reach: float) -> Chain:
+    """A line that leads away from a dart's leg, trimmed or run back straight to the leg."""
+    longer = lengthened(line, before=reach)
+    along = (mouth[0] - apex[0], mouth[1] - apex[1])
+    found = [u for u in longer.crossings(apex, along) if u < len(longer) - 1e-9]
+    if not found:
+        raise PatternError(f"The moved line misses the leg of a dart on “{edge.name}”.", piece.id, edge.id, mouth)
+    return longer.part(min(found, key=lambda u: math.dist(longer.point(u), line.start)), float(len(longer)))
 
 
-def _hermite(
-    cubics: FloatArray, begins: FloatArray, distance: float, profile: Profile | None
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Cubics (n, 4, 2) with the offset's ends and end derivatives, their errors (n,) in mm, half lengths (n,)."""
-    t = _CHECKS[None, :, None]
-    legs = 3 * np.diff(cubics, axis=1)
-    bends = 2 * np.diff(legs, axis=1)
-    points = _cubics_at(cubics, _CHECKS)
-    first = (1 - t) ** 2 * legs[:, None, 0] + 2 * t * (1 - t) * legs[:, None, 1] + t * t * legs[:, None, 2]
-    second = (1 - t) * bends[:, None, 0] + t * bends[:, None, 1]
-    speed = np.hypot(first[..., 0], first[..., 1])
-    still = speed < 1e-9
-    heading = np.where(still[..., None], np.where(t < 0.5, second, -second), first)
-    heading = heading / np.maximum(np.hypot(heading[..., 0], heading[..., 1]), 1e-300)[..., None]
-    normals = np.stack([heading[..., 1], -heading[..., 0]], axis=-1)
-    cross = first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0]
-    bend = np.where(still, 0.0, cross / np.maximum(speed, 1e-9) ** 2)
-    halves = np.zeros(len(cubics))
-    if profile is None:
-        away, slope = np.full_like(speed, distance), np.zeros_like(speed)
-    else:
-        lengths = _lengths_at_checks(legs)
-        halves = lengths[:, 2]
-        away, slope = profile(begins[:, None] + lengths)
-    goal = points + away[..., None] * normals
-    moving = (speed + away * bend)[..., None] * heading + (slope * speed)[..., None] * normals
-    start, end = goal[:, 0], goal[:, -1]
-    offsets = np.stack([start, start + moving[:, 0] / 3, end - moving[:, -1] / 3, end], axis=1)
-    miss = _cubics_at(offsets, _CHECKS) - goal
-    square = miss[..., 0] * normals[..., 0] + miss[..., 1] * normals[..., 1]
-    return offsets, np.abs(square).max(axis=1), halves
+def _with_edge_moved(piece: Piece, edge: Edge, amount: float, fade: Fade | None) -> Piece:
+    runs = moved_runs(piece, edge, amount, fade)
+    before, after = neighbours(piece, edge.id)
+    edges = {}
+    if fade is None or fade.whole == 0.0:
+        arriving, leaving = _meet(piece, before, edge, before.runs[-1].chain, runs[0].chain, amount)
+        runs[0] = replace(runs[0], chain=leaving)
+        edges[before.id] = _with_run(before, -1, arriving)
+    if fade is None or fade.whole > 0.0:
+        arriving, leaving = _meet(piece, edge, after, runs[-1].chain, after.runs[0].chain, amount)
+        runs[-1] = replace(runs[-1], chain=arriving)
+        edges[after.id] = _with_run(edges.get(after.id, after), 0, leaving)
+    edges[edge.id] = replace(edge, runs=tuple(replace(one.run, chain=one.chain) for one in runs))
+    notches = tuple(_carried(piece, notch, edges, runs, edge.id) for notch in piece.notches)
+    lines = tuple(_line_to_edge(line, edge.chain, edges[edge.id].chain, amount) for line in piece.lines)
+    outline = tuple(edges.get(old.id, old) for old in piece.edges)
+    return replace(piece, edges=_closed(outline, piece), notches=notches, lines=lines)
 
 
-def _cubics_at(cubics: FloatArray, t: FloatArray) -> FloatArray:
-    s = 1 - t
-    weights = np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t], axis=1)
-    return weights @ cubics
+def _meet(piece: Piece, first: Edge, second: Edge, one: Chain, other: Chain, amount: float) -> tuple[Chain, Chain]:
+    found = met(one, other, MITRE_LIMIT * abs(amount))
+    if found is None:
+        corner = second.start
+        if abs(turn_deg(first.chain.end_tangent, second.chain.start_tangent)) < STEP_DEG:
+            says = f"“{first.name}” runs on into “{second.name}” there; let the move run to nothing at that end."
+        else:
+            says = f"“{first.name}” and “{second.name}” would no longer meet."
+        raise PatternError(says, piece.id, second.id, corner)
+    return found
 
 
-def _lengths_at_checks(legs: FloatArray) -> FloatArray:
-    """(n, 5) lengths of n cubics from their starts to the check parameters; ``legs`` (n, 3, 2) derivative control."""
-    s = 1 - _FIFTHS
-    first = np.stack([s * s, 2 * s * _FIFTHS, _FIFTHS * _FIFTHS], axis=1) @ legs
-    speeds = np.hypot(first[..., 0], first[..., 1]).reshape(len(legs), len(_CHECKS) - 1, -1)
-    steps = speeds @ _GAUSS_W / 8
-    return np.concatenate([np.zeros((len(legs), 1)), np.cumsum(steps, axis=1)], axis=1)
+def _with_run(edge: Edge, index: int, line: Chain) -> Edge:
+    runs = list(edge.runs)
+    runs[index] = replace(runs[index], chain=line)
+    return replace(edge, runs=tuple(runs))
 
 
-def _halved(
-    cubics: FloatArray,
-    low: FloatArray,
-    high: FloatArray,
-    kept: NDArray[np.bool_],
-    begins: FloatArray,
-    halves: FloatArray,
-    poor: NDArray[np.bool_],
-) -> tuple[FloatArray, FloatArray, FloatArray, NDArray[np.bool_], FloatArray]:
-    """Every poor cubic cut in two by de Casteljau's construction, with what belongs to each half."""
-    index = np.repeat(np.arange(len(cubics)), np.where(poor, 2, 1))
-    second = np.concatenate([[False], index[1:] == index[:-1]])
-    first = np.concatenate([second[1:], [False]])
-    whole = cubics[index]
-    a = (whole[:, :-1] + whole[:, 1:]) / 2
-    b = (a[:, :-1] + a[:, 1:]) / 2
-    c = (b[:, 0] + b[:, 1]) / 2
-    cut = whole.copy()
-    cut[first] = np.stack([whole[:, 0], a[:, 0], b[:, 0], c], axis=1)[first]
-    cut[second] = np.stack([c, b[:, 1], a[:, 2], whole[:, 3]], axis=1)[second]
-    middle = (low[index] + high[index]) / 2
-    return (
-        cut,
-        np.where(second, middle, low[index]),
-        np.where(first, middle, high[index]),
-        kept[index],
-        np.where(second, begins[index] + halves[index], begins[index]),
-    )
+def _closed(edges: tuple[Edge, ...], piece: Piece) -> tuple[Edge, ...]:
+    """A two-edged piece has the moved edge on both sides of its neighbour; the outline must still be closed."""
+    for edge, following in zip(edges, edges[1:] + edges[:1], strict=True):
+        if math.dist(edge.end, following.start) > MEET_MM:
+            raise PatternError(f"“{edge.name}” would no longer meet “{following.name}”.", piece.id, edge.id, edge.end)
+    return edges
+
+
+def _carried(piece: Piece, notch: Notch, edges: dict[str, Edge], runs: list[MovedRun], moved_id: str) -> Notch:
+    """A notch carried square to the moved line, or kept in its place on a neighbour."""
+    place = notch.place
+    if place.edge not in edges:
+        return notch
+    point = piece.point_at(place)
+    source = runs[place.run].moved if place.edge == moved_id else None
+    if source is not None:
+        point = source.line.point(source.parameter(place.u))
+    u, gap = edges[place.edge].runs[place.run].chain.nearest(point)
+    if gap > 10 * MEET_MM:
+        raise PatternError(f"Notch “{notch.name}” would be cut away.", piece.id, place.edge, point)
+    return replace(notch, place=replace(place, u=u))
+
+
+def _line_to_edge(line: Line, old: Chain, new: Chain, amount: float) -> Line:
+    """A straight line on the piece that ended on the moved edge, run on or trimmed to end on it again."""
+    if not line.chain.is_straight:
+        return line
+    ends = [line.chain.start, line.chain.end]
+    reach = MITRE_LIMIT * abs(amount)
+    for i, end in enumerate(ends):
+        if old.nearest(end)[1] > 0.01:
+            continue
+        other = ends[1 - i]
+        size = math.dist(end, other)
+        beyond = (end[0] + reach * (end[0] - other[0]) / size, end[1] + reach * (end[1] - other[1]) / size)
+        hits = [one.point for one in crossings(straight(other, beyond), new)]
+        ends[i] = min(hits, key=lambda hit: math.dist(hit, end), default=end)
+    if ends == [line.chain.start, line.chain.end]:
+        return line
+    return replace(line, chain=straight(ends[0], ends[1]))
+
+
+def _largest(piece: Piece, edge: Edge, wanted: float, fade: Fade | None) -> float:
+    """The largest amount (mm, not negative) on the wanted side that fits, rounded down to _STEP_MM."""
+    low, high = 0, math.ceil(abs(wanted) / _STEP_MM)
+    while high - low > 1:
+        middle = (low + high) // 2
+        try:
+            _with_edge_moved(piece, edge, math.copysign(middle * _STEP_MM, wanted), fade)
+            low = middle
+        except PatternError:
+            high = middle
+    return low * _STEP_MM
