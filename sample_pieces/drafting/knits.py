@@ -6,10 +6,24 @@ import math
 from dataclasses import dataclass
 
 from geometry.garments import Pressed, Seam, Stretch
-from geometry.lines import Chain, joined, spline, straight
+from geometry.lines import Chain, chain, joined, spline, straight
 from geometry.motions import Point
 from geometry.pieces import Cloth, Cutting, Edge, EdgeKind, Finish, Layout, LineKind, Notch, Piece
-from sample_pieces.drafting.paper import bow, crossing_at, eased, edge, heading, left_of, notch, piece, ruled, seam, solved
+from sample_pieces.drafting.paper import (
+    away,
+    between,
+    bow,
+    crossing_at,
+    eased,
+    edge,
+    heading,
+    meeting,
+    notch,
+    piece,
+    ruled,
+    seam,
+    solved,
+)
 
 UP: Point = (0.0, 1.0)
 LEVEL_IN: Point = (-1.0, 0.0)
@@ -52,7 +66,7 @@ def armhole(underarm: Point, narrowest: Point, tip: Point, slope: float, scoop: 
     """From the underarm, square to the side seam, past the narrowest place, upright there, to the shoulder tip,
     square to the shoulder. ``scoop`` is how far the lower curve reaches into the corner (0.39 is a circle's)."""
     lower = bow(underarm, LEVEL_IN, narrowest, UP, scoop, scoop + 0.06)
-    upper = bow(narrowest, UP, tip, heading(90.0 - slope), 0.42, 0.33)
+    upper = bow(narrowest, UP, tip, heading(90.0 - slope), 0.36, 0.33)
     return joined([lower, upper])
 
 
@@ -85,10 +99,7 @@ def sleeve(plan: SleevePlan, size: str) -> Piece:
 
     def halves(top: Point) -> tuple[Chain, Chain]:
         y, lean = plan.underarm_length, plan.lean
-        return (
-            _cap_half((half, y), lean, top, _BACK_CAP),
-            _cap_half((-half, y), lean, top, _FRONT_CAP),
-        )
+        return _cap_half((half, y), lean, top, _BACK_CAP), _cap_half((-half, y), lean, top, _FRONT_CAP)
 
     def top_for(aside: float) -> Point:
         rise = solved(lambda h: halves((aside, plan.underarm_length + h))[1].length - front, 60.0, 190.0)
@@ -101,32 +112,38 @@ def sleeve(plan: SleevePlan, size: str) -> Piece:
 
 @dataclass(frozen=True)
 class _CapShape:
-    """A cap half along its chord: how hollow the lower and how full the upper part is, as handle lengths."""
+    """A cap half: where along its chord it turns from hollow to full (share, and mm off the chord), how much
+    steeper than the chord it is there (degrees), and how far the two curves follow that slope (shares)."""
 
-    leaving: float
-    turning_share: float
-    turning_lift: float
-    steepness: float
-    arriving: float
+    share: float
+    lift: float
+    steeper: float
+    lower: float
+    upper: float
 
 
-_FRONT_CAP = _CapShape(leaving=0.30, turning_share=0.43, turning_lift=-2.0, steepness=12.0, arriving=0.36)
-_BACK_CAP = _CapShape(leaving=0.24, turning_share=0.40, turning_lift=2.0, steepness=9.0, arriving=0.34)
+_FRONT_CAP = _CapShape(share=0.43, lift=-4.0, steeper=17.0, lower=0.42, upper=0.50)
+_BACK_CAP = _CapShape(share=0.38, lift=-1.0, steeper=14.0, lower=0.42, upper=0.52)
 
 
 def _cap_half(underarm: Point, lean: float, top: Point, shape: _CapShape) -> Chain:
-    """One half of a cap from the underarm, square to the underarm seam, through its turning point to the level top."""
+    """One half of a cap from the underarm, square to the underarm seam, to the level top.
+
+    Both curves have their inner handles on the tangent at the turning point, so that the curvature is nothing
+    there and each bends one way only.
+    """
     side = 1.0 if underarm[0] > top[0] else -1.0
     chord = (top[0] - underarm[0], top[1] - underarm[1])
     size = math.hypot(*chord)
     slope = math.degrees(math.atan2(chord[1], -side * chord[0]))
     normal = (side * chord[1] / size, -side * chord[0] / size)
-    share, lift = shape.turning_share, shape.turning_lift
-    turning = (underarm[0] + share * chord[0] + lift * normal[0], underarm[1] + share * chord[1] + lift * normal[1])
-    through = _mirrored(heading(180.0 - slope - shape.steepness), side)
-    lower = bow(underarm, _mirrored(left_of(heading(90.0 - lean)), side), turning, through, shape.leaving, 0.42)
-    upper = bow(turning, through, top, _mirrored((-1.0, 0.0), side), 0.30, shape.arriving)
-    return joined([lower, upper])
+    turning = away(away(underarm, (chord[0] / size, chord[1] / size), shape.share * size), normal, shape.lift)
+    through = _mirrored(heading(180.0 - slope - shape.steeper), side)
+    foot = meeting(underarm, _mirrored(heading(180.0 - lean), side), turning, through)
+    brow = meeting(top, (1.0, 0.0), turning, through)
+    lower = (underarm, foot, between(foot, turning, shape.lower), turning)
+    upper = (turning, between(turning, brow, shape.upper), brow, top)
+    return chain([lower, upper])
 
 
 def _mirrored(direction: Point, side: float) -> Point:

@@ -32,14 +32,21 @@ def heading(degrees: float) -> Point:
     return (math.cos(math.radians(degrees)), math.sin(math.radians(degrees)))
 
 
-def left_of(direction: Point) -> Point:
-    """A direction turned 90 degrees to the left."""
-    return (-direction[1], direction[0])
-
-
 def away(point: Point, direction: Point, distance: float) -> Point:
     """The point ``distance`` mm from a point along a unit direction."""
     return (point[0] + distance * direction[0], point[1] + distance * direction[1])
+
+
+def between(start: Point, end: Point, share: float) -> Point:
+    """The point at a share of the way from ``start`` to ``end``."""
+    return (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+
+
+def meeting(first: Point, along_first: Point, second: Point, along_second: Point) -> Point:
+    """Where two endless straight lines meet."""
+    cross = along_first[0] * along_second[1] - along_first[1] * along_second[0]
+    dx, dy = second[0] - first[0], second[1] - first[1]
+    return away(first, along_first, (dx * along_second[1] - dy * along_second[0]) / cross)
 
 
 def bow(start: Point, leaving: Point, end: Point, arriving: Point, first: float = 0.39, last: float = 0.39) -> Chain:

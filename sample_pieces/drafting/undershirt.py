@@ -26,7 +26,7 @@ from sample_pieces.drafting.paper import bow, crossing_at, edge, heading, notch,
 
 BODY = ASTM_10
 BUST_EASE = 24.0
-WAIST_EASE = 110.0
+WAIST_EASE = 130.0
 HEM_GIRTH = 984.0
 LEVELS = Levels(waist=185.0, lengthen=270.0, bust=350.0, underarm=385.0)
 QUARTERS = Quarters(HEM_GIRTH / 4, (BODY.waist + WAIST_EASE) / 4, (BODY.bust + BUST_EASE) / 4)
@@ -34,9 +34,12 @@ NAPE = LEVELS.waist + BODY.back_waist_length - 5.0
 NECK_POINT: Point = (84.0, NAPE + 20.0)
 SHOULDER = 120.0
 FRONT_SLOPE, BACK_SLOPE = 22.0, 18.0
+#: Angles between neckline and shoulder seam; together they are 180 degrees.
+FRONT_NECK_ANGLE, BACK_NECK_ANGLE = 82.0, 98.0
 FRONT_NECK_DEPTH = 95.0
 FRONT_NARROWEST: Point = (173.0, 470.0)
 BACK_NARROWEST: Point = (183.0, 482.0)
+UPPER_ARM_EASE = 56.0
 CAP_EASE = 6.5
 FRONT_NOTCH, BACK_NOTCH = 78.0, 84.0
 SIDE_NOTCH = 110.0
@@ -52,10 +55,10 @@ def undershirt() -> Garment:
     """The undershirt as drafted, without notes."""
     front, back = front_piece(), back_piece()
     plan = SleevePlan(
-        width=BODY.upper_arm + 44.0,
-        hem=314.0,
+        width=BODY.upper_arm + UPPER_ARM_EASE,
+        hem=322.0,
         underarm_length=140.0,
-        lean=6.5,
+        lean=8.5,
         front_armhole=front.edge("front.armhole").length,
         back_armhole=back.edge("back.armhole").length,
         ease=CAP_EASE,
@@ -80,20 +83,20 @@ def undershirt() -> Garment:
 def front_piece() -> Piece:
     tip = shoulder_tip(NECK_POINT, FRONT_SLOPE, SHOULDER)
     hole = armhole((QUARTERS.bust, LEVELS.underarm), FRONT_NARROWEST, tip, FRONT_SLOPE, 0.44)
-    neck = _neckline(FRONT_SLOPE, NECK_POINT[1] - FRONT_NECK_DEPTH, 0.36, 0.44)
+    neck = _neckline(FRONT_SLOPE + FRONT_NECK_ANGLE, NECK_POINT[1] - FRONT_NECK_DEPTH, 0.38, 0.38)
     return _body("front", "Front", hole, tip, neck, FRONT_NOTCH, 1)
 
 
 def back_piece() -> Piece:
     tip = shoulder_tip(NECK_POINT, BACK_SLOPE, SHOULDER)
     hole = armhole((QUARTERS.bust, LEVELS.underarm), BACK_NARROWEST, tip, BACK_SLOPE, 0.40)
-    neck = _neckline(BACK_SLOPE, NAPE - 4.0, 0.16, 0.5)
+    neck = _neckline(BACK_SLOPE + BACK_NECK_ANGLE, NAPE - 4.0, 0.27, 0.36)
     return _body("back", "Back", hole, tip, neck, BACK_NOTCH, 2)
 
 
-def _neckline(slope: float, depth: float, first: float, last: float) -> Chain:
-    """From the shoulder, square to it, to the fold, square to that."""
-    curve = bow(NECK_POINT, heading(-90.0 - slope), (SQUARE_RUN, depth), LEVEL_IN, first, last)
+def _neckline(below: float, depth: float, first: float, last: float) -> Chain:
+    """From the shoulder, ``below`` degrees under level, outwards, to the fold, square to that."""
+    curve = bow(NECK_POINT, heading(-below), (SQUARE_RUN, depth), LEVEL_IN, first, last)
     return joined([curve, straight((SQUARE_RUN, depth), (0.0, depth))])
 
 
