@@ -225,3 +225,8 @@ def _segment_crossings(
     hit = (s >= -slack) & (s <= 1 + slack) & (t >= -slack) & (t <= 1 + slack)
     rows, columns = np.nonzero(hit)
     return rows, columns, s[rows, columns], t[rows, columns]
+
+
+def first_of(line: Chain, other: Chain) -> Crossing | None:
+    """The first crossing along ``line``, or None."""
+    return next(iter(crossings(line, other)), None)

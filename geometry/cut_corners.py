@@ -46,20 +46,31 @@ def corner_plan(garment: Garment, piece: Piece, index: int) -> CornerPlan:
     when pressed to a side. Where nothing tells the two apart, and on inward corners, both run on to a point.
     """
     before, after = piece.edges[index - 1], piece.edges[index]
-    if before.on_fold or after.on_fold:
-        return PLAIN
     if turn_deg(before.chain.end_tangent, after.chain.start_tangent) <= 0:
         return PLAIN
-    first, second = _ends(garment, piece, before, after)
-    if first is second or _rank(first) == _rank(second):
+    arriving = corner_owner(garment, piece, index)
+    if arriving is None:
         return PLAIN
-    arriving = _rank(first) > _rank(second)
-    owner, cut = (before, first) if arriving else (after, second)
+    owner, cut = (before, 0) if arriving else (after, 1)
+    shape = _ends(garment, piece, before, after)[cut]
     width = garment.width(owner)
-    if width <= MEET_MM:
-        return PLAIN
-    turns = hem_turns(owner.finish, width) if cut is CornerCut.REFLECTED else (width,)
-    return CornerPlan(cut, arriving, turns)
+    turns = hem_turns(owner.finish, width) if shape is CornerCut.REFLECTED else (width,)
+    return CornerPlan(shape, arriving, turns)
+
+
+def corner_owner(garment: Garment, piece: Piece, index: int) -> bool | None:
+    """Whose allowance is shaped at the corner where edge ``index`` starts: True for the edge that ends there.
+
+    None where both run on to a point: at a fold, where the edge has no allowance, and where both ends ask alike.
+    """
+    before, after = piece.edges[index - 1], piece.edges[index]
+    if before.on_fold or after.on_fold:
+        return None
+    first, second = _ends(garment, piece, before, after)
+    if _rank(first) == _rank(second):
+        return None
+    arriving = _rank(first) > _rank(second)
+    return arriving if garment.width(before if arriving else after) > MEET_MM else None
 
 
 def _rank(cut: CornerCut) -> int:
@@ -203,15 +214,13 @@ def _on_own_line(own: Chain, outer: Chain, beside: _Beside, side: _Side, sizes: 
     width, limit = sizes
     hits = [one for one in crossings(outer, lengthened(own, after=limit)) if one.second > 1e-9]
     if hits and _along(side, hits[0].point) <= limit + MEET_MM:
-        hit, u = hits[0], min(hits[0].second, float(len(own)))
-        before = path([own.point(u), hit.point])
+        hit, point, u = hits[0], hits[0].point, min(hits[0].second, float(len(own)))
     else:
-        squared = crossings(outer, straight(side.at(limit, width), side.at(limit, 0.0)))
+        point, u = side.at(limit, width), float(len(own))
+        squared = crossings(outer, straight(point, side.at(limit, 0.0)))
         if not squared:
             return None
-        hit, u = squared[0], float(len(own))
-        before = path([own.end, side.at(limit, width), hit.point])
-    after = [outer.part(0.0, hit.first).backwards()]
-    if beside.run_on is not None:
-        after.append(beside.run_on)
-    return Joint(u, beside.v, hit.point, before, joined(after), math.dist(side.corner, hit.point))
+        hit = squared[0]
+    ends = [path([point, hit.point]), outer.part(0.0, hit.first).backwards(), beside.run_on]
+    after = joined([one for one in ends if one is not None])
+    return Joint(u, beside.v, point, path([own.point(u), point]), after, math.dist(side.corner, point))
