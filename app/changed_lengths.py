@@ -1,0 +1,74 @@
+"""Which edges of a piece became longer or shorter, and how that is said beside the piece."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from geometry.motions import Point
+from geometry.pieces import Edge, Piece
+
+#: Changes smaller than this are not called out (mm).
+LEAST_SAID_MM = 0.5
+
+
+@dataclass(frozen=True)
+class ChangedLength:
+    """An edge, its sewn length as traced and as redrawn (mm), and its middle on the piece redrawn.
+
+    ``outward`` is the unit direction away from the paper there. ``half`` is true where the edge meets the fold.
+    """
+
+    edge: str
+    name: str
+    was: float
+    now: float
+    at: Point
+    outward: Point
+    half: bool
+
+    def words(self, units: str, opened: bool = False) -> str:
+        """As in “side seam 39.9 cm (was 42.4)”; ``opened`` counts an edge that crosses the fold whole."""
+        times = 2 if self.half and opened else 1
+        half = "half " if self.half and not opened else ""
+        now, was = said_alike(self.now * times, self.was * times, units)
+        return f"{half}{self.name} {now} {units} (was {was})"
+
+
+def changed_lengths(traced: Piece, redrawn: Piece, least: float = LEAST_SAID_MM) -> tuple[ChangedLength, ...]:
+    """The edges, in outline order, whose length changed by at least ``least`` mm."""
+    old = {edge.id: edge for edge in traced.edges}
+    found = []
+    for index, edge in enumerate(redrawn.edges):
+        if edge.id in old and abs(edge.length - old[edge.id].length) >= least:
+            beside = (redrawn.edges[index - 1], redrawn.edges[(index + 1) % len(redrawn.edges)])
+            found.append(_changed(old[edge.id], edge, any(other.on_fold for other in beside)))
+    return tuple(found)
+
+
+def said_alike(now: float, was: float, units: str) -> tuple[str, str]:
+    """Two lengths (mm) in cm or in, as coarse as still tells them apart: 1 mm or 1/16 in, then finer."""
+    if units == "in":
+        for parts in (16, 32, 64):
+            pair = (_mixed(now, parts), _mixed(was, parts))
+            if pair[0] != pair[1]:
+                return pair
+        return pair
+    for places in (1, 2):
+        pair = (f"{now / 10:.{places}f}", f"{was / 10:.{places}f}")
+        if pair[0] != pair[1]:
+            return pair
+    return pair
+
+
+def _changed(old: Edge, edge: Edge, half: bool) -> ChangedLength:
+    u = edge.chain.at_length(edge.chain.length / 2)
+    tx, ty = edge.chain.tangent(u)
+    return ChangedLength(edge.id, edge.name, old.length, edge.length, edge.chain.point(u), (ty, -tx), half)
+
+
+def _mixed(mm: float, parts: int) -> str:
+    whole, rest = divmod(Fraction(round(mm / 25.4 * parts), parts), 1)
+    if not rest:
+        return str(whole)
+    return f"{whole} {rest}" if whole else str(rest)
