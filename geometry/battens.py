@@ -1,0 +1,433 @@
+"""The batten: laid along the old lines, stiffened against change of their curvature, held by stops.
+
+The old runs are glued end to end into one line that keeps their own curvature. The unknown is the curvature added
+to it: least in variation (Moreton and Sequin 1992, minimum-variation curves), pulled towards the old lines, closing
+exactly on both ends. Stops press back softly where the line would turn the wrong way, bend too hard or stray. So no
+jog gives back the old line, and a growing jog moves the line gradually.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.fairness import WINDOW_MM, angle_between, turning
+from geometry.lines import Chain
+from geometry.motions import FloatArray, Point
+
+_CLOSE_MM = 1e-9
+_ROUNDS = 12
+_STOP_ROUNDS = 30
+
+
+@dataclass(frozen=True, eq=False)
+class Glued:
+    """Old runs laid end to end in steps, ready for a batten.
+
+    chords: (n, 2) steps of the old lines in mm, as they lie; turned: (n,) radians by which the joints before a step
+    have turned it; lengths: (n + 1,) mm at the stations; angles: (n + 1,) radians, the glued line's direction;
+    curvature: (n + 1,) 1/mm averaged over 10 mm. Stations on old lines: ``on`` (k,) station numbers, ``places`` (k, 2)
+    the old points, ``ways`` (k, 2) the old unit tangents, ``shares`` (k,) mm of line each speaks for, ``sides`` (k,)
+    the run it lies on. ``joints`` and ``steps_at`` say where the jogs are (mm) and how the curvature jumps there.
+    """
+
+    start: Point
+    end: Point
+    end_angle: float
+    chords: FloatArray
+    turned: FloatArray
+    lengths: FloatArray
+    angles: FloatArray
+    curvature: FloatArray
+    on: NDArray[np.intp]
+    places: FloatArray
+    ways: FloatArray
+    shares: FloatArray
+    sides: NDArray[np.intp]
+    joints: tuple[float, ...]
+    jumps: tuple[float, ...]
+
+    @property
+    def length(self) -> float:
+        return float(self.lengths[-1])
+
+
+@dataclass(frozen=True, eq=False)
+class Stops:
+    """What the batten may not do, in mm, 1/mm and radians; arrays are (n + 1,) over the stations or (k,) over old points.
+
+    least, most: curvature; inner, outer: distance off the old line to its right (negative) and left; give: how far
+    the end directions may turn (start, end).
+    """
+
+    least: FloatArray
+    most: FloatArray
+    right: FloatArray
+    left: FloatArray
+    give: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Laid:
+    """A batten as it lies: points (n + 1, 2) mm, angles (n + 1,) radians, lengths (n + 1,) mm; ``off`` (k,) mm."""
+
+    points: FloatArray
+    angles: FloatArray
+    lengths: FloatArray
+    off: FloatArray
+    closed: bool
+
+
+def glue(runs: Sequence[Chain], spacing: float, start: Point, end: Point) -> Glued:
+    """Old runs (in order, gaps and kinks between them) as one line of steps about ``spacing`` mm long.
+
+    ``start`` and ``end`` are unit tangents, used where a run has no length there.
+    """
+    return _Gluing(runs, spacing, start, end).result()
+
+
+class _Gluing:
+    """Collects the steps of the runs and of the gaps between them."""
+
+    def __init__(self, runs: Sequence[Chain], spacing: float, start: Point, end: Point) -> None:
+        self.runs, self.spacing, self.ends = runs, spacing, (start, end)
+        self.chords: list[FloatArray] = []
+        self.turned: list[FloatArray] = []
+        self.steps: list[FloatArray] = []
+        self.bends: list[FloatArray] = []
+        self.on: list[FloatArray] = []
+        self.places: list[FloatArray] = []
+        self.ways: list[FloatArray] = []
+        self.shares: list[FloatArray] = []
+        self.sides: list[FloatArray] = []
+        self.joints: list[float] = []
+        self.jumps: list[float] = []
+        self.lean = 0.0
+
+    def result(self) -> Glued:
+        sampled = [_Sampled(run, self.spacing) for run in self.runs]
+        for index, run in enumerate(sampled):
+            if index:
+                self._gap(sampled[index - 1], run)
+            self._run(index, run)
+        lengths = np.concatenate([[0.0], np.cumsum(np.concatenate(self.steps))])
+        bends = np.concatenate(self.bends)
+        first = math.atan2(self.runs[0].start_tangent[1], self.runs[0].start_tangent[0])
+        angles = first + np.concatenate([[0.0], np.cumsum(bends)])
+        return Glued(
+            start=self.runs[0].start,
+            end=self.runs[-1].end,
+            end_angle=self.lean,
+            chords=np.concatenate(self.chords),
+            turned=np.concatenate(self.turned),
+            lengths=lengths,
+            angles=angles,
+            curvature=_averaged(lengths, angles),
+            on=np.concatenate(self.on).astype(np.intp),
+            places=np.concatenate(self.places),
+            ways=np.concatenate(self.ways),
+            shares=np.concatenate(self.shares),
+            sides=np.concatenate(self.sides).astype(np.intp),
+            joints=tuple(self.joints),
+            jumps=tuple(self.jumps),
+        )
+
+    @property
+    def _count(self) -> int:
+        return sum(len(chords) for chords in self.chords)
+
+    def _run(self, index: int, run: _Sampled) -> None:
+        if run.steps == 0:
+            return
+        at = self._count
+        size = run.length / run.steps
+        self.chords.append(np.diff(run.points, axis=0))
+        self.turned.append(np.full(run.steps, self.lean))
+        self.steps.append(np.full(run.steps, size))
+        self.bends.append(np.diff(run.angles))
+        self.on.append(np.arange(at, at + run.steps + 1))
+        self.places.append(run.points)
+        self.ways.append(run.ways)
+        shares = np.full(run.steps + 1, size)
+        shares[[0, -1]] /= 2
+        self.shares.append(shares)
+        self.sides.append(np.full(run.steps + 1, index))
+
+    def _gap(self, before: _Sampled, after: _Sampled) -> None:
+        gap = after.points[0] - before.points[-1]
+        kink = angle_between(before.ways[-1], after.ways[0])
+        mean = before.ways[-1] + after.ways[0]
+        size = float(gap @ mean) / max(float(np.hypot(*mean)), 1e-9)
+        bend = (before.bend_end + after.bend_start) / 2 if before.steps and after.steps else 0.0
+        turn = 0.0
+        if size > 1e-3:
+            count = max(1, round(size / self.spacing))
+            turn = bend * size
+            way = math.atan2(before.ways[-1][1], before.ways[-1][0])
+            angles = way + turn * (np.arange(count) + 0.5) / count
+            self.chords.append(size / count * np.stack([np.cos(angles), np.sin(angles)], axis=1))
+            self.turned.append(np.full(count, self.lean))
+            self.steps.append(np.full(count, size / count))
+            self.bends.append(np.full(count, turn / count))
+        else:
+            size = 0.0
+        self.joints.append(sum(float(steps.sum()) for steps in self.steps) - size / 2)
+        self.jumps.append(after.bend_start - before.bend_end)
+        self.lean += kink - turn
+
+
+class _Sampled:
+    """A run at equal steps: points, unit tangents, angles turned, and its curvature near both ends."""
+
+    def __init__(self, run: Chain, spacing: float) -> None:
+        self.length = run.length
+        self.steps = max(1, math.ceil(self.length / spacing)) if self.length > 1e-3 else 0
+        us = run.at_lengths(np.linspace(0.0, self.length, self.steps + 1))
+        self.points = run.points(us)
+        lengths, angles = turning(run)
+        first = run.start_tangent
+        self.angles = np.interp(np.linspace(0.0, self.length, self.steps + 1), lengths, angles)
+        # A duplicate length at the very end is a kink with nothing after it.
+        self.angles[-1], self.angles[0] = angles[-1], angles[0]
+        cos, sin = np.cos(self.angles), np.sin(self.angles)
+        self.ways = np.stack([first[0] * cos - first[1] * sin, first[0] * sin + first[1] * cos], axis=1)
+        reach = min(WINDOW_MM / 2, self.length)
+        near = np.interp([reach, self.length - reach], lengths, angles) if self.steps else np.zeros(2)
+        self.bend_start = float(near[0] - angles[0]) / reach if self.steps else 0.0
+        self.bend_end = float(angles[-1] - near[1]) / reach if self.steps else 0.0
+
+
+def _averaged(lengths: FloatArray, angles: FloatArray) -> FloatArray:
+    low = np.maximum(lengths - WINDOW_MM / 2, 0.0)
+    high = np.minimum(lengths + WINDOW_MM / 2, lengths[-1])
+    return (np.interp(high, lengths, angles) - np.interp(low, lengths, angles)) / np.maximum(high - low, 1e-9)
+
+
+def lay(
+    glued: Glued, stiffness: float, stops: Stops, *, even_out: float = 0.0, pull: FloatArray | None = None
+) -> Laid:
+    """The batten of a ``stiffness`` (a length in mm: about how far a jog makes itself felt) held by stops.
+
+    ``even_out`` 0..1 says how far a step of curvature at a jog is evened out; ``pull`` (k,) weighs the old points.
+    """
+    return _Batten(glued, stiffness, stops, even_out, pull).lay()
+
+
+@dataclass(eq=False)
+class _Batten:
+    """One solve: unknowns are the added curvature at even nodes, a stretch at each jog, and the give of both ends."""
+
+    glued: Glued
+    stiffness: float
+    stops: Stops
+    even_out: float
+    pull: FloatArray | None
+    scale: float = field(init=False)
+    nodes: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.nodes = int(np.clip(math.ceil(self.glued.length / (self.stiffness / 3)), 14, 72))
+        self.scale = 1.0 / self.stiffness**2
+
+    @cached_property
+    def spacing(self) -> float:
+        return self.glued.length / self.nodes
+
+    @property
+    def size(self) -> int:
+        return self.nodes + 1 + len(self.glued.joints) + 2
+
+    @cached_property
+    def rises(self) -> FloatArray:
+        """(stations, size): the added angle at each station per unknown."""
+        rises = np.zeros((len(self.glued.lengths), self.size))
+        rises[:, : self.nodes + 1] = _hat_integrals(self.glued.lengths, self.nodes, self.spacing) * self.scale
+        rises[:, -2] = self.end_scale
+        return rises
+
+    @cached_property
+    def mid_rises(self) -> FloatArray:
+        mids = (self.glued.lengths[1:] + self.glued.lengths[:-1]) / 2
+        rises = np.zeros((len(mids), self.size))
+        rises[:, : self.nodes + 1] = _hat_integrals(mids, self.nodes, self.spacing) * self.scale
+        rises[:, -2] = self.end_scale
+        return rises
+
+    @property
+    def end_scale(self) -> float:
+        return 1.0 / self.stiffness
+
+    @cached_property
+    def stretches(self) -> FloatArray:
+        """(steps, joints): how much longer each step grows per mm of stretch at a jog."""
+        mids = (self.glued.lengths[1:] + self.glued.lengths[:-1]) / 2
+        steps = np.diff(self.glued.lengths)
+        columns = []
+        for joint in self.glued.joints:
+            hat = np.maximum(1 - np.abs(mids - joint) / (2 * self.stiffness + self.spacing), 0.0)
+            columns.append(hat / max(float((hat * steps).sum()), 1e-9))
+        return np.stack(columns, axis=1)
+
+    def lay(self) -> Laid:
+        """Gauss-Newton on the closing of the line; the stops are settled in every round."""
+        z = np.zeros(self.size)
+        fixed = self._fixed_rows()
+        active = np.zeros(0, dtype=bool)
+        closed = False
+        for _ in range(_ROUNDS):
+            points, slopes = self._shape(z)
+            rows, right, stop_rows, stop_limits, stop_weights = self._terms(z, points, slopes, fixed)
+            closing, miss = self._closing(z, points, slopes)
+            new, active = _held_least_squares(
+                rows, right, closing, closing @ z - miss, stop_rows, stop_limits, stop_weights, active
+            )
+            moved = float(np.abs(new - z).max())
+            z = new
+            if moved < 1e-9 * max(1.0, float(np.abs(z).max())) and np.abs(miss).max() < _CLOSE_MM:
+                closed = True
+                break
+        points, slopes = self._shape(z)
+        closed = closed or float(np.abs(self._closing(z, points, slopes)[1]).max()) < 1e-6
+        off, _ = self._off(points, None)
+        return Laid(points, self.glued.angles + self.rises @ z, self._lengths(z), off, closed)
+
+    def _grown(self, z: FloatArray) -> FloatArray:
+        return 1.0 + self.stretches @ z[self.nodes + 1 : -2]
+
+    def _lengths(self, z: FloatArray) -> FloatArray:
+        return np.concatenate([[0.0], np.cumsum(np.diff(self.glued.lengths) * self._grown(z))])
+
+    def _shape(self, z: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Points (stations, 2), and their change per unknown (stations, size, 2)."""
+        glued = self.glued
+        lean = self.mid_rises @ z - glued.turned
+        cos, sin = np.cos(lean), np.sin(lean)
+        x, y = glued.chords[:, 0], glued.chords[:, 1]
+        plain = np.stack([x * cos - y * sin, x * sin + y * cos], axis=1)
+        chords = plain * self._grown(z)[:, None]
+        points = np.array(glued.start) + np.concatenate([np.zeros((1, 2)), np.cumsum(chords, axis=0)])
+        slopes = np.zeros((len(points), self.size, 2))
+        np.cumsum(-chords[:, 1:2] * self.mid_rises, axis=0, out=slopes[1:, :, 0])
+        np.cumsum(chords[:, 0:1] * self.mid_rises, axis=0, out=slopes[1:, :, 1])
+        columns = slice(self.nodes + 1, self.size - 2)
+        slopes[1:, columns, :] = np.cumsum(self.stretches[:, :, None] * plain[:, None, :], axis=0)
+        return points, slopes
+
+    def _closing(self, z: FloatArray, points: FloatArray, slopes: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Rows and misses of what must hold exactly: the end point (mm), the end direction (scaled)."""
+        turn = self.rises[-1].copy()
+        turn[-1] = -self.end_scale
+        rows = [slopes[-1, :, 0], slopes[-1, :, 1], turn * self.stiffness]
+        miss = [*(points[-1] - self.glued.end), (turn @ z - self.glued.end_angle) * self.stiffness]
+        for column, give in ((-2, self.stops.give[0]), (-1, self.stops.give[1])):
+            if give == 0.0:
+                row = np.zeros(self.size)
+                row[column] = 1.0
+                rows.append(row)
+                miss.append(z[column])
+        return np.array(rows), np.array(miss)
+
+    def _off(self, points: FloatArray, slopes: FloatArray | None) -> tuple[FloatArray, FloatArray]:
+        """How far each station lies to the left of its old line (k,) in mm, and the rows (k, size) of its change."""
+        glued = self.glued
+        away = points[glued.on] - glued.places
+        normals = np.stack([-glued.ways[:, 1], glued.ways[:, 0]], axis=1)
+        slipped = (away * glued.ways).sum(axis=1)
+        off = (away * normals).sum(axis=1) - glued.curvature[glued.on] * slipped**2 / 2
+        if slopes is None:
+            return off, np.zeros((0, 0))
+        return off, np.einsum("kjd,kd->kj", slopes[glued.on], normals)
+
+    def _fixed_rows(self) -> tuple[FloatArray, FloatArray]:
+        """Stiffness against change, a little give at the outer ends, in the stretches and in the end directions."""
+        count = self.nodes
+        rows = np.zeros((count + 2 + self.size - count - 1, self.size))
+        right = np.zeros(len(rows))
+        weight = self.stiffness / math.sqrt(self.spacing)
+        index = np.arange(count)
+        rows[index, index], rows[index, index + 1] = -weight, weight
+        for joint, jump in zip(self.glued.joints, self.glued.jumps, strict=True):
+            place = min(max(joint / self.spacing - 0.5, 0.0), count - 1.0)
+            low = min(int(place), count - 2)
+            for node, part in ((low, 1 - (place - low)), (low + 1, place - low)):
+                right[node] -= weight * part * self.even_out * jump / self.scale
+        rows[count, 0] = rows[count + 1, count] = self.stiffness / math.sqrt(self.stiffness)
+        for extra in range(count + 1, self.size):
+            rows[extra + 1, extra] = 0.05 if extra < self.size - 2 else 3.0 * math.sqrt(self.stiffness)
+        return rows, right
+
+    def _terms(
+        self, z: FloatArray, points: FloatArray, slopes: FloatArray, fixed: tuple[FloatArray, FloatArray]
+    ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
+        off, off_rows = self._off(points, slopes)
+        pulls = np.sqrt(self.glued.shares if self.pull is None else self.glued.shares * self.pull)
+        target = off_rows @ z - off
+        rows = np.concatenate([fixed[0], pulls[:, None] * off_rows])
+        right = np.concatenate([fixed[1], pulls * target])
+        stop_rows, limits, weights = self._stops(off_rows, target)
+        return rows, right, stop_rows, limits, weights
+
+    def _stops(self, off_rows: FloatArray, target: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Rows, limits and weights of the stops, each read as row . z <= limit."""
+        glued, stops = self.glued, self.stops
+        at = np.arange(self.nodes + 1) * self.spacing
+        curved = np.interp(at, glued.lengths, glued.curvature)
+        bend = np.zeros((self.nodes + 1, self.size))
+        bend[np.arange(self.nodes + 1), np.arange(self.nodes + 1)] = 1.0
+        most = (np.interp(at, glued.lengths, stops.most) - curved) / self.scale
+        least = (np.interp(at, glued.lengths, stops.least) - curved) / self.scale
+        give = np.zeros((2, self.size))
+        give[0, -2] = give[1, -1] = 1.0
+        limits = np.array(stops.give) / self.end_scale
+        hard = 60.0 * math.sqrt(self.spacing)
+        side = 25.0 * np.sqrt(glued.shares)
+        return (
+            np.concatenate([bend, -bend, off_rows, -off_rows, give, -give]),
+            np.concatenate([most, -least, target + stops.left, -stops.right - target, limits, limits]),
+            np.concatenate([np.full(2 * self.nodes + 2, hard), side, side, np.full(4, 100.0 * math.sqrt(self.stiffness))]),
+        )
+
+
+def _hat_integrals(at: FloatArray, nodes: int, spacing: float) -> FloatArray:
+    """(m, nodes + 1): the integral from 0 to each place of the hat functions on even nodes."""
+    x = np.clip(at[:, None] / spacing - np.arange(nodes + 1)[None, :], -1.0, 1.0)
+    area = np.where(x < 0, (1 + x) ** 2 / 2, 0.5 + x - x * x / 2)
+    area[:, 0] -= 0.5
+    return area * spacing
+
+
+def _held_least_squares(
+    rows: FloatArray,
+    right: FloatArray,
+    closing: FloatArray,
+    closing_right: FloatArray,
+    stop_rows: FloatArray,
+    limits: FloatArray,
+    weights: FloatArray,
+    active: NDArray[np.bool_],
+) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """Least squares under equalities, and stops that press back once passed: a primal active-set search."""
+    normal, pulled = rows.T @ rows, rows.T @ right
+    size, held = len(normal), len(closing)
+    scaled, bounds = stop_rows * weights[:, None], limits * weights
+    if len(active) != len(limits):
+        active = np.zeros(len(limits), dtype=bool)
+    system, known = np.zeros((size + held, size + held)), np.zeros(size + held)
+    system[size:, :size], system[:size, size:] = closing, closing.T
+    known[size:] = closing_right
+    z = np.zeros(size)
+    for _ in range(_STOP_ROUNDS):
+        pressing = scaled[active]
+        system[:size, :size] = normal + pressing.T @ pressing
+        known[:size] = pulled + pressing.T @ bounds[active]
+        z = np.linalg.solve(system, known)[:size]
+        passed = scaled @ z > bounds + 1e-12
+        if (passed == active).all():
+            break
+        active = passed
+    return z, active

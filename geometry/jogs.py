@@ -1,0 +1,288 @@
+"""Jogs: where the runs of an edge do not meet fairly, how large they are, and between which fixed points each lies."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.fairness import angle_between
+from geometry.lines import Chain, joined, straight
+from geometry.motions import Point
+from geometry.notes import BlendChoice
+from geometry.pieces import LEVELS, Edge, Joint, Piece, Run, RunKind
+from geometry.tolerances import HEAL_RAD, MEET_MM
+
+_STEEP = 0.2
+_NO_LENGTH = 1e-6
+
+
+@dataclass(frozen=True, order=True)
+class Spot:
+    """A place on a band: which of its old lines, and mm from that line's start."""
+
+    line: int
+    at: float
+
+
+@dataclass(frozen=True, eq=False)
+class Jog:
+    """Where old line ``index`` of a band ends and the next begins: size in mm, turn in radians (left positive)."""
+
+    index: int
+    note: str
+    jog_mm: float
+    kink: float
+    filled: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """A stretch of an edge from corner or dart mouth to corner or dart mouth: old lines and the jogs between them.
+
+    ``first`` is the number of its first run on the edge; ``sources`` gives the run numbers on the edge that it covers.
+    """
+
+    lines: tuple[Chain, ...]
+    jogs: tuple[Jog, ...]
+    sources: tuple[int, ...]
+
+    @property
+    def first_spot(self) -> Spot:
+        return Spot(0, 0.0)
+
+    @property
+    def last_spot(self) -> Spot:
+        return Spot(len(self.lines) - 1, self.lines[-1].length)
+
+    def walked(self, spot: Spot, distance: float) -> Spot:
+        """The place ``distance`` mm further along the old lines (back when negative), kept on the band."""
+        line, at = spot.line, spot.at + distance
+        while at > self.lines[line].length and line + 1 < len(self.lines):
+            at -= self.lines[line].length
+            line += 1
+        while at < 0 and line > 0:
+            line -= 1
+            at += self.lines[line].length
+        return Spot(line, min(max(at, 0.0), self.lines[line].length))
+
+    def between(self, start: Spot, end: Spot) -> float:
+        """Length in mm along the old lines from one place to another."""
+        inner = sum(line.length for line in self.lines[start.line : end.line])
+        return inner + end.at - start.at
+
+    def before(self, jog: Jog) -> Spot:
+        """Where the old line ends at a jog."""
+        return Spot(jog.index, self.lines[jog.index].length)
+
+    def after(self, jog: Jog) -> Spot:
+        """Where the next old line begins at a jog."""
+        return Spot(jog.index + 1, 0.0)
+
+    def parts(self, start: Spot, end: Spot) -> list[Chain]:
+        """The old lines between two places; a line of no length is a speck that still tells its direction."""
+        parts = []
+        for index in range(start.line, end.line + 1):
+            line = self.lines[index]
+            low = start.at if index == start.line else 0.0
+            high = end.at if index == end.line else line.length
+            parts.append(_part(line, low, high, last=index == end.line))
+        return parts
+
+
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """What one solve redraws: from ``start`` to ``end``, both held; ``jogs`` lie between.
+
+    ``held_from`` and ``held_to`` are the fixed points on either side, which may lie further out.
+    """
+
+    start: Spot
+    end: Spot
+    held_from: Spot
+    held_to: Spot
+    jogs: tuple[Jog, ...]
+
+
+def bands_of(edge: Edge) -> list[Band | int]:
+    """The bands of an edge and, between them, the number of the (first) run that crosses a dart mouth."""
+    found: list[Band | int] = []
+    members: list[int] = []
+    for index, run in enumerate(edge.runs):
+        if run.kind is not RunKind.MOUTH:
+            members.append(index)
+            continue
+        if members:
+            found.append(_band(edge, members))
+            members = []
+        same_mouth = index and edge.runs[index - 1].kind is RunKind.MOUTH and edge.runs[index - 1].dart == run.dart
+        if not same_mouth:
+            found.append(index)
+    if members:
+        found.append(_band(edge, members))
+    return found
+
+
+def mouth_run(edge: Edge, index: int) -> Run:
+    """The dart mouth that starts with run ``index``, straight from its first end to its last."""
+    last = index
+    while last + 1 < len(edge.runs) and edge.runs[last + 1].kind is RunKind.MOUTH and edge.runs[last + 1].dart == edge.runs[index].dart:
+        last += 1
+    if last == index:
+        return edge.runs[index]
+    return Run(straight(edge.runs[index].chain.start, edge.runs[last].chain.end), RunKind.MOUTH, edge.runs[index].dart)
+
+
+def _band(edge: Edge, members: list[int]) -> Band:
+    lines: list[Chain] = []
+    jogs: list[Jog] = []
+    real = [i for i in members if edge.runs[i].kind is not RunKind.FILLED]
+    first, last = (real[0], real[-1]) if real else (members[-1] + 1, members[-1] + 1)
+    pending: list[int] = []
+    previous: int | None = None
+    for index in members:
+        if edge.runs[index].kind is RunKind.FILLED and first < index < last:
+            pending.append(index)
+            continue
+        chain = edge.runs[index].chain
+        if previous is None:
+            lines.append(chain)
+        else:
+            joints = [j for j in edge.joints[previous:index] if j is not None]
+            jog = _jog(len(lines) - 1, lines[-1], chain, joints, bool(pending))
+            if jog is None:
+                lines[-1] = joined([lines[-1], chain])
+            else:
+                jogs.append(jog)
+                lines.append(chain)
+        previous, pending = index, []
+    _mouth_gaps(edge, members, lines, jogs)
+    return Band(tuple(lines), tuple(jogs), tuple(members))
+
+
+def _mouth_gaps(edge: Edge, members: list[int], lines: list[Chain], jogs: list[Jog]) -> None:
+    """Where a run has come away from a dart mouth, a speck at the mouth's end stands for the line beyond the jog."""
+    first, last = members[0], members[-1]
+    if first and math.dist(edge.runs[first - 1].chain.end, lines[0].start) > MEET_MM:
+        lines.insert(0, _speck(edge.runs[first - 1].chain.end, lines[0].start_tangent, last=False))
+        jogs[:] = [Jog(j.index + 1, j.note, j.jog_mm, j.kink, j.filled) for j in jogs]
+        found = _jog(0, lines[0], lines[1], [j for j in [edge.joints[first - 1]] if j], False)
+        jogs[:0] = [found] if found else []
+    if last + 1 < len(edge.runs) and math.dist(lines[-1].end, edge.runs[last + 1].chain.start) > MEET_MM:
+        lines.append(_speck(edge.runs[last + 1].chain.start, lines[-1].end_tangent, last=True))
+        found = _jog(len(lines) - 2, lines[-2], lines[-1], [j for j in [edge.joints[last]] if j], False)
+        jogs += [found] if found else []
+
+
+def _jog(index: int, before: Chain, after: Chain, joints: Sequence[Joint], filled: bool) -> Jog | None:
+    first, second = before.end_tangent, after.start_tangent
+    kink = angle_between(first, second)
+    gap = (after.start[0] - before.end[0], after.start[1] - before.end[1])
+    if math.hypot(*gap) <= MEET_MM and abs(kink) <= HEAL_RAD:
+        return None
+    note = joints[0].note if joints else ""
+    size = jog_size(gap, first, second, joints[0].along if joints else None)
+    return Jog(index, note, size, kink, filled)
+
+
+def jog_size(gap: Point, before: Point, after: Point, along: Point | None) -> float:
+    """How far two old lines miss each other, in mm, measured along the cut.
+
+    gap: from the end of the one to the start of the next; before, after: their unit tangents there; along: unit
+    direction of the cut. Paper added square to the cut is no jog; what the lean of the lines makes of it is. Where a
+    line runs along the cut the distance is taken square to the mean tangent.
+    """
+    if along is not None:
+        across = (-along[1], along[0])
+        rise = [t[0] * across[0] + t[1] * across[1] for t in (before, after)]
+        if min(abs(r) for r in rise) > _STEEP:
+            lean = sum((t[0] * along[0] + t[1] * along[1]) / r for t, r in zip((before, after), rise, strict=True))
+            alpha = gap[0] * along[0] + gap[1] * along[1]
+            beta = gap[0] * across[0] + gap[1] * across[1]
+            return abs(alpha - beta / 2 * lean)
+    mean = (before[0] + after[0], before[1] + after[1])
+    size = math.hypot(*mean)
+    return abs(gap[0] * mean[1] - gap[1] * mean[0]) / size if size > 1e-9 else math.hypot(*gap)
+
+
+def stretches_of(band: Band, fixed: Sequence[Spot], choices: Mapping[str, BlendChoice]) -> list[Stretch]:
+    """What is redrawn together: each jog runs to the fixed points on either side or as far as chosen; what overlaps is one."""
+    found: list[Stretch] = []
+    for jog in band.jogs:
+        choice = choices.get(jog.note, BlendChoice())
+        held_from = max([band.first_spot, *(spot for spot in fixed if spot <= band.before(jog))])
+        held_to = min([band.last_spot, *(spot for spot in fixed if spot >= band.after(jog))])
+        start, end = held_from, held_to
+        if choice.before is not None:
+            start = max(start, band.walked(band.before(jog), -max(choice.before, 0.0)))
+        if choice.after is not None:
+            end = min(end, band.walked(band.after(jog), max(choice.after, 0.0)))
+        if found and found[-1].end > start:
+            last = found.pop()
+            start, end = min(last.start, start), max(last.end, end)
+            held_from, held_to = min(last.held_from, held_from), max(last.held_to, held_to)
+            found.append(Stretch(start, end, held_from, held_to, (*last.jogs, jog)))
+        else:
+            found.append(Stretch(start, end, held_from, held_to, (jog,)))
+    return found
+
+
+def level_spots(piece: Piece, edge: Edge, band: Band) -> list[Spot]:
+    """Where the bust, waist and hip lines, run on to the outline, meet the old lines of a band."""
+    found: set[Spot] = set()
+    for line in piece.lines:
+        if line.kind not in LEVELS or not line.chain.is_straight:
+            continue
+        way = np.subtract(line.chain.end, line.chain.start)
+        way = way / max(float(np.hypot(*way)), 1e-9)
+        for end in (line.chain.start, line.chain.end):
+            spot = _met(piece, edge, band, end, (float(way[0]), float(way[1])))
+            if spot is not None:
+                found.add(spot)
+    return sorted(found)
+
+
+def _met(piece: Piece, edge: Edge, band: Band, end: Point, way: Point) -> Spot | None:
+    """The place of the band where a line, run on from its end, first meets the outline; None when that is elsewhere."""
+    nearest, _ = _nearest_crossing([run.chain for run in edge.runs if run.kind is RunKind.MOUTH], end, way)
+    for other in piece.edges:
+        if other is not edge:
+            nearest = min(nearest, _nearest_crossing([run.chain for run in other.runs], end, way)[0])
+    away, place = _nearest_crossing(band.lines, end, way)
+    if place is None or away > nearest + MEET_MM:
+        return None
+    return Spot(place[0], band.lines[place[0]].length_to(place[1]))
+
+
+def _nearest_crossing(
+    lines: Sequence[Chain], end: Point, way: Point
+) -> tuple[float, tuple[int, float] | None]:
+    best: tuple[float, tuple[int, float] | None] = (math.inf, None)
+    for index, line in enumerate(lines):
+        if line.length <= 1e-3:
+            continue
+        for u in line.crossings(end, way):
+            x, y = line.point(u)
+            away = abs((x - end[0]) * way[0] + (y - end[1]) * way[1])
+            if away < best[0] - MEET_MM:
+                best = (away, (index, u))
+    return best
+
+
+def _part(line: Chain, low: float, high: float, *, last: bool) -> Chain:
+    if low <= 0.0 and high >= line.length:
+        return line
+    if high - low < 1e-3:
+        u = line.at_length(high if last else low)
+        return _speck(line.point(u), line.tangent(u, before=u > 0), last=last)
+    return line.part(line.at_length(low), line.at_length(high))
+
+
+def _speck(point: Point, way: Point, *, last: bool) -> Chain:
+    """A line of next to no length that starts (or, with ``last``, ends) exactly at a point."""
+    off = (way[0] * _NO_LENGTH, way[1] * _NO_LENGTH)
+    if last:
+        return straight((point[0] - off[0], point[1] - off[1]), point)
+    return straight(point, (point[0] + off[0], point[1] + off[1]))

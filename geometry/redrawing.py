@@ -1,0 +1,239 @@
+"""Redrawing one stretch of an edge that notes left jogged: with a ruler where it is straight, else with a batten."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from geometry.battens import Laid, Stops, glue, lay
+from geometry.fairness import (
+    CORNER_MM,
+    TURN_BACK_DEG,
+    angle_between,
+    greatest_curvature,
+    reversals,
+    turning,
+)
+from geometry.fitting import refit
+from geometry.jogs import Band, Jog, Spot, Stretch
+from geometry.lines import Chain, straight
+from geometry.motions import FloatArray, Point
+from geometry.tolerances import STRAIGHT_DEG
+
+#: What a blend must keep where it has room: curvature over the original's greatest, end tangents, shares of the jog.
+MOST_RATIO = 1.4
+END_TANGENT_DEG = 0.5
+_AIM_RATIO = 1.3
+_FREE_MM = 1e4
+
+
+@dataclass(frozen=True, eq=False)
+class Character:
+    """What an edge was like before the notes: K, its greatest curvature (1/mm), and its count of inflections."""
+
+    greatest: float
+    inflections: int
+
+
+@dataclass(frozen=True, eq=False)
+class Room:
+    """The run in mm that one jog has on either side, and whether the bounds apply there."""
+
+    before: float
+    after: float
+    applies: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Redrawn:
+    """A stretch redrawn: its new line, how (“straight” or “batten”), and where it starts and ends on the band."""
+
+    line: Chain
+    kind: str
+    start: Spot
+    end: Spot
+
+
+def room_of(band: Band, stretch: Stretch, jog: Jog, greatest: float) -> Room:
+    """The run of a jog on either side: to the end of the stretch, or half the way to the next jog in it."""
+    before, after = band.between(stretch.start, band.before(jog)), band.between(band.after(jog), stretch.end)
+    for other in stretch.jogs:
+        if other.index < jog.index:
+            before = min(before, band.between(band.after(other), band.before(jog)) / 2)
+        elif other.index > jog.index:
+            after = min(after, band.between(band.after(jog), band.before(other)) / 2)
+    least = min(before, after)
+    applies = (
+        greatest > 0
+        and least >= 25 * jog.jog_mm
+        and least * greatest >= 2 * abs(jog.kink)
+        and greatest * least**2 >= 5 * jog.jog_mm
+    )
+    return Room(before, after, applies)
+
+
+def most_off(jog: Jog, greatest: float) -> float:
+    """How far off the old lines an even share may lie, in mm, where the bounds apply."""
+    return 0.75 * jog.jog_mm + 0.2 * jog.kink**2 / max(greatest, 1e-9) + 0.1
+
+
+def is_straight(band: Band, stretch: Stretch) -> bool:
+    """True when the old lines between the fixed points turn less than half a degree in all, jogs and kinks left out."""
+    return sum(part.turning_deg for part in band.parts(stretch.held_from, stretch.held_to)) < STRAIGHT_DEG
+
+
+def ruled(band: Band, stretch: Stretch) -> Redrawn:
+    """One straight line from end to end."""
+    parts = band.parts(stretch.start, stretch.end)
+    return Redrawn(straight(parts[0].start, parts[-1].end), "straight", stretch.start, stretch.end)
+
+
+def senses(band: Band) -> list[tuple[FloatArray, FloatArray]]:
+    """Per old line, lengths (m,) and +1 or -1 (m,): the way the band turns there, by its counted inflections."""
+    lengths, angles, starts, along, turned = [], [], [], 0.0, 0.0
+    for line in band.lines:
+        local, angle = turning(line)
+        lengths.append(local + along)
+        angles.append(angle + turned)
+        starts.append(along)
+        along, turned = along + line.length, turned + float(angle[-1])
+    all_lengths, all_angles = np.concatenate(lengths), np.concatenate(angles)
+    turns = [0.0, *reversals(all_lengths, all_angles, math.radians(TURN_BACK_DEG)), along]
+    at = np.interp(turns, all_lengths, all_angles)
+    signs = np.where(np.diff(at) >= 0, 1.0, -1.0)
+    return [
+        (local - start, signs[np.clip(np.searchsorted(turns, local, side="right") - 1, 0, len(signs) - 1)])
+        for local, start in zip(lengths, starts, strict=True)
+    ]
+
+
+class Battening:
+    """One curved stretch and the tries made at it; every try is a batten held by stops."""
+
+    def __init__(self, band: Band, stretch: Stretch, character: Character, share: float) -> None:
+        self.band, self.character, self.share = band, character, share
+        self.jogs = stretch.jogs
+        self.greatest = max(character.greatest, 1e-6)
+        self.rooms = [room_of(band, stretch, jog, character.greatest) for jog in stretch.jogs]
+        self.limit = max(most_off(jog, self.greatest) for jog in stretch.jogs)
+        self.stiffness = self._stiffness()
+        self.start, self.end = self._reach(stretch)
+        parts = band.parts(self.start, self.end)
+        spacing = float(np.clip(sum(part.length for part in parts) / 100, 0.5, 3.0))
+        self.glued = glue(parts, spacing, parts[0].start_tangent, parts[-1].end_tangent)
+        self.sense = self._station_senses()
+
+    def _stiffness(self) -> float:
+        jog = max(jog.jog_mm for jog in self.jogs)
+        kink = max(abs(jog.kink) for jog in self.jogs)
+        wanted = max(2.0 * math.sqrt(jog / self.greatest), 1.2 * kink / self.greatest, 6.0)
+        span = max(room.before + room.after for room in self.rooms)
+        return max(min(wanted, span / 3), 1.0)
+
+    def _reach(self, stretch: Stretch) -> tuple[Spot, Spot]:
+        """Beyond some nine times its stiffness a batten lies on the old line: no need to lay it there."""
+        far = 9 * self.stiffness + 20
+        start = max(stretch.start, self.band.walked(self.band.before(self.jogs[0]), -far))
+        return start, min(stretch.end, self.band.walked(self.band.after(self.jogs[-1]), far))
+
+    def _station_senses(self) -> FloatArray:
+        glued = self.glued
+        sense = np.full(len(glued.lengths), np.nan)
+        patterns = senses(self.band)
+        for side in np.unique(glued.sides):
+            mine = glued.on[glued.sides == side]
+            index = self.start.line + int(side)
+            local = glued.lengths[mine] - glued.lengths[mine[0]] + (self.start.at if side == 0 else 0.0)
+            lengths, signs = patterns[index]
+            places = np.clip(np.searchsorted(lengths, local), 0, len(signs) - 1)
+            sense[mine] = signs[places]
+        known = np.flatnonzero(~np.isnan(sense))
+        missing = np.flatnonzero(np.isnan(sense))
+        sense[missing] = sense[known[np.argmin(np.abs(missing[:, None] - known[None, :]), axis=1)]] if len(known) else 1.0
+        return sense
+
+    def stops(self, give_deg: float = 0.0, loose: tuple[float, float] = (0.0, 0.0)) -> Stops:
+        """Stops for curvature and for the way off the old lines; ``loose`` mm at the ends may bend as they need."""
+        curved, cap = self.glued.curvature, _AIM_RATIO * self.greatest
+        left = self.sense > 0
+        least = np.where(left, np.minimum(curved, 0.0), np.minimum(curved, -cap))
+        most = np.where(left, np.maximum(curved, cap), np.maximum(curved, 0.0))
+        far = np.full(len(self.glued.on), 0.95 * self.limit)
+        give = math.radians(give_deg)
+        free = (self.glued.lengths < loose[0]) | (self.glued.lengths > self.glued.length - loose[1])
+        least, most = np.where(free, -10 * cap, least), np.where(free, 10 * cap, most)
+        return Stops(least, most, -far, far, (give, give))
+
+    def even_out(self) -> float:
+        """How far a step of curvature at the jog is evened out: not at all when nothing was taken out."""
+        kink = max(abs(jog.kink) for jog in self.jogs)
+        return min(1.0, kink / self.greatest / 6.0)
+
+    def laid(self, stiffness: float, stops: Stops) -> Laid:
+        laid = lay(self.glued, stiffness, stops, even_out=self.even_out())
+        return laid if self.share == 0.5 else self._shared(stiffness, stops, laid)
+
+    def _shared(self, stiffness: float, stops: Stops, even: Laid) -> Laid:
+        """Filled out or trimmed in: the even line is pressed to one side of the old lines, by as much as asked."""
+        kept = 1 - abs(2 * self.share - 1)
+        free = np.full(len(self.glued.on), _FREE_MM)
+        if self.share > 0.5:
+            held = replace(stops, right=-free, left=np.full(len(free), kept * max(float(even.off.max()), 0.0)))
+        else:
+            held = replace(stops, right=np.full(len(free), kept * min(float(even.off.min()), 0.0)), left=free)
+        return lay(self.glued, stiffness, held, even_out=self.even_out())
+
+    def line(self, laid: Laid) -> Chain:
+        return refit(laid.points, laid.angles, laid.lengths)
+
+
+def character_of(lines: Sequence[Chain]) -> Character:
+    """K and the inflections of an edge as traced, given as its lines between dart mouths."""
+    return Character(max(greatest_curvature(line) for line in lines), sum(count_of([line]) for line in lines))
+
+
+def character_of_band(band: Band) -> Character:
+    """The same from the old lines of a band, where no tracing of the edge is known; kinks at the jogs are not counted."""
+    last = len(band.lines) - 1
+    greatest = max(
+        greatest_curvature(line, leave_start=CORNER_MM if i == 0 else 0.0, leave_end=CORNER_MM if i == last else 0.0)
+        for i, line in enumerate(band.lines)
+        if line.length > 1.0
+    )
+    return Character(greatest, count_of(band.lines))
+
+
+def count_of(lines: Sequence[Chain]) -> int:
+    """Inflections along lines that follow each other, their kinks and gaps left out."""
+    lengths, angles, along, turned = [], [], 0.0, 0.0
+    for line in lines:
+        local, angle = turning(line)
+        lengths.append(local + along)
+        angles.append(angle + turned)
+        along, turned = along + line.length, turned + float(angle[-1])
+    return len(reversals(np.concatenate(lengths), np.concatenate(angles), math.radians(TURN_BACK_DEG)))
+
+
+def end_turns(new: Chain, before: Point, after: Point) -> tuple[float, float]:
+    """How far the ends of a new line turn from the old tangents there, in degrees, without sign."""
+    return (
+        abs(math.degrees(angle_between(before, new.start_tangent))),
+        abs(math.degrees(angle_between(after, new.end_tangent))),
+    )
+
+
+def off_lines(points: FloatArray, old_lines: Sequence[FloatArray]) -> float:
+    """The greatest distance in mm from points (m, 2) to the nearer of some polylines."""
+    nearest = np.full(len(points), np.inf)
+    for old in old_lines:
+        steps = np.diff(old, axis=0)
+        sizes = np.maximum((steps**2).sum(axis=1), 1e-18)
+        away = points[:, None] - old[None, :-1]
+        along = np.clip((away * steps).sum(axis=2) / sizes, 0.0, 1.0)
+        gaps = np.linalg.norm(away - along[..., None] * steps, axis=2)
+        nearest = np.minimum(nearest, gaps.min(axis=1))
+    return float(nearest.max())
+

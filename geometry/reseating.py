@@ -1,0 +1,65 @@
+"""Marks follow a redrawn edge: notches square to the new line, straight lines on the piece run on or cut off to meet it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from geometry.lines import Chain, straight
+from geometry.motions import Point
+from geometry.pieces import Edge, Line, Notch, Piece, Place
+
+_ON_EDGE_MM = 0.01
+_REACH_MM = 30.0
+
+
+def notches_reseated(
+    piece: Piece, new_edges: Mapping[str, Edge], run_of: Mapping[str, Sequence[int]]
+) -> tuple[Notch, ...]:
+    """The notches of a piece, each on the nearest point of its redrawn run; ``run_of`` gives new run per old run."""
+    placed = []
+    for notch in piece.notches:
+        edge = new_edges.get(notch.place.edge)
+        if edge is None:
+            placed.append(notch)
+            continue
+        old = piece.run_at(notch.place)
+        index = run_of[edge.id][notch.place.run]
+        run = edge.runs[index]
+        u = notch.place.u if run is old else run.chain.nearest(old.chain.point(notch.place.u))[0]
+        placed.append(replace(notch, place=Place(edge.id, index, u)))
+    return tuple(placed)
+
+
+def lines_reseated(piece: Piece, new_edges: Mapping[str, Edge]) -> tuple[Line, ...]:
+    """The lines of a piece; where a straight one ended on an edge that is redrawn, it now ends on the new edge."""
+    return tuple(_reseated(piece, line, new_edges) for line in piece.lines)
+
+
+def _reseated(piece: Piece, line: Line, new_edges: Mapping[str, Edge]) -> Line:
+    if not line.chain.is_straight:
+        return line
+    start, end = line.chain.start, line.chain.end
+    ends = [_new_end(piece, start, end, new_edges), _new_end(piece, end, start, new_edges)]
+    if ends == [start, end] or math.dist(*ends) < 1.0:
+        return line
+    return replace(line, chain=straight(ends[0], ends[1]))
+
+
+def _new_end(piece: Piece, end: Point, other: Point, new_edges: Mapping[str, Edge]) -> Point:
+    for edge_id, edge in new_edges.items():
+        old = piece.edge(edge_id).chain
+        if old.nearest(end)[1] > _ON_EDGE_MM:
+            continue
+        met = _nearest_meeting(edge.chain, end, other)
+        if met is not None and math.dist(met, end) > 1e-9:
+            return met
+    return end
+
+
+def _nearest_meeting(line: Chain, end: Point, other: Point) -> Point | None:
+    way = (end[0] - other[0], end[1] - other[1])
+    meetings = [line.point(u) for u in line.crossings(other, way)]
+    near = [point for point in meetings if math.dist(point, end) <= _REACH_MM]
+    return min(near, key=lambda point: math.dist(point, end)) if near else None
