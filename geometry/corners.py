@@ -89,7 +89,9 @@ def _seam_ends(garment: Garment, seam: Seam) -> list[CornerWalk]:
         points = CornerKind.POINTS in (piece_a.corners[index_a].kind, piece_b.corners[index_b].kind)
         total = corner_angle(piece_a, index_a) + corner_angle(piece_b, index_b)
         place = piece_a.edges[index_a].start
-        found.append(CornerWalk(f"{next_a.kind} at the {seam.name}".capitalize(), piece_a.id, place, total, 180.0, points))
+        found.append(
+            CornerWalk(f"{next_a.kind} at the {seam.name}".capitalize(), piece_a.id, place, total, 180.0, points)
+        )
     return found
 
 

@@ -28,7 +28,9 @@ def cut_line(piece: Piece, kind: str, target: Target) -> tuple[Point, Point]:
     line = _named(piece, kind, target)
     if not line.chain.is_straight:
         raise PatternError(
-            f"The {line.name} of “{piece.name}” is not straight; draw a straight line across.", piece.id, point=line.chain.start
+            f"The {line.name} of “{piece.name}” is not straight; draw a straight line across.",
+            piece.id,
+            point=line.chain.start,
         )
     return line.chain.start, _unit(line.chain.start, line.chain.end)
 
@@ -90,7 +92,9 @@ def _drawn_across(piece: Piece, target: Target) -> tuple[Point, Point]:
         return start, square_direction(piece)
     end = point_of(piece, target.across[1])
     if math.dist(start, end) < 1.0:
-        raise PatternError(f"The line drawn across “{piece.name}” has no length; draw it from edge to edge.", piece.id, point=start)
+        raise PatternError(
+            f"The line drawn across “{piece.name}” has no length; draw it from edge to edge.", piece.id, point=start
+        )
     return start, _unit(start, end)
 
 

@@ -210,18 +210,16 @@ class Chain:
         along = np.clip(((target - points[:-1]) * steps).sum(axis=1) / np.maximum(sizes, 1e-18), 0, 1)
         gaps = np.linalg.norm(points[:-1] + along[:, None] * steps - target, axis=1)
         best = int(np.argmin(gaps))
-        low, high = float(us[best]), float(us[best + 1])
-        u = low + float(along[best]) * (high - low)
-        for _ in range(12):
+        u = float(us[best] + along[best] * (us[best + 1] - us[best]))
+        low, high = float(us[max(best - 1, 0)]), float(us[min(best + 2, len(us) - 1)])
+        for _ in range(40):
             index, t = self._split_parameter(u, u >= high)
             first, second = _derivatives(self.cubics[index][None], np.array([t]))
-            away = np.array(self.point(u)) - target
-            slope = float(first[0] @ first[0] + away @ second[0])
-            if slope <= 1e-12:
-                break
-            step = float(away @ first[0]) / slope
-            u = min(max(u - step, low), high)
-            if abs(step) < 1e-12:
+            away = _evaluate(self.cubics[index][None], np.array([t]))[0] - target
+            speed = float(first[0] @ first[0])
+            step = float(away @ first[0]) / max(speed + float(away @ second[0]), speed / 20, 1e-12)
+            u, last = min(max(u - step, low), high), u
+            if abs(u - last) < 1e-13:
                 break
         return u, math.dist(self.point(u), point)
 

@@ -1,7 +1,7 @@
 """Cutting the paper apart along straight lines, moving the parts, laying them together again.
 
 A move is told as regions of the plane, each with the motion of the paper it holds, or None where the paper is
-taken out; paper in no region stays. Edges are cut where a region's border crosses them. Where paper was taken
+taken out; the first region that holds it counts, and paper in no region stays. Edges are cut where a region's border crosses them. Where paper was taken
 out the runs on either side are laid against each other (a jog is left for blending); where paper opened, the
 gap is filled straight. Everything marked on the paper goes with the part that holds it.
 """
@@ -34,7 +34,10 @@ class Border:
 
 @dataclass(frozen=True)
 class Band:
-    """The paper whose distance from a line lies from ``low`` to ``high`` mm, left of ``along`` (unit) positive."""
+    """The paper whose distance from a line lies between ``low`` and ``high`` mm, left of ``along`` (unit) positive.
+
+    What lies on its border is not held.
+    """
 
     through: Point
     along: Point
@@ -43,7 +46,7 @@ class Band:
 
     def holds(self, point: Point) -> bool:
         distance = self.along[0] * (point[1] - self.through[1]) - self.along[1] * (point[0] - self.through[0])
-        return self.low < distance < self.high
+        return self.low + MEET_MM < distance < self.high - MEET_MM
 
     @property
     def borders(self) -> tuple[Border, ...]:
@@ -192,8 +195,7 @@ class _Mover:
                 f"The {what} lies in the paper taken out; it now stands at the joint.",
                 self.piece.point_at(place),
             )
-            here = next(i for i in range(here, -1, -1) if fragments[i].motion is not None)
-            u = fragments[here].u1
+            here, u = _joint_beside(fragments, here)
         fragment = fragments[here]
         index = self.run_of[place.edge, fragment.index, fragment.u0]
         old = self.piece.edge(place.edge).runs[fragment.index].chain
@@ -356,6 +358,16 @@ class _Mover:
 
     def _say(self, code: str, says: str, place: Point) -> None:
         self.findings.append(Finding(code, Level.WARN, says, self.piece.id, self.joint.note, place))
+
+
+def _joint_beside(fragments: Sequence[_Fragment], removed: int) -> tuple[int, float]:
+    """The kept fragment and its end where taken-out paper was closed: on the side that stays, if one does."""
+    before = next(i for i in range(removed, -1, -1) if fragments[i].motion is not None)
+    after = next(i for i in range(removed, len(fragments)) if fragments[i].motion is not None)
+    motion = fragments[after].motion
+    if motion is not None and motion.stays:
+        return after, fragments[after].u0
+    return before, fragments[before].u1
 
 
 _KEPT_STRAIGHT = (LineKind.GRAIN, LineKind.CENTRE, LineKind.STRETCH)

@@ -450,7 +450,7 @@ def _check_marks(piece: Piece) -> None:
         if not any(run.dart == dart.id for run in piece.edge(dart.edge).runs):
             raise PatternError(f"Dart “{dart.name}” of “{piece.name}” has no mouth on its edge.", piece.id, dart.edge)
     for edge in piece.edges:
-        if edge.on_fold and edge.chain.turning_deg > 1e-3:
+        if edge.on_fold and not edge.disturbed and edge.chain.turning_deg > 1e-3:
             raise PatternError(
                 f"The fold “{edge.name}” of “{piece.name}” is not one straight line; a fold cannot bend.",
                 piece.id,

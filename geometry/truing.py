@@ -76,7 +76,7 @@ def walk(garment: Garment, stage: str) -> tuple[SeamWalk, ...]:
 
 
 def since(followed: Followed, before: SeamWalk, after: SeamWalk) -> str:
-    """"traced", or the id of the note that put this seam out: the one that moved it furthest out of its range."""
+    """ "traced", or the id of the note that put this seam out: the one that moved it furthest out of its range."""
     out_before = outside_range(before.difference_mm, *before.ease)
     out_after = outside_range(after.difference_mm, *after.ease)
     if _RANK[after.verdict] <= _RANK[before.verdict] and abs(out_after) - abs(out_before) <= TRUE_MM:
@@ -115,7 +115,9 @@ def seam_finding(garment: Garment, walked: SeamWalk, since_note: str, note_words
         )
     edge = garment.edge(walked.second[0])
     note = None if since_note == "traced" else since_note
-    return Finding(f"seam-{walked.verdict}", level, says, walked.second[0].piece, note, edge.chain.point(len(edge.chain) / 2))
+    return Finding(
+        f"seam-{walked.verdict}", level, says, walked.second[0].piece, note, edge.chain.point(len(edge.chain) / 2)
+    )
 
 
 def _sides(garment: Garment, side: Sequence[EdgeRef]) -> str:
@@ -144,9 +146,7 @@ def _stretch_range(stretch: Stretch, first_mm: float) -> tuple[float, float]:
     return stretch.least, stretch.most
 
 
-def _walk_stretches(
-    seam: Seam, notches: Sequence[SeamNotch], first: float, second: float
-) -> tuple[StretchWalk, ...]:
+def _walk_stretches(seam: Seam, notches: Sequence[SeamNotch], first: float, second: float) -> tuple[StretchWalk, ...]:
     if len(seam.stretches) == 1:
         (only,) = seam.stretches
         least, most = _stretch_range(only, first)

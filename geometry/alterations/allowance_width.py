@@ -30,11 +30,15 @@ def do(garment: Garment, amounts: AllowanceWidth, targets: tuple[Target, ...], n
         piece = garment.piece(target.piece)
         edge = piece.edge(target.edge)
         if edge.on_fold:
-            raise PatternError(f"“{edge.name}” of “{piece.name}” is on the fold and takes no allowance.", piece.id, edge.id)
+            raise PatternError(
+                f"“{edge.name}” of “{piece.name}” is on the fold and takes no allowance.", piece.id, edge.id
+            )
         width = amounts.width if target.amount is None else target.amount
         if width != garment.width(edge):
             garment = garment.with_piece(piece.with_edge(replace(edge, width=width)))
-            readings.append(f"“{edge.name}” of “{piece.name}” is cut {mm_words(width)} outside the stitching line, which stays")
+            readings.append(
+                f"“{edge.name}” of “{piece.name}” is cut {mm_words(width)} outside the stitching line, which stays"
+            )
     return Done(garment, readings=tuple(readings))
 
 

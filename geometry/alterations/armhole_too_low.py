@@ -93,7 +93,7 @@ def _tucked(piece: Piece, amount: float, height: float, note: str) -> PieceDone:
         )
     regions = [
         Region(Band(start, facing, 0.0, amount), None),
-        Region(Band(start, facing, amount, math.inf), slide(-amount * normal[0], -amount * normal[1])),
+        Region(Band(start, facing, 0.0, math.inf), slide(-amount * normal[0], -amount * normal[1])),
     ]
     moved = lay_together(piece, regions, note, facing)
     strip = Strip(piece.id, strip_between(piece, start, facing, 0.0, amount), False)

@@ -12,6 +12,7 @@ no source.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
@@ -58,10 +59,10 @@ def on_piece(piece: Piece, amounts: ShortenOrLengthen, target: Target, note: str
     if amounts.way == SHORTEN:
         regions = [
             Region(Band(start, facing, 0.0, amount), None),
-            Region(Band(start, facing, amount, float("inf")), motion),
+            Region(Band(start, facing, 0.0, math.inf), motion),
         ]
     else:
-        regions = [Region(Band(start, facing, 0.0, float("inf")), motion)]
+        regions = [Region(Band(start, facing, 0.0, math.inf), motion)]
     moved = lay_together(piece, regions, note, facing)
     added = amounts.way == LENGTHEN
     seen = moved.piece if added else piece

@@ -1,0 +1,179 @@
+"""Notes on the command line: the options of each alteration are made from its declared amounts."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from geometry.alterations import find
+from geometry.alterations.base import Alteration, Amount
+from geometry.errors import PatternError
+from geometry.garments import Garment
+from geometry.notes import Address, BlendChoice, Note, Target
+from geometry.units import read_length
+
+
+def add_amounts(parser: argparse.ArgumentParser, alteration: Alteration) -> None:
+    """One option for each amount of an alteration, and the options that every note has."""
+    for name, field in alteration.fields().items():
+        parser.add_argument(
+            f"--{name.replace('_', '-')}", dest=f"amount_{name}", metavar=_meta(field), help=_help(field)
+        )
+    what = "PIECE:EDGE" if alteration.aims_at == "edges" else "PIECE"
+    parser.add_argument("--on", action="append", metavar=what, help="what it is done to; give it once for each")
+    parser.add_argument(
+        "--across",
+        action="append",
+        metavar="PIECE:EDGE@PLACE[,EDGE@PLACE]",
+        help="a line drawn across: a place is a length from the edge's start (-30mm from its end) or a share (40%%)",
+    )
+    parser.add_argument("--own-line", action="append", metavar="PIECE:LINE", help="another line on that piece alone")
+    parser.add_argument(
+        "--own-amount", action="append", metavar="PIECE:LENGTH", help="another amount on that piece alone"
+    )
+    parser.add_argument("--blend-before", metavar="LENGTH", help="how far the blend runs before the cut")
+    parser.add_argument("--blend-after", metavar="LENGTH", help="how far the blend runs after the cut")
+    parser.add_argument("--blend-share", metavar="SHARE", help="0 trims the jog in, 0.5 shares it, 1 fills it out")
+    parser.add_argument("--remark", help="your own words beside the note")
+
+
+def new_note(garment: Garment, notes: Iterable[Note], alteration: Alteration, options: argparse.Namespace) -> Note:
+    """A note from options, with an id that was never used. Raises PatternError for what does not fit."""
+    values, _ = _amounts(alteration, options)
+    blank = Note(_fresh_id(notes), alteration.name, alteration.checked(values), (), rule=alteration.version)
+    return _with_options(garment, blank, alteration, options)
+
+
+def changed_note(garment: Garment, note: Note, options: argparse.Namespace) -> Note:
+    """A note with the options given put in place of what it had."""
+    alteration = find(note.alteration)
+    kept = {name: getattr(note.amounts, name) for name in alteration.fields()}
+    values, _ = _amounts(alteration, options)
+    return _with_options(garment, replace(note, amounts=alteration.checked(kept | values)), alteration, options)
+
+
+def understood(alteration: Alteration, options: argparse.Namespace) -> list[str]:
+    """What was understood of each length typed."""
+    return _amounts(alteration, options)[1]
+
+
+def note_words(garment: Garment, note: Note) -> str:
+    """A note as its card reads it, for a list."""
+    alteration = find(note.alteration)
+    words: dict[str, str] = {"blend": ""}
+    for name, field in alteration.fields().items():
+        value = getattr(note.amounts, name)
+        words[name] = value if field.unit == "choice" else f"{value:.0%}" if field.unit == "share" else f"{value:g} mm"
+    words["pieces"] = ", ".join(_target_words(garment, target) for target in note.targets) or "nothing yet"
+    return alteration.sentence.format(**words)
+
+
+def _target_words(garment: Garment, target: Target) -> str:
+    try:
+        piece = garment.piece(target.piece)
+        return piece.name if target.edge is None else f"{piece.edge(target.edge).name} of {piece.name}"
+    except PatternError:
+        return target.piece
+
+
+def _with_options(garment: Garment, note: Note, alteration: Alteration, options: argparse.Namespace) -> Note:
+    targets = note.targets
+    if options.on:
+        words = [word for given in options.on for word in given.split(",")]
+        targets = tuple(_target(garment, alteration, word.strip()) for word in words)
+    for given in options.across or ():
+        piece, places = _pair(given, "--across")
+        drawn = tuple(_address(place) for place in places.split(","))
+        targets = _with(targets, piece, across=drawn)
+    for given in options.own_line or ():
+        piece, line = _pair(given, "--own-line")
+        targets = _with(targets, piece, line=line)
+    for given in options.own_amount or ():
+        piece, length = _pair(given, "--own-amount")
+        targets = _with(targets, piece, amount=read_length(length).mm)
+    blend = BlendChoice(
+        note.blend.share if options.blend_share is None else _share(options.blend_share),
+        note.blend.before if options.blend_before is None else read_length(options.blend_before).mm,
+        note.blend.after if options.blend_after is None else read_length(options.blend_after).mm,
+    )
+    remark = note.remark if options.remark is None else options.remark
+    return replace(note, targets=targets, blend=blend, remark=remark)
+
+
+def _target(garment: Garment, alteration: Alteration, word: str) -> Target:
+    piece, _, edge = word.partition(":")
+    found = garment.piece(piece)
+    if alteration.aims_at == "edges":
+        if not edge:
+            names = ", ".join(e.id for e in found.edges)
+            raise PatternError(f"Say which edge of “{found.name}” is meant, as {piece}:EDGE; it has {names}.", piece)
+        return Target(piece, edge=found.edge(edge).id)
+    if edge:
+        raise PatternError(f"“{alteration.title}” is done to whole pieces; leave “:{edge}” out.", piece)
+    return Target(piece)
+
+
+def _with(targets: tuple[Target, ...], piece: str, **changes: Any) -> tuple[Target, ...]:
+    if all(target.piece != piece for target in targets):
+        raise PatternError(f"The note is not done to “{piece}”; name it with --on first.", piece)
+    return tuple(replace(target, **changes) if target.piece == piece else target for target in targets)
+
+
+def _address(word: str) -> Address:
+    edge, at, place = word.strip().rpartition("@")
+    if not at:
+        raise PatternError(f"“{word}” names no place; write it as EDGE@120mm, EDGE@-30mm or EDGE@40%.")
+    if place.endswith("%"):
+        return Address(edge, "start", share=_share(place))
+    if place.startswith("-"):
+        return Address(edge, "end", length=read_length(place[1:]).mm)
+    return Address(edge, "start", length=read_length(place).mm)
+
+
+def _amounts(alteration: Alteration, options: argparse.Namespace) -> tuple[dict[str, Any], list[str]]:
+    values: dict[str, Any] = {}
+    said: list[str] = []
+    for name, field in alteration.fields().items():
+        given = getattr(options, f"amount_{name}", None)
+        if given is None:
+            continue
+        if field.unit == "mm":
+            length = read_length(given)
+            values[name] = length.mm
+            said.append(f"{field.label}: “{given}” understood as {length.mm:g} mm")
+        else:
+            values[name] = _share(given) if field.unit == "share" else given
+    return values, said
+
+
+def _share(word: str) -> float:
+    try:
+        return float(word[:-1]) / 100 if word.endswith("%") else float(word)
+    except ValueError:
+        raise PatternError(f"“{word}” is not a share; write 0.4 or 40%.") from None
+
+
+def _pair(word: str, option: str) -> tuple[str, str]:
+    piece, colon, rest = word.partition(":")
+    if not colon or not rest:
+        raise PatternError(f"{option} wants PIECE:…; “{word}” has no colon.")
+    return piece, rest
+
+
+def _fresh_id(notes: Iterable[Note]) -> str:
+    numbers = [int(note.id[4:]) for note in notes if note.id.startswith("note") and note.id[4:].isdigit()]
+    return f"note{max(numbers, default=0) + 1}"
+
+
+def _meta(field: Amount) -> str:
+    return {"mm": "LENGTH", "share": "SHARE"}.get(field.unit, "WORDS")
+
+
+def _help(field: Amount) -> str:
+    limits = ", ".join(field.choices) if field.choices else f"{field.least:g} to {field.most:g}"
+    default = f"{field.default:g}" if isinstance(field.default, float) else field.default
+    unit = " mm" if field.unit == "mm" else ""
+    basis = f"; {field.basis}" if field.basis else ""
+    return f"{field.label} ({limits}{unit}; {default}{unit} if left out{basis})".replace("%", "%%")

@@ -1,0 +1,132 @@
+"""Chains: measured, cut and joined without moving the line."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from geometry.lines import arc, chain, flatten, gap_between, joined, polyline, spline, straight, tidied
+from geometry.motions import slide, turn
+from tests.canon import PIECES
+
+CURVE = chain([((0, 0), (40, 90), (120, -60), (160, 20)), ((160, 20), (200, 100), (240, 40), (250, 0))])
+
+
+def test_a_quarter_circle_in_cubics_of_45_degrees_has_its_length_and_radius() -> None:
+    # 2 pi R / 4 for R 500, worked by hand; a 45-degree cubic at R 500 is 0.002 mm off the circle at most.
+    quarter = arc((0, 0), 500, 0, 90)
+    assert len(quarter) == 2
+    assert quarter.length == pytest.approx(785.398, abs=0.005)
+    radii = np.hypot(*quarter.flat[0].T)
+    assert np.abs(radii - 500).max() < 0.0025
+
+
+def test_length_of_a_straight_line_is_exact() -> None:
+    assert straight((3, 4), (303, 404)).length == pytest.approx(500, abs=1e-12)
+
+
+@pytest.mark.parametrize("tolerance", [0.005, 0.05, 0.5])
+def test_flattened_points_lie_within_the_tolerance(tolerance: float) -> None:
+    points, us = flatten(CURVE, tolerance)
+    between = CURVE.points((us[:-1] + us[1:]) / 2)
+    chords = np.diff(points, axis=0)
+    away = np.abs(chords[:, 0] * (between - points[:-1])[:, 1] - chords[:, 1] * (between - points[:-1])[:, 0])
+    assert (away / np.hypot(*chords.T)).max() <= tolerance
+
+
+@given(st.floats(0, 1))
+def test_a_length_is_found_again(part: float) -> None:
+    u = CURVE.at_length(part * CURVE.length)
+    assert CURVE.length_to(u) == pytest.approx(part * CURVE.length, abs=1e-8)
+    assert CURVE.at_lengths(np.array([part * CURVE.length]))[0] == pytest.approx(u, abs=1e-9)
+
+
+@given(st.floats(0.01, 1.99), st.floats(-30, 30))
+def test_a_crossing_lies_on_both_lines(u: float, lean: float) -> None:
+    through = CURVE.point(u)
+    along = (math.sin(math.radians(lean)), math.cos(math.radians(lean)))
+    crossings = [CURVE.point(c) for c in CURVE.crossings(through, along)]
+    assert min(math.dist(p, through) for p in crossings) < 1e-6
+    for x, y in crossings:
+        assert abs(along[0] * (y - through[1]) - along[1] * (x - through[0])) < 1e-6
+
+
+@given(st.floats(0, 2), st.floats(-40, 40))
+def test_the_nearest_point_is_square_to_the_line_or_an_end(u: float, away: float) -> None:
+    (x, y), (tx, ty) = CURVE.point(u), CURVE.tangent(u)
+    found, distance = CURVE.nearest((x - away * ty, y + away * tx))
+    assert distance <= abs(away) + 1e-9
+    if 1e-6 < found < 2 - 1e-6 and distance > 1e-6:
+        (fx, fy), (gx, gy) = CURVE.point(found), CURVE.tangent(found)
+        cosine = ((x - away * ty - fx) * gx + (y + away * tx - fy) * gy) / distance
+        assert abs(cosine) < 1e-5
+
+
+def test_curvature_of_an_arc_is_one_over_its_radius_and_positive_to_the_left() -> None:
+    us = np.linspace(0, 2, 9)
+    assert arc((0, 0), 80, 0, 90).curvature(us) == pytest.approx(np.full(9, 1 / 80), rel=2e-3)
+    assert (arc((0, 0), 80, 90, 0).curvature(us) < 0).all()
+
+
+def test_twenty_seeded_cuts_and_rejoins_with_their_moves_undone_leave_the_line_where_it_was() -> None:
+    random = np.random.default_rng(1911)
+    line = CURVE
+    for _ in range(20):
+        u = float(random.uniform(0.05, len(line) - 0.05))
+        move = turn(float(random.uniform(-40, 40)), (60, 20)).then(slide(*random.uniform(-90, 90, 2)))
+        cut_off = line.part(u, len(line)).moved(move)
+        line = joined([line.part(0, u), cut_off.moved(move.undone())])
+    assert gap_between(line, CURVE) < 0.001
+    assert line.length == pytest.approx(CURVE.length, abs=0.001)
+    assert len(line) > 10
+    assert np.abs(tidied(line).cubics - CURVE.cubics).max() < 1e-4
+
+
+def test_tidying_joins_only_what_was_one_line() -> None:
+    bent = joined([CURVE.part(0, 0.7), CURVE.part(0.7, 2).moved(turn(0.01, CURVE.point(0.7)))])
+    assert len(tidied(bent)) == len(bent)
+    assert len(tidied(joined([CURVE.part(0, 0.7), CURVE.part(0.7, 2)]))) == 2
+
+
+def test_backwards_is_the_same_line() -> None:
+    back = CURVE.backwards()
+    assert (back.start, back.end) == (CURVE.end, CURVE.start)
+    assert gap_between(back, CURVE) < 1e-6
+    assert back.length == pytest.approx(CURVE.length, abs=1e-9)
+
+
+def test_a_spline_goes_through_its_points_with_its_end_tangents_and_bends_without_a_step() -> None:
+    points = [(0, 0), (60, 25), (110, 20), (170, -10)]
+    line = spline(points, (1, 0), (0, -1))
+    for i, point in enumerate(points):
+        assert line.point(i) == pytest.approx(point, abs=1e-9)
+    assert line.start_tangent == pytest.approx((1, 0), abs=1e-9)
+    assert line.end_tangent == pytest.approx((0, -1), abs=1e-9)
+    for i in (1, 2):
+        before, after = line.curvature(np.array([i - 1e-6, i + 1e-6]))
+        assert before == pytest.approx(after, abs=1e-5)
+
+
+def test_segments_that_do_not_meet_are_refused() -> None:
+    with pytest.raises(ValueError, match="do not meet"):
+        chain([((0, 0), (1, 0)), ((2, 0), (3, 0))])
+    with pytest.raises(ValueError, match="finite"):
+        straight((0, 0), (math.nan, 1))
+
+
+def test_turning_adds_up_left_and_right() -> None:
+    assert polyline([(0, 0), (10, 0), (10, 10), (20, 10)]).turning_deg == pytest.approx(180)
+    assert arc((0, 0), 50, 0, 90).turning_deg == pytest.approx(90, abs=0.01)
+
+
+@pytest.mark.parametrize("name", PIECES)
+def test_every_outline_of_the_canon_is_within_the_flattening_of_its_curves(name: str) -> None:
+    for edge in PIECES[name].edges:
+        points, us = edge.chain.flat
+        between = edge.chain.points((us[:-1] + us[1:]) / 2)
+        chord_middles = (points[:-1] + points[1:]) / 2
+        assert np.hypot(*(between - chord_middles).T).max() <= 0.005 + 1e-9
