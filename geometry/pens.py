@@ -1,0 +1,186 @@
+"""The one protocol through which everything is drawn: roles, how each looks on paper, strokes and words.
+
+A pen is told what a line means, never how to draw it; ``LOOKS`` says how it looks in black and grey on paper.
+Coordinates are mm, y up. Canvas, paper, SVG and DXF are pens or read what a recorder kept.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from types import MappingProxyType
+from typing import Protocol
+
+import numpy as np
+
+from geometry.letter_widths import CAPITALS, width_mm
+from geometry.lines import Chain
+from geometry.motions import FloatArray, Motion, Point
+
+
+class Role(StrEnum):
+    """What a line or a word means; the values are also the names of the layers."""
+
+    CUT = "cutting line"
+    STITCH = "stitching line"
+    FOLD = "fold"
+    GRAIN = "grainline"
+    STRETCH = "greatest stretch"
+    NOTCH = "notches"
+    DART = "darts"
+    GUIDE = "guide lines"
+    PLACEMENT = "placement lines"
+    TURN = "turn lines"
+    MARK = "marks"
+    TITLE = "piece name"
+    LABEL = "lettering"
+    BEFORE = "as traced"
+    STRIP = "altered strip"
+
+
+@dataclass(frozen=True)
+class Look:
+    """A line on paper: its width (mm), dashes and gaps in turn (mm, none for solid), grey 0 black to 1 white."""
+
+    width: float
+    dashes: tuple[float, ...] = ()
+    grey: float = 0.0
+
+
+#: Every role by its own dash pattern, so that no line is told apart by colour alone; no grey is lighter than
+#: 3:1 on white (WCAG 2.2, 1.4.11).
+LOOKS: Mapping[Role, Look] = MappingProxyType(
+    {
+        Role.CUT: Look(0.5),
+        Role.STITCH: Look(0.3, (4.0, 2.0)),
+        Role.FOLD: Look(0.35, (9.0, 1.5, 1.5, 1.5)),
+        Role.GRAIN: Look(0.35),
+        Role.STRETCH: Look(0.35, (6.0, 1.5)),
+        Role.NOTCH: Look(0.4),
+        Role.DART: Look(0.3, (2.5, 1.5)),
+        Role.GUIDE: Look(0.25, (12.0, 3.0), 0.25),
+        Role.PLACEMENT: Look(0.3, (1.0, 1.5)),
+        Role.TURN: Look(0.3, (9.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
+        Role.MARK: Look(0.3),
+        Role.TITLE: Look(0.3),
+        Role.LABEL: Look(0.2),
+        Role.BEFORE: Look(0.2, (1.0, 3.0), 0.4),
+        Role.STRIP: Look(0.15, (), 0.4),
+    }
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Stroke:
+    """A line with its role; ``name`` says which one it is."""
+
+    role: Role
+    chain: Chain
+    closed: bool = False
+    name: str = ""
+
+    def moved(self, motion: Motion) -> Stroke:
+        return replace(self, chain=self.chain.moved(motion))
+
+
+@dataclass(frozen=True)
+class Words:
+    """One line of lettering, capitals ``height_mm`` high, turned anticlockwise by ``angle_deg``.
+
+    ``at`` lies halfway up the capitals, at the "start", "middle" or "end" of the line (``anchor``).
+    """
+
+    role: Role
+    at: Point
+    words: str
+    height_mm: float
+    angle_deg: float = 0.0
+    anchor: str = "middle"
+
+    @property
+    def bold(self) -> bool:
+        return self.role is Role.TITLE
+
+    @property
+    def width_mm(self) -> float:
+        return width_mm(self.words, self.height_mm, bold=self.bold)
+
+    @property
+    def size_mm(self) -> float:
+        """The type size (em) in mm."""
+        return self.height_mm / CAPITALS
+
+    @property
+    def base(self) -> Point:
+        """Where the base line starts."""
+        return self._corner(0.0, -0.5)
+
+    def box(self, clear: float = 0.0) -> FloatArray:
+        """(4, 2) corners of the lettering from descender to accent, ``clear`` mm added all round."""
+        beyond = clear / self.height_mm
+        low, high = -0.85 - beyond, 0.85 + beyond
+        left, right = -clear, self.width_mm + clear
+        return np.array(
+            [self._corner(left, low), self._corner(right, low), self._corner(right, high), self._corner(left, high)]
+        )
+
+    def moved(self, motion: Motion) -> Words:
+        """The same words under a motion; a mirror image keeps them readable in the mirrored place."""
+        angle = self.angle_deg + motion.turned_deg
+        anchor = self.anchor
+        if motion.mirrors:
+            cos, sin = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
+            ux, uy = motion.vector((cos, sin))
+            if ux < -1e-9 or (abs(ux) <= 1e-9 and uy < 0):
+                ux, uy = -ux, -uy
+                anchor = {"start": "end", "end": "start"}.get(anchor, anchor)
+            angle = math.degrees(math.atan2(uy, ux))
+        return replace(self, at=motion.point(self.at), angle_deg=_tidy_angle(angle), anchor=anchor)
+
+    def _corner(self, along: float, up: float) -> Point:
+        """The point ``along`` mm from the start and ``up`` capital heights above the middle."""
+        cos, sin = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
+        along -= {"start": 0.0, "middle": 0.5, "end": 1.0}[self.anchor] * self.width_mm
+        up *= self.height_mm
+        return (self.at[0] + along * cos - up * sin, self.at[1] + along * sin + up * cos)
+
+
+class Pen(Protocol):
+    """What draws, or keeps what is drawn; see the module's first lines."""
+
+    def begin(self, piece_id: str, name: str) -> None:
+        """What follows belongs to this piece."""
+
+    def end(self) -> None:
+        """The piece is done."""
+
+    def line(self, role: Role, chain: Chain, name: str = "") -> None:
+        """An open line, a true curve in mm."""
+
+    def closed(self, role: Role, chain: Chain, name: str = "") -> None:
+        """A closed line: the chain ends where it starts."""
+
+    def text(
+        self, role: Role, at: Point, words: str, height_mm: float, angle_deg: float = 0.0, anchor: str = "middle"
+    ) -> None:
+        """A line of lettering as ``Words`` describes it."""
+
+
+def draw_stroke(pen: Pen, stroke: Stroke) -> None:
+    """Hand one stroke to a pen."""
+    if stroke.closed:
+        pen.closed(stroke.role, stroke.chain, stroke.name)
+    else:
+        pen.line(stroke.role, stroke.chain, stroke.name)
+
+
+def draw_words(pen: Pen, words: Words) -> None:
+    """Hand one line of lettering to a pen."""
+    pen.text(words.role, words.at, words.words, words.height_mm, words.angle_deg, words.anchor)
+
+
+def _tidy_angle(degrees: float) -> float:
+    turned = (degrees + 180.0) % 360.0 - 180.0
+    return 0.0 if abs(turned) < 1e-9 else turned

@@ -1,0 +1,233 @@
+"""Recorded drawings -> pages: pieces arranged on one sheet, the sheet cut into tiles that overlap.
+
+Sheet and pages are in mm, y up. A page shows its live box; neighbouring live boxes share ``overlap_mm``. The join
+between two pages runs down the middle of what they share. Rows count from the top, columns from the left.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+
+import shapely
+
+from geometry.drawing import Box, Drawing, Placed, Stroke
+from geometry.errors import PatternError
+from geometry.lines import flatten
+from geometry.motions import Motion, Point
+
+#: Pieces on a sheet keep this far apart (mm).
+APART_MM = 5.0
+#: Points this close to a curve decide which pages a line touches (mm).
+TOUCH_MM = 0.1
+#: Half the width of the thickest line and a little more: a line this near a page is drawn on it (mm).
+LINE_MM = 0.5
+LEAST_OVERLAP_MM, MOST_OVERLAP_MM = 10.0, 15.0
+MOST_COLUMNS = 12
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A paper upright: width and height in mm."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+
+
+A4 = Paper("A4", 210.0, 297.0)
+LETTER = Paper("Letter", 215.9, 279.4)
+PAPERS: Mapping[str, Paper] = MappingProxyType({"a4": A4, "letter": LETTER})
+
+
+@dataclass(frozen=True)
+class SheetSettings:
+    """How a sheet is cut into pages. Raises PatternError when margins leave no room or the overlap is out of range.
+
+    ``margin_mm`` stays unprinted on every side: home printers leave 3 to 6 mm (common practice, no source).
+    """
+
+    paper: Paper = A4
+    margin_mm: float = 6.35
+    overlap_mm: float = 12.0
+    landscape: bool = False
+
+    def __post_init__(self) -> None:
+        if not LEAST_OVERLAP_MM <= self.overlap_mm <= MOST_OVERLAP_MM:
+            raise PatternError(
+                f"Pages overlap by {LEAST_OVERLAP_MM:.0f} to {MOST_OVERLAP_MM:.0f} mm; {self.overlap_mm:g} mm is outside."
+            )
+        if self.margin_mm < 0 or min(self.live) < 100.0:
+            raise PatternError(f"A margin of {self.margin_mm:g} mm leaves no room to print on {self.paper.name}.")
+
+    @property
+    def page(self) -> tuple[float, float]:
+        """Page width and height (mm)."""
+        size = (self.paper.width_mm, self.paper.height_mm)
+        return size[::-1] if self.landscape else size
+
+    @property
+    def live(self) -> tuple[float, float]:
+        """Width and height of the live box (mm)."""
+        return (self.page[0] - 2 * self.margin_mm, self.page[1] - 2 * self.margin_mm)
+
+    @property
+    def step(self) -> tuple[float, float]:
+        """From one page to the next, across and down (mm)."""
+        return (self.live[0] - self.overlap_mm, self.live[1] - self.overlap_mm)
+
+    def size_of(self, columns: int, rows: int) -> tuple[float, float]:
+        """Width and height (mm) of a sheet of so many pages."""
+        return (columns * self.step[0] + self.overlap_mm, rows * self.step[1] + self.overlap_mm)
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """Pieces laid on one sheet; its lower left corner is (0, 0)."""
+
+    placed: tuple[Placed, ...]
+    width: float
+    height: float
+
+    @cached_property
+    def touched(self) -> shapely.STRtree:
+        """Every line and word on the sheet, for asking what lies in a box."""
+        shapes = [_shape(stroke) for one in self.placed for stroke in one.there.strokes]
+        shapes += [shapely.Polygon(words.box()) for one in self.placed for words in one.there.words]
+        return shapely.STRtree(shapes)
+
+    @cached_property
+    def owners(self) -> tuple[str, ...]:
+        """The piece name of each shape in ``touched``."""
+        strokes = [one.drawing.name for one in self.placed for _ in one.there.strokes]
+        return (*strokes, *(one.drawing.name for one in self.placed for _ in one.there.words))
+
+    def names_in(self, box: Box) -> tuple[str, ...]:
+        """Names of the pieces that have a line or a word in a box, in the order they were laid."""
+        hits = self.touched.query(shapely.box(*box), predicate="intersects")
+        return tuple(dict.fromkeys(self.owners[index] for index in sorted(hits)))
+
+
+@dataclass(frozen=True)
+class Page:
+    """One tile of a sheet.
+
+    ``row`` 1 is the top, ``column`` 1 the left; ``origin`` is where the lower left corner of its live box lies on
+    the sheet. ``number`` counts the pages that are printed from 1 in the order they are taped, None when skipped.
+    ``left``, ``right``, ``above`` and ``below`` name the neighbours, None where the sheet ends.
+    """
+
+    row: int
+    column: int
+    origin: Point
+    number: int | None
+    pieces: tuple[str, ...]
+    left: str | None
+    right: str | None
+    above: str | None
+    below: str | None
+
+    @property
+    def name(self) -> str:
+        return page_name(self.row, self.column)
+
+    @property
+    def skipped(self) -> bool:
+        return self.number is None
+
+
+def page_name(row: int, column: int) -> str:
+    """Row letter and column number: “A1” is the top left page, the row after Z is AA."""
+    letters = ""
+    while row > 0:
+        row, rest = divmod(row - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return f"{letters}{column}"
+
+
+def beside(drawings: Sequence[Drawing], apart: float = 20.0) -> Sheet:
+    """The drawings side by side on one base line, unturned, with ``apart`` mm between and around them."""
+    placed, x, top = [], apart, 0.0
+    for drawing in drawings:
+        x0, y0, x1, y1 = drawing.bounds()
+        placed.append(Placed(drawing, Motion(e=x - x0, f=apart - y0)))
+        x += x1 - x0 + apart
+        top = max(top, y1 - y0)
+    return Sheet(tuple(placed), x, top + 2 * apart)
+
+
+def tile(sheet: Sheet, settings: SheetSettings) -> tuple[Page, ...]:
+    """The pages of a sheet row by row from the top left; pages with nothing on their own part are skipped."""
+    columns = max(1, math.ceil((sheet.width - settings.overlap_mm) / settings.step[0] - 1e-9))
+    rows = max(1, math.ceil((sheet.height - settings.overlap_mm) / settings.step[1] - 1e-9))
+    pages: list[Page] = []
+    number = 0
+    for row in range(1, rows + 1):
+        for column in range(1, columns + 1):
+            origin = ((column - 1) * settings.step[0], (rows - row) * settings.step[1])
+            names = sheet.names_in(own_part(row, column, rows, columns, settings))
+            number += bool(names)
+            pages.append(
+                Page(
+                    row,
+                    column,
+                    origin,
+                    number if names else None,
+                    names,
+                    page_name(row, column - 1) if column > 1 else None,
+                    page_name(row, column + 1) if column < columns else None,
+                    page_name(row - 1, column) if row > 1 else None,
+                    page_name(row + 1, column) if row < rows else None,
+                )
+            )
+    return tuple(pages)
+
+
+def own_part(row: int, column: int, rows: int, columns: int, settings: SheetSettings) -> Box:
+    """The part of the sheet that a page keeps when it is taped, from join to join, LINE_MM added all round."""
+    (dx, dy), half = settings.step, settings.overlap_mm / 2
+    x0 = (column - 1) * dx + (half if column > 1 else 0.0)
+    x1 = column * dx + (half if column < columns else 2 * half)
+    y0 = (rows - row) * dy + (half if row < rows else 0.0)
+    y1 = (rows - row + 1) * dy + (half if row > 1 else 2 * half)
+    return (x0 - LINE_MM, y0 - LINE_MM, x1 + LINE_MM, y1 + LINE_MM)
+
+
+def page_records(sheet: Sheet, pages: Iterable[Page], settings: SheetSettings, first: int) -> dict[str, object]:
+    """The pages as plain values for a report; ``first`` is the page of the file on which tile number 1 stands.
+
+    ``page`` counts the pages of the file from 1 and is None for a tile that was left out.
+    """
+    live = [settings.margin_mm, settings.margin_mm, *settings.live]
+    return {
+        "pages": [
+            {
+                "page": None if page.number is None else page.number + first - 1,
+                "name": page.name,
+                "row": page.row,
+                "column": page.column,
+                "live_mm": [round(value, 6) for value in live],
+                "origin_mm": [round(value, 6) for value in page.origin],
+                "turned_deg": 0,
+                "skipped": page.skipped,
+                "pieces": list(page.pieces),
+            }
+            for page in pages
+        ],
+        "sheet": [
+            {"piece": one.piece_id, "transform": [round(value, 6) for value in six_numbers(one.motion)]}
+            for one in sheet.placed
+        ],
+    }
+
+
+def six_numbers(motion: Motion) -> tuple[float, float, float, float, float, float]:
+    """A motion as the six numbers of an SVG or PDF matrix."""
+    return (motion.a, motion.b, motion.c, motion.d, motion.e, motion.f)
+
+
+def _shape(stroke: Stroke) -> shapely.LineString:
+    return shapely.LineString(flatten(stroke.chain, TOUCH_MM)[0])
