@@ -432,7 +432,7 @@ def _solve_lengths(control: FloatArray, rest: FloatArray, t: FloatArray) -> Floa
         first, _ = _derivatives(control, t)
         speed = np.maximum(np.hypot(first[:, 0], first[:, 1]), 1e-12)
         step = t - miss / speed
-        t = np.where((step > low) & (step < high), step, (low + high) / 2)
+        t = np.where((step >= low) & (step <= high), step, (low + high) / 2)
     return t
 
 
