@@ -85,8 +85,11 @@ class Chain:
 
     def point(self, u: float) -> Point:
         """The point at parameter u."""
-        x, y = self.points(np.array([u]))[0]
-        return (float(x), float(y))
+        index, t = self._split_parameter(u, False)
+        a, b, c, d = self.cubics[index].tolist()
+        s = 1 - t
+        p, q, r, o = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
+        return (p * a[0] + q * b[0] + r * c[0] + o * d[0], p * a[1] + q * b[1] + r * c[1] + o * d[1])
 
     def points(self, us: FloatArray) -> FloatArray:
         """Points (m, 2) at parameters (m,)."""
@@ -96,13 +99,15 @@ class Chain:
     def tangent(self, u: float, *, before: bool = False) -> Point:
         """Unit tangent at u; at a join the one after it, or with ``before`` the one before it."""
         index, t = self._split_parameter(u, before)
-        legs = np.diff(self.cubics[index], axis=0)
-        direction = (1 - t) ** 2 * legs[0] + 2 * t * (1 - t) * legs[1] + t * t * legs[2]
-        if math.hypot(*direction) < 1e-9:
+        a, b, c, d = self.cubics[index].tolist()
+        legs = [(b[0] - a[0], b[1] - a[1]), (c[0] - b[0], c[1] - b[1]), (d[0] - c[0], d[1] - c[1])]
+        p, q, r = (1 - t) ** 2, 2 * t * (1 - t), t * t
+        x, y = (p * legs[0][k] + q * legs[1][k] + r * legs[2][k] for k in (0, 1))
+        if math.hypot(x, y) < 1e-9:
             usable = [leg for leg in (legs if t < 0.5 else legs[::-1]) if math.hypot(*leg) > 1e-9]
-            direction = usable[0] if usable else np.array([1.0, 0.0])
-        size = math.hypot(*direction)
-        return (float(direction[0] / size), float(direction[1] / size))
+            x, y = usable[0] if usable else (1.0, 0.0)
+        size = math.hypot(x, y)
+        return (x / size, y / size)
 
     @property
     def start_tangent(self) -> Point:
