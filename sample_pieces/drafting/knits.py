@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from geometry.garments import Pressed, Seam, Stretch
 from geometry.lines import Chain, chain, joined, spline, straight
 from geometry.motions import Point
-from geometry.pieces import Cloth, Cutting, Edge, EdgeKind, Finish, Layout, LineKind, Notch, Piece
+from geometry.pieces import Cloth, Cutting, Edge, EdgeKind, Finish, Layout, Line, LineKind, Notch, Piece
 from sample_pieces.drafting.paper import (
+    LEVEL_IN,
+    UP,
     away,
     between,
     bow,
@@ -25,8 +27,6 @@ from sample_pieces.drafting.paper import (
     solved,
 )
 
-UP: Point = (0.0, 1.0)
-LEVEL_IN: Point = (-1.0, 0.0)
 #: A cap in a knit may be up to this much longer than its armhole (common practice, no source).
 KNIT_CAP_EASE = 13.0
 
@@ -68,6 +68,21 @@ def armhole(underarm: Point, narrowest: Point, tip: Point, slope: float, scoop: 
     lower = bow(underarm, LEVEL_IN, narrowest, UP, scoop, scoop + 0.06)
     upper = bow(narrowest, UP, tip, heading(90.0 - slope), 0.36, 0.33)
     return joined([lower, upper])
+
+
+def body_guides(name: str, side: Edge, levels: Levels, grain_top: float) -> tuple[Line, ...]:
+    """Grainline, arrow of greatest stretch and level lines of a front or back on the fold."""
+
+    def level(what: str, kind: LineKind, height: float) -> Line:
+        return ruled(f"{name}.{what}", kind, (0.0, height), crossing_at(side.chain, height))
+
+    return (
+        ruled(f"{name}.grain", LineKind.GRAIN, (118.0, 40.0), (118.0, grain_top)),
+        ruled(f"{name}.stretch", LineKind.STRETCH, (40.0, 120.0), (160.0, 120.0)),
+        level("waist", LineKind.WAIST, levels.waist),
+        level("lengthen", LineKind.LENGTHEN, levels.lengthen),
+        level("bust", LineKind.BUST, levels.bust),
+    )
 
 
 @dataclass(frozen=True)

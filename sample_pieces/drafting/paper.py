@@ -9,6 +9,7 @@ from geometry.garments import EdgeRef, Match, Pressed, Seam, Stretch, StretchKin
 from geometry.lines import Chain, chain, joined, straight
 from geometry.motions import Point
 from geometry.pieces import (
+    CopyOf,
     Corner,
     CornerKind,
     Cutting,
@@ -26,6 +27,9 @@ from geometry.pieces import (
     Run,
 )
 
+UP: Point = (0.0, 1.0)
+LEVEL_IN: Point = (-1.0, 0.0)
+
 
 def heading(degrees: float) -> Point:
     """The unit direction ``degrees`` anticlockwise from level to the right."""
@@ -35,6 +39,11 @@ def heading(degrees: float) -> Point:
 def away(point: Point, direction: Point, distance: float) -> Point:
     """The point ``distance`` mm from a point along a unit direction."""
     return (point[0] + distance * direction[0], point[1] + distance * direction[1])
+
+
+def left_of(direction: Point) -> Point:
+    """A direction turned 90 degrees to the left."""
+    return (-direction[1], direction[0])
 
 
 def between(start: Point, end: Point, share: float) -> Point:
@@ -97,6 +106,7 @@ def piece(
     darts: Sequence[Dart] = (),
     inner_darts: Sequence[InnerDart] = (),
     lines: Sequence[Line] = (),
+    copies: Sequence[CopyOf] = (),
 ) -> Piece:
     """A piece whose corners are named after the edge that starts there; ``pointing`` names those meant to point."""
     corners = tuple(
@@ -114,6 +124,7 @@ def piece(
         inner_darts=tuple(inner_darts),
         lines=tuple(lines),
         cutting=tuple(cutting),
+        copies=tuple(copies),
     )
 
 

@@ -9,20 +9,20 @@ from __future__ import annotations
 from geometry.garments import DEFAULT_WIDTHS, Garment, Pressed, Seam, Stretch, StretchKind
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point
-from geometry.pieces import Cloth, Cutting, Edge, EdgeKind, Finish, Layout, Line, LineKind, Mark, MarkKind, Piece
+from geometry.pieces import Cloth, Cutting, EdgeKind, Finish, Layout, LineKind, Mark, MarkKind, Piece
 from sample_pieces.drafting.knits import (
-    LEVEL_IN,
     Levels,
     Quarters,
     SleevePlan,
     armhole,
+    body_guides,
     set_in_seams,
     shoulder_tip,
     side_seam,
     sleeve,
 )
 from sample_pieces.drafting.measurements import ASTM_10
-from sample_pieces.drafting.paper import bow, crossing_at, edge, heading, notch, piece, ruled, seam
+from sample_pieces.drafting.paper import LEVEL_IN, bow, edge, heading, notch, piece, ruled, seam
 
 BODY = ASTM_10
 BUST_EASE = 24.0
@@ -128,20 +128,7 @@ def _body(name: str, label: str, hole: Chain, tip: Point, neck: Chain, hole_notc
         marks=(Mark(f"{name}.bust_point", "bust point", MarkKind.BUST_POINT, (92.0, LEVELS.bust)),)
         if name == "front"
         else (),
-        lines=_guides(name, side),
-    )
-
-
-def _guides(name: str, side: Edge) -> tuple[Line, ...]:
-    def level(what: str, kind: LineKind, height: float) -> Line:
-        return ruled(f"{name}.{what}", kind, (0.0, height), crossing_at(side.chain, height))
-
-    return (
-        ruled(f"{name}.grain", LineKind.GRAIN, (118.0, 40.0), (118.0, 480.0)),
-        ruled(f"{name}.stretch", LineKind.STRETCH, (40.0, 120.0), (160.0, 120.0)),
-        level("waist", LineKind.WAIST, LEVELS.waist),
-        level("lengthen", LineKind.LENGTHEN, LEVELS.lengthen),
-        level("bust", LineKind.BUST, LEVELS.bust),
+        lines=body_guides(name, side, LEVELS, 480.0),
     )
 
 
