@@ -17,10 +17,10 @@ from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import EdgeRef, Garment
 from geometry.hem_fullness import hem_findings
-from geometry.joints import Joint, direct
-from geometry.lines import Chain, flatten, joined, tidied
+from geometry.joints import Joint, direct, ruled_once
+from geometry.lines import Chain, flatten, joined
 from geometry.motions import Point
-from geometry.parallels import moved_line
+from geometry.parallels import moved_lines
 from geometry.pieces import Edge, Notch, Piece, RunKind
 from geometry.stages import BlendedPiece, CutNotch, CutPiece
 from geometry.tolerances import MEET_MM, MITRE_LIMIT, SIMPLE_MM
@@ -85,7 +85,7 @@ def cut_lines(garment: Garment, piece: Piece, lines: list[Chain]) -> tuple[CutEd
     The line that ends a shaped allowance (mirrored, squared, reflected) is the other edge's.
     """
     widths = [_width(garment, piece, edge) for edge in piece.edges]
-    moved = [moved_line(line, w).line if w > MEET_MM else line for line, w in zip(lines, widths, strict=True)]
+    moved = moved_lines(lines, widths)
     joints = [
         shaped(corner_plan(garment, piece, i), moved[i - 1], moved[i], lines[i].start, (widths[i - 1], widths[i]))
         for i in range(len(lines))
@@ -95,7 +95,7 @@ def cut_lines(garment: Garment, piece: Piece, lines: list[Chain]) -> tuple[CutEd
     for i, edge in enumerate(piece.edges):
         start, end = joints[i], joints[(i + 1) % len(joints)]
         ends = [start.after, moved[i].part(start.v, end.u), end.before]
-        whole = tidied(joined([one for one in ends if one is not None]))
+        whole = ruled_once(joined([one for one in ends if one is not None]))
         found.append(CutEdge(edge, widths[i], lines[i], whole, start, end))
     return tuple(found)
 

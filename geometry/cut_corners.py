@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from geometry.crossings import crossings, lengthened
+from geometry.crossings import Crossing, crossings, lengthened
 from geometry.garments import Garment, Pressed, Seam
 from geometry.joints import Joint, path, to_a_point, turn_deg
 from geometry.lines import Chain, joined, straight
@@ -212,9 +212,13 @@ def _turned_twice(plan: CornerPlan, side: _Side, whole: Chain) -> Chain:
 def _on_own_line(own: Chain, outer: Chain, beside: _Beside, side: _Side, sizes: tuple[float, float]) -> Joint | None:
     """The end line brought to the allowance's own edge; beyond the limit it is cut square to the seam."""
     width, limit = sizes
-    hits = [one for one in crossings(outer, lengthened(own, after=limit)) if one.second > 1e-9]
-    if hits and _along(side, hits[0].point) <= limit + MEET_MM:
-        hit, point, u = hits[0], hits[0].point, min(hits[0].second, float(len(own)))
+    ahead = [u for u in outer.crossings(own.end, own.end_tangent) if _along(side, outer.point(u)) >= 0.0]
+    if ahead:
+        hit = Crossing(ahead[0], float(len(own)), outer.point(ahead[0]))
+    else:
+        hit = next((one for one in crossings(outer, own) if one.second > 1e-9), None)
+    if hit is not None and _along(side, hit.point) <= limit + MEET_MM:
+        point, u = hit.point, hit.second
     else:
         point, u = side.at(limit, width), float(len(own))
         squared = crossings(outer, straight(point, side.at(limit, 0.0)))

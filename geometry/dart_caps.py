@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from geometry.crossings import lengthened
 from geometry.errors import PatternError
 from geometry.lines import Chain, joined, straight
-from geometry.motions import Motion, Point, mirror
+from geometry.motions import Point, mirror
 from geometry.pieces import Dart, Edge, Piece, RunKind
 from geometry.tolerances import MEET_MM
 
@@ -60,11 +62,18 @@ def _cap(piece: Piece, dart: Dart, near: Point, far: Point, seam: Chain) -> Chai
             near,
         )
     first = under.part(0.0, found[0])
-    opened: Motion = mirror(apex, fold)
-    cap = joined([first, first.backwards().moved(opened)])
-    if math.dist(cap.end, far) <= MEET_MM:
-        return cap
-    return joined([cap, straight(cap.end, far)])
+    return joined([first, _brought_to(first.backwards().moved(mirror(apex, fold)), far)])
+
+
+def _brought_to(line: Chain, end: Point) -> Chain:
+    """The line bent evenly so that it ends at a point: legs of unequal length leave no step in the seam."""
+    gap = np.array(end) - np.array(line.end)
+    if np.hypot(*gap) <= MEET_MM:
+        return line
+    share = (np.arange(len(line))[:, None] + np.arange(4)[None, :] / 3) / len(line)
+    cubics = line.cubics + share[..., None] * gap
+    cubics.flags.writeable = False
+    return Chain(cubics, line.straight)
 
 
 def _fold_direction(apex: Point, near: Point, far: Point) -> Point:

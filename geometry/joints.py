@@ -7,6 +7,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from geometry.crossings import Crossing, lengthened, meeting, settle
 from geometry.lines import Chain, polyline
 from geometry.motions import Point
@@ -48,6 +50,28 @@ def path(points: Sequence[Point]) -> Chain | None:
     kept = [points[0]]
     kept.extend(b for a, b in itertools.pairwise(points) if math.dist(a, b) > MEET_MM)
     return polyline(kept) if len(kept) > 1 else None
+
+
+def ruled_once(line: Chain) -> Chain:
+    """The line with straight segments that run on into each other made one."""
+    if not (line.straight[1:] & line.straight[:-1]).any():
+        return line
+    legs = line.cubics[:, 3] - line.cubics[:, 0]
+    cross = legs[:-1, 0] * legs[1:, 1] - legs[:-1, 1] * legs[1:, 0]
+    ahead = (legs[:-1] * legs[1:]).sum(axis=1) > 0
+    size = np.hypot(legs[:, 0], legs[:, 1])
+    runs_on = line.straight[1:] & line.straight[:-1] & ahead & (np.abs(cross) <= 1e-9 * size[:-1] * size[1:])
+    if not runs_on.any():
+        return line
+    starts = np.flatnonzero(np.concatenate([[True], ~runs_on]))
+    lasts = np.concatenate([starts[1:], [len(line)]]) - 1
+    cubics = line.cubics[starts].copy()
+    longer = lasts > starts
+    begin, end = cubics[longer][:, :1], line.cubics[lasts[longer]][:, 3:]
+    cubics[longer] = begin + np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None] * (end - begin)
+    straight = line.straight[starts]
+    cubics.flags.writeable = straight.flags.writeable = False
+    return Chain(cubics, straight)
 
 
 def direct(first: Chain, second: Chain, corner: Point, *, at_first: bool = True, crossed: bool = True) -> Joint:

@@ -488,7 +488,9 @@ def _roots(bernstein: FloatArray) -> list[float]:
         return found[:1]
     while len(power) > 1 and abs(power[0]) < 1e-12 * size:
         power.pop(0)
-    for root in np.roots(power):
+    if len(power) == 1:
+        return found
+    for root in np.roots(power) if len(power) > 2 else [complex(-power[1] / power[0])]:
         if abs(root.imag) > 1e-7:
             continue
         t = float(root.real)

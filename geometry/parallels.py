@@ -8,7 +8,7 @@ construction until it is close enough (offsets by subdivision: Tiller and Hanson
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +23,7 @@ OFFSET_MM = 0.0025
 #: Halving stops here; a cusp is then a few micrometres long.
 _DEEPEST = 12
 _CHECKS = np.linspace(0.0, 1.0, 5)
+_THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None]
 _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(6)
 _FIFTHS = (_CHECKS[:-1, None] + (_GAUSS_X + 1) / 8).ravel()
 #: Distance to move (mm) and its slope (mm per mm) at lengths along the line (mm), arrays of one shape.
@@ -48,6 +49,19 @@ class Moved:
         return index + (min(max((u - low) / (high - low), 0.0), 1.0) if high > low else 0.0)
 
 
+@dataclass(frozen=True, eq=False)
+class _State:
+    """Cubics being moved: old parameters, whether ruled, distance, which line they are of, and the length before."""
+
+    cubics: FloatArray
+    low: FloatArray
+    high: FloatArray
+    ruled: NDArray[np.bool_]
+    distance: FloatArray
+    line: NDArray[np.intp]
+    begins: FloatArray
+
+
 def moved_line(line: Chain, distance: float, profile: Profile | None = None) -> Moved:
     """A line moved sideways by ``distance`` mm, to the right of travel when positive.
 
@@ -55,21 +69,38 @@ def moved_line(line: Chain, distance: float, profile: Profile | None = None) -> 
     outer side and are trimmed on the inner. A curve tighter than the distance turns back in a loop, which stays
     in the line (``crossings.outer_line`` cuts it off).
     """
+    parts = _smooth_parts(line)
+    moved = _parallels(parts, [distance] * len(parts), profile)
+    return moved[0] if len(parts) == 1 else _joined_at_kinks(line, moved, distance, profile)
+
+
+def moved_lines(lines: Sequence[Chain], distances: Sequence[float]) -> list[Chain]:
+    """Many lines moved, each by its own distance in mm as in ``moved_line``, reckoned together."""
+    parts = [_smooth_parts(line) if distance else [] for line, distance in zip(lines, distances, strict=True)]
+    flat = [part for own in parts for part in own]
+    each = [distance for own, distance in zip(parts, distances, strict=True) for _ in own]
+    moved = iter(_parallels(flat, each) if flat else ())
+    found = []
+    for line, own, distance in zip(lines, parts, distances, strict=True):
+        mine = list(itertools.islice(moved, len(own)))
+        if len(mine) > 1:
+            found.append(_joined_at_kinks(line, mine, distance, None).line)
+        else:
+            found.append(mine[0].line if mine else line)
+    return found
+
+
+def _smooth_parts(line: Chain) -> list[Chain]:
     kinks = kinks_of(line)
     if not kinks:
-        return _parallel(line, distance, profile, 0.0)
-    bounds = [0, *kinks, len(line)]
-    parts, begun = [], 0.0
-    for low, high in itertools.pairwise(bounds):
-        part = line.part(low, high)
-        moved = _parallel(part, distance, profile, begun)
-        parts.append(Moved(moved.line, moved.low + low, moved.high + low))
-        begun += part.length
-    return _joined_at_kinks(line, parts, distance, profile)
+        return [line]
+    return [line.part(low, high) for low, high in itertools.pairwise([0, *kinks, len(line)])]
 
 
 def kinks_of(line: Chain) -> list[int]:
     """The joins of a line at which it turns by more than SMOOTH_DEG."""
+    if len(line) == 1:
+        return []
     arriving = line.cubics[:-1, 3] - line.cubics[:-1, 2]
     leaving = line.cubics[1:, 1] - line.cubics[1:, 0]
     cross = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
@@ -79,9 +110,9 @@ def kinks_of(line: Chain) -> list[int]:
 
 def _joined_at_kinks(line: Chain, parts: list[Moved], distance: float, profile: Profile | None) -> Moved:
     chains, lows, highs = [parts[0].line], [parts[0].low], [parts[0].high]
-    begun = 0.0
-    for part in parts[1:]:
-        at = float(part.low[0])
+    at = 0.0
+    for previous, part in itertools.pairwise(parts):
+        at += float(previous.high[-1])
         begun = line.length_to(at)
         width = distance if profile is None else float(profile(np.array([begun]))[0][0])
         first, second = (chains[-1], part.line) if width >= 0 else (part.line.backwards(), chains[-1].backwards())
@@ -97,8 +128,8 @@ def _joined_at_kinks(line: Chain, parts: list[Moved], distance: float, profile: 
             highs.append(np.full(len(one), at))
         chain, low, high = _kept(part.line, part.low, part.high, v, float(len(part.line)))
         chains.append(chain)
-        lows.append(low)
-        highs.append(high)
+        lows.append(low + at)
+        highs.append(high + at)
     return Moved(joined(chains), np.concatenate(lows), np.concatenate(highs))
 
 
@@ -112,35 +143,51 @@ def _kept(line: Chain, low: FloatArray, high: FloatArray, u: float, v: float) ->
     return line.part(u, v), low, high
 
 
-def _parallel(line: Chain, distance: float, profile: Profile | None, begun: float) -> Moved:
-    """A smooth line moved sideways; ``begun`` is the length before it, for the profile."""
-    cubics = line.cubics
-    low, high = np.arange(len(line), dtype=float), np.arange(1.0, len(line) + 1)
-    kept = line.straight if profile is None else np.zeros(len(line), dtype=bool)
-    begins = begun + np.concatenate([[0.0], np.cumsum(line.segment_lengths)[:-1]])
+def _parallels(lines: Sequence[Chain], distances: Sequence[float], profile: Profile | None = None) -> list[Moved]:
+    """Smooth lines moved sideways, all at once; for a profile they follow each other as one line."""
+    counts = [len(line) for line in lines]
+    state = _State(
+        np.concatenate([line.cubics for line in lines]),
+        np.concatenate([np.arange(float(n)) for n in counts]),
+        np.concatenate([np.arange(1.0, n + 1) for n in counts]),
+        np.concatenate([line.straight if profile is None else np.zeros(len(line), dtype=bool) for line in lines]),
+        np.repeat(np.array(distances, dtype=float), counts),
+        np.repeat(np.arange(len(lines)), counts),
+        np.zeros(sum(counts)) if profile is None else _begins(lines),
+    )
     for depth in range(_DEEPEST + 1):
-        offsets, errors, halves = _hermite(cubics, begins, distance, profile)
-        poor = (errors > OFFSET_MM) & ~kept
+        offsets, errors, halves = _hermite(state, profile)
+        poor = (errors > OFFSET_MM) & ~state.ruled
         if depth == _DEEPEST or not poor.any():
             break
-        cubics, low, high, kept, begins = _halved(cubics, low, high, kept, begins, halves, poor)
-    meets = (offsets[:-1, 3] + offsets[1:, 0]) / 2
-    offsets[1:, 0], offsets[:-1, 3] = meets, meets
-    if kept.any():
-        ends = offsets[kept][:, [0, 3]]
-        offsets[kept] = ends[:, :1] + np.array([0, 1 / 3, 2 / 3, 1])[None, :, None] * (ends[:, 1:] - ends[:, :1])
-    for array in (offsets, kept, low, high):
+        state = _halved(state, halves, poor)
+    same_line = state.line[1:] == state.line[:-1]
+    meets = (offsets[:-1, 3] + offsets[1:, 0])[same_line] / 2
+    offsets[1:, 0][same_line] = meets
+    offsets[:-1, 3][same_line] = meets
+    if state.ruled.any():
+        ends = offsets[state.ruled][:, [0, 3]]
+        offsets[state.ruled] = ends[:, :1] + _THIRDS * (ends[:, 1:] - ends[:, :1])
+    for array in (offsets, state.ruled, state.low, state.high):
         array.flags.writeable = False
-    return Moved(Chain(offsets, kept), low, high)
+    bounds = np.searchsorted(state.line, np.arange(len(lines) + 1))
+    return [
+        Moved(Chain(offsets[i:j], state.ruled[i:j]), state.low[i:j], state.high[i:j])
+        for i, j in itertools.pairwise(bounds.tolist())
+    ]
 
 
-def _hermite(
-    cubics: FloatArray, begins: FloatArray, distance: float, profile: Profile | None
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _begins(lines: Sequence[Chain]) -> FloatArray:
+    """The length before each segment of lines that follow each other."""
+    lengths = np.concatenate([line.segment_lengths for line in lines])
+    return np.cumsum(lengths) - lengths
+
+
+def _hermite(state: _State, profile: Profile | None) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Cubics (n, 4, 2) with the offset's ends and end derivatives, their errors (n,) in mm, half lengths (n,)."""
-    t = _CHECKS[None, :, None]
-    legs = 3 * np.diff(cubics, axis=1)
-    bends = 2 * np.diff(legs, axis=1)
+    t, cubics = _CHECKS[None, :, None], state.cubics
+    legs = 3 * (cubics[:, 1:] - cubics[:, :-1])
+    bends = 2 * (legs[:, 1:] - legs[:, :-1])
     points = _cubics_at(cubics, _CHECKS)
     first = (1 - t) ** 2 * legs[:, None, 0] + 2 * t * (1 - t) * legs[:, None, 1] + t * t * legs[:, None, 2]
     second = (1 - t) * bends[:, None, 0] + t * bends[:, None, 1]
@@ -153,11 +200,11 @@ def _hermite(
     bend = np.where(still, 0.0, cross / np.maximum(speed, 1e-9) ** 2)
     halves = np.zeros(len(cubics))
     if profile is None:
-        away, slope = np.full_like(speed, distance), np.zeros_like(speed)
+        away, slope = np.broadcast_to(state.distance[:, None], speed.shape), np.zeros_like(speed)
     else:
         lengths = _lengths_at_checks(legs)
         halves = lengths[:, 2]
-        away, slope = profile(begins[:, None] + lengths)
+        away, slope = profile(state.begins[:, None] + lengths)
     goal = points + away[..., None] * normals
     moving = (speed + away * bend)[..., None] * heading + (slope * speed)[..., None] * normals
     start, end = goal[:, 0], goal[:, -1]
@@ -182,31 +229,26 @@ def _lengths_at_checks(legs: FloatArray) -> FloatArray:
     return np.concatenate([np.zeros((len(legs), 1)), np.cumsum(steps, axis=1)], axis=1)
 
 
-def _halved(
-    cubics: FloatArray,
-    low: FloatArray,
-    high: FloatArray,
-    kept: NDArray[np.bool_],
-    begins: FloatArray,
-    halves: FloatArray,
-    poor: NDArray[np.bool_],
-) -> tuple[FloatArray, FloatArray, FloatArray, NDArray[np.bool_], FloatArray]:
+def _halved(state: _State, halves: FloatArray, poor: NDArray[np.bool_]) -> _State:
     """Every poor cubic cut in two by de Casteljau's construction, with what belongs to each half."""
-    index = np.repeat(np.arange(len(cubics)), np.where(poor, 2, 1))
+    index = np.repeat(np.arange(len(state.cubics)), np.where(poor, 2, 1))
     second = np.concatenate([[False], index[1:] == index[:-1]])
     first = np.concatenate([second[1:], [False]])
-    whole = cubics[index]
+    whole = state.cubics[index]
     a = (whole[:, :-1] + whole[:, 1:]) / 2
     b = (a[:, :-1] + a[:, 1:]) / 2
     c = (b[:, 0] + b[:, 1]) / 2
     cut = whole.copy()
     cut[first] = np.stack([whole[:, 0], a[:, 0], b[:, 0], c], axis=1)[first]
     cut[second] = np.stack([c, b[:, 1], a[:, 2], whole[:, 3]], axis=1)[second]
-    middle = (low[index] + high[index]) / 2
-    return (
+    low, high = state.low[index], state.high[index]
+    middle = (low + high) / 2
+    return _State(
         cut,
-        np.where(second, middle, low[index]),
-        np.where(first, middle, high[index]),
-        kept[index],
-        np.where(second, begins[index] + halves[index], begins[index]),
+        np.where(second, middle, low),
+        np.where(first, middle, high),
+        state.ruled[index],
+        state.distance[index],
+        state.line[index],
+        state.begins[index] + np.where(second, halves[index], 0.0),
     )
