@@ -1,0 +1,296 @@
+"""The garment file, ``*.garment.json``: a document as one JSON text and back; docs/garment-file.md describes it.
+
+What all sizes share stands once under "pieces"; what is drawn stands under "sizes", by size, piece and id. Ids are
+the same in every size. The saved form is derived from the frozen values, that of a note from its alteration.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from app.documents import Document, Settings
+from app.files import safely
+from app.files.json_text import check, layout, parse
+from app.files.plain import as_list, as_object, from_plain, refusal, shown, step_into, to_plain
+from app.files.upgrades import newest, upgraded
+from geometry.alterations import find
+from geometry.errors import PatternError
+from geometry.garments import Garment, Seam
+from geometry.notes import BlendChoice, Note, Target
+from geometry.pieces import Finish, Piece
+
+__all__ = ["ENDING", "LARGEST", "Document", "open_file", "read_bytes", "save_file", "to_bytes"]
+
+FORMAT = "tuck-and-true garment"
+ENDING = ".garment.json"
+#: Files larger than this are not read (bytes).
+LARGEST = 50_000_000
+
+#: Of each group of a piece's parts, what is drawn and so stands by size.
+_DRAWN = {
+    "edges": ("runs", "joints"),
+    "notches": ("place",),
+    "marks": ("point",),
+    "darts": ("bust_point", "sewn_point"),
+    "inner_darts": ("points", "widest"),
+    "lines": ("chain",),
+}
+_SHARED_GARMENT = ("id", "name", "for_whom", "knit", "widths")
+_TOP = ("format", "version", "garment", "size", "pieces", "seams", "sizes", "notes", "settings", "results", "extra")
+_NEEDED = ("format", "version", "garment", "size", "pieces", "sizes")
+
+
+def open_file(path: Path | str) -> tuple[Document, str]:
+    """The document in a file, and the stamp of what was read (for ``safely.changed_since``).
+
+    Raises PatternError as ``read_bytes`` does, and when the file cannot be read or is over 50 MB.
+    """
+    data = safely.read_bytes(path, LARGEST)
+    return read_bytes(data, Path(path).name), safely.stamp_of(data)
+
+
+def save_file(path: Path | str, document: Document) -> str:
+    """Save a document whole or not at all; returns the stamp of what was written. Raises PatternError."""
+    data = to_bytes(document)
+    safely.write_bytes(path, data)
+    return safely.stamp_of(data)
+
+
+def to_bytes(document: Document) -> bytes:
+    """The document as a file holds it: UTF-8, the same bytes each time.
+
+    Raises PatternError when it could not be opened again, so that nothing is saved over what can.
+    """
+    plain = _document_to_plain(document)
+    try:
+        check(plain)
+        _document_from(plain)
+        data = layout(plain).encode("utf-8")
+    except PatternError as error:
+        raise replace(error, says=f"The garment was not saved, for it would not open again: {error.says}") from error
+    except (TypeError, ValueError) as error:
+        raise PatternError(f"The garment was not saved, for it holds what no file can ({str(error)[:60]}).") from None
+    if len(data) > LARGEST:
+        raise PatternError(f"The garment is larger than {LARGEST // 1_000_000} MB, so it was not saved.")
+    return data
+
+
+def read_bytes(data: bytes, name: str = "the file", *, shipped: bool = False) -> Document:
+    """The document that the content of a file means; ``name`` is what sentences call the file.
+
+    ``shipped`` is for samples that come with the program: they are read as strictly, but the schema library is not
+    loaded for them. Raises PatternError, saying where, for anything that is no whole garment file of a known version.
+    """
+    plain = parse(data, name)
+    version = _version_of(plain, name)
+    try:
+        plain = upgraded(plain, version)
+        if not shipped:
+            from app.files import schema
+
+            schema.check(plain)
+        return _document_from(plain)
+    except PatternError as error:
+        raise replace(error, says=f"“{name}” was not opened: {error.says}") from error
+
+
+def _version_of(plain: Any, name: str) -> int:
+    if not isinstance(plain, dict) or plain.get("format") != FORMAT:
+        raise PatternError(f"“{name}” is not a garment file: “format” does not say “{FORMAT}”.")
+    version = plain.get("version")
+    if isinstance(version, bool) or not isinstance(version, int) or version < 1:
+        raise PatternError(f"“{name}” was not opened: {shown(version)} is no version of a garment file.")
+    if version > newest():
+        raise PatternError(
+            f"“{name}” was saved by a newer Tuck & True (file version {version}, this one reads up to {newest()}), "
+            "so it was not opened; update the program."
+        )
+    return version
+
+
+def _document_to_plain(document: Document) -> dict[str, Any]:
+    garments = (document.garment, *document.other_sizes)
+    shared = [_garment_to_plain(garment) for garment in garments]
+    for garment, (common, _) in zip(garments[1:], shared[1:], strict=True):
+        if common != shared[0][0]:
+            raise PatternError(f"Size “{garment.size}” of “{garment.name}” does not share everything but its lines.")
+    return {
+        "format": FORMAT,
+        "version": newest(),
+        **shared[0][0],
+        "size": document.garment.size,
+        "sizes": {garment.size: drawn for garment, (_, drawn) in zip(garments, shared, strict=True)},
+        "notes": [_note_to_plain(note) for note in document.notes],
+        "settings": to_plain(document.settings, whole=True),
+        "results": {
+            piece: {edge: float(edges[edge]) for edge in sorted(edges)}
+            for piece, edges in sorted(document.results.items())
+        },
+        "extra": dict(document.extra),
+    }
+
+
+def _garment_to_plain(garment: Garment) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What all sizes share, and what is drawn in this one."""
+    common = {name: to_plain(getattr(garment, name)) for name in _SHARED_GARMENT if name != "widths"}
+    common["widths"] = {str(finish): float(garment.widths[finish]) for finish in Finish}
+    pieces: list[dict[str, Any]] = []
+    drawn: dict[str, Any] = {}
+    for piece in garment.pieces:
+        plain = to_plain(piece)
+        drawn[piece.id] = _lift_out(plain)
+        pieces.append(plain)
+    return {"garment": common, "pieces": pieces, "seams": to_plain(garment.seams)}, drawn
+
+
+def _lift_out(plain: dict[str, Any]) -> dict[str, Any]:
+    """Take what is drawn out of a plain piece, and return it by group and id."""
+    drawn: dict[str, Any] = {"size": plain.pop("size", "")}
+    for group, names in _DRAWN.items():
+        if parts := plain.get(group):
+            drawn[group] = {part["id"]: {name: part.pop(name) for name in names if name in part} for part in parts}
+    return drawn
+
+
+def _note_to_plain(note: Note) -> dict[str, Any]:
+    return {
+        "id": note.id,
+        "alteration": note.alteration,
+        "rule": note.rule,
+        "on": note.on,
+        "amounts": to_plain(note.amounts, whole=True),
+        "targets": to_plain(note.targets),
+        "blend": to_plain(note.blend, whole=True),
+        "remark": note.remark,
+    }
+
+
+def _document_from(plain: dict[str, Any]) -> Document:
+    _check_keys(plain, _TOP, _NEEDED, ())
+    size = from_plain(str, plain["size"], ("size",))
+    sizes = as_object(plain["sizes"], ("sizes",))
+    if size not in sizes:
+        raise refusal(("size",), f"“{size}” is not among the sizes {', '.join(sizes) or 'there'}")
+    garments = {name: _garment_from(plain, name, drawn) for name, drawn in sizes.items()}
+    notes = as_list(plain.get("notes", []), ("notes",))
+    return Document(
+        garment=garments.pop(size),
+        notes=tuple(_note_from(note, step_into(("notes",), note, number)) for number, note in enumerate(notes)),
+        settings=from_plain(Settings, plain.get("settings", {}), ("settings",)),
+        results=from_plain(Mapping[str, Mapping[str, float]], plain.get("results", {}), ("results",)),
+        other_sizes=tuple(garments.values()),
+        extra=as_object(plain.get("extra", {}), ("extra",)),
+    )
+
+
+def _garment_from(plain: dict[str, Any], size: str, drawn: Any) -> Garment:
+    common = as_object(plain["garment"], ("garment",))
+    _check_keys(common, _SHARED_GARMENT, ("id", "name", "widths"), ("garment",))
+    widths = from_plain(Mapping[Finish, float], common["widths"], ("garment", "widths"))
+    for finish in Finish:
+        if finish not in widths:
+            raise refusal(("garment", "widths"), f"“{finish}” is missing")
+    pieces = as_list(plain["pieces"], ("pieces",))
+    lines = as_object(drawn, ("sizes", size))
+    _check_ids([_id_of(piece) for piece in pieces], lines, ("sizes", size))
+    return Garment(
+        id=from_plain(str, common["id"], ("garment", "id")),
+        name=from_plain(str, common["name"], ("garment", "name")),
+        pieces=tuple(_piece_from(piece, lines, size, number) for number, piece in enumerate(pieces)),
+        seams=from_plain(tuple[Seam, ...], plain.get("seams", []), ("seams",)),
+        size=size,
+        for_whom=from_plain(str, common.get("for_whom", ""), ("garment", "for_whom")),
+        knit=from_plain(bool, common.get("knit", False), ("garment", "knit")),
+        widths=widths,
+    )
+
+
+def _piece_from(shared: Any, lines: dict[str, Any], size: str, number: int) -> Piece:
+    where = step_into(("pieces",), shared, number)
+    piece = dict(as_object(shared, where))
+    there = ("sizes", size, where[-1])
+    drawn = as_object(lines[_id_of(piece)], there)
+    _check_keys(drawn, ("size", *_DRAWN), (), there)
+    for group, names in _DRAWN.items():
+        parts = as_list(piece.get(group, []), (*where, group))
+        by_id = as_object(drawn.get(group, {}), (*there, group))
+        _check_ids([_id_of(part) for part in parts], by_id, (*there, group))
+        if group in piece:
+            piece[group] = [_joined(part, by_id[_id_of(part)], names, (*where, group), there) for part in parts]
+    if "size" in piece:
+        raise refusal(where, "“size” is not known here; it belongs under “sizes”")
+    found: Piece = from_plain(Piece, piece | {"size": drawn.get("size", "")}, where)
+    return found
+
+
+def _joined(
+    shared: dict[str, Any], drawn: Any, names: tuple[str, ...], where: tuple[str, ...], there: tuple[str, ...]
+) -> dict[str, Any]:
+    """A part of a piece with what is drawn of it put back."""
+    _check_keys(as_object(drawn, there), names, (), (*there, where[-1], shared["id"]))
+    for name in names:
+        if name in shared:
+            raise refusal((*where, shared["id"]), f"“{name}” is not known here; it belongs under “sizes”")
+    whole: dict[str, Any] = shared | drawn
+    return whole
+
+
+def _note_from(plain: Any, where: tuple[str, ...]) -> Note:
+    given = as_object(plain, where)
+    _check_keys(
+        given,
+        ("id", "alteration", "rule", "on", "amounts", "targets", "blend", "remark"),
+        ("id", "alteration", "rule", "amounts", "targets"),
+        where,
+    )
+    try:
+        alteration = find(from_plain(str, given["alteration"], (*where, "alteration")))
+        amounts = as_object(given["amounts"], (*where, "amounts"))
+        checked = alteration.checked({name: _frozen(value) for name, value in amounts.items()})
+    except PatternError as error:
+        raise replace(error, says=f"{' › '.join(where)}: {error.says}") from None
+    rule = from_plain(int, given["rule"], (*where, "rule"))
+    if not 1 <= rule <= alteration.version:
+        raise refusal(where, f"“{alteration.title}” was done by its rule {rule}; update the program to open it")
+    return Note(
+        id=from_plain(str, given["id"], (*where, "id")),
+        alteration=alteration.name,
+        amounts=checked,
+        targets=from_plain(tuple[Target, ...], given["targets"], (*where, "targets")),
+        on=from_plain(bool, given.get("on", True), (*where, "on")),
+        rule=rule,
+        blend=from_plain(BlendChoice, given.get("blend", {}), (*where, "blend")),
+        remark=from_plain(str, given.get("remark", ""), (*where, "remark")),
+    )
+
+
+def _frozen(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
+
+
+def _id_of(part: Any) -> str:
+    named = part.get("id") if isinstance(part, dict) else None
+    if not isinstance(named, str):
+        raise refusal(("pieces",), "a piece or a part of one has no “id”")
+    return named
+
+
+def _check_keys(given: dict[str, Any], known: tuple[str, ...], needed: tuple[str, ...], where: tuple[str, ...]) -> None:
+    for name in given:
+        if name not in known:
+            raise refusal(where, f"“{name[:40]}” is not known here; things of your own belong under “extra”")
+    for name in needed:
+        if name not in given:
+            raise refusal(where, f"“{name}” is missing")
+
+
+def _check_ids(shared: list[str], drawn: dict[str, Any], where: tuple[str, ...]) -> None:
+    for name in shared:
+        if name not in drawn:
+            raise refusal(where, f"“{name[:40]}” is not drawn in this size")
+    for name in drawn:
+        if name not in shared:
+            raise refusal(where, f"“{name[:40]}” is drawn but is not among the pieces' parts")
