@@ -152,7 +152,7 @@ def _checked(title: str, field: Amount, value: Any) -> Any:
     if field.unit == "choice":
         if value not in field.choices:
             raise PatternError(f"“{title}”: {field.label} is one of {', '.join(field.choices)}; “{value}” is not.")
-        return value
+        return field.choices[field.choices.index(value)]
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise PatternError(f"“{title}”: {field.label} is a number; “{value}” is not.")
     if not field.least <= value <= field.most:
