@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -21,7 +21,18 @@ def add_amounts(parser: argparse.ArgumentParser, alteration: Alteration) -> None
         parser.add_argument(
             f"--{name.replace('_', '-')}", dest=f"amount_{name}", metavar=_meta(field), help=_help(field)
         )
-    what = "PIECE:EDGE" if alteration.aims_at == "edges" else "PIECE"
+    add_shared(parser, "PIECE:EDGE" if alteration.aims_at == "edges" else "PIECE")
+
+
+def add_all_amounts(parser: argparse.ArgumentParser, labels: Mapping[str, str]) -> None:
+    """One option for each amount that any alteration has, for changing a note of any kind."""
+    for name, label in labels.items():
+        parser.add_argument(f"--{name.replace('_', '-')}", dest=f"amount_{name}", metavar="VALUE", help=label)
+    add_shared(parser, "PIECE[:EDGE]")
+
+
+def add_shared(parser: argparse.ArgumentParser, what: str) -> None:
+    """The options that every note has; ``what`` says how a target is written."""
     parser.add_argument("--on", action="append", metavar=what, help="what it is done to; give it once for each")
     parser.add_argument(
         "--across",
@@ -135,16 +146,19 @@ def _address(word: str) -> Address:
 def _amounts(alteration: Alteration, options: argparse.Namespace) -> tuple[dict[str, Any], list[str]]:
     values: dict[str, Any] = {}
     said: list[str] = []
-    for name, field in alteration.fields().items():
-        given = getattr(options, f"amount_{name}", None)
-        if given is None:
+    fields = alteration.fields()
+    typed = {key.removeprefix("amount_"): word for key, word in vars(options).items() if key.startswith("amount_")}
+    for name, word in typed.items():
+        if word is None:
             continue
-        if field.unit == "mm":
-            length = read_length(given)
+        if name not in fields:
+            raise PatternError(f"“{alteration.title}” has no amount “{name}”; it has {', '.join(fields)}.")
+        if fields[name].unit == "mm":
+            length = read_length(word)
             values[name] = length.mm
-            said.append(f"{field.label}: “{given}” understood as {length.mm:g} mm")
+            said.append(f"{fields[name].label}: “{word}” understood as {length.mm:g} mm")
         else:
-            values[name] = _share(given) if field.unit == "share" else given
+            values[name] = _share(word) if fields[name].unit == "share" else word
     return values, said
 
 

@@ -1,0 +1,159 @@
+"""The command line. It needs no display; only ``tucktrue`` alone (or with a file to open) opens the window."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Sequence
+from typing import Any
+
+# Before numpy: one thread gives the same answer on every machine, and these matrices are small.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+from app import commands, note_options
+from geometry.alterations import everything
+from geometry.errors import PatternError
+
+DONE, FAULTED, REFUSED = 0, 1, 2
+Command = Callable[[argparse.Namespace, commands.Say], commands.Outcome]
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; the exit status is 0 done, 1 a fault that a note caused, 2 the call or the file is wrong."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    as_json = "--json" in words
+    if not words or (len(words) == 1 and words[0].endswith(".json") and not words[0].startswith("-")):
+        from app.window.main import open_window
+
+        return open_window(words[0] if words else None)
+    try:
+        options = _parser().parse_args(words)
+        run: Command = options.run
+        say: commands.Say = _to_stderr if as_json else print
+        outcome = run(options, say)
+        if as_json:
+            _print_json(outcome.values)
+        sys.stdout.flush()
+    except PatternError as error:
+        return _refused(error, as_json)
+    except BrokenPipeError:
+        # Whoever read the output stopped reading; nothing is left to tell them.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return REFUSED
+    return FAULTED if outcome.faulted else DONE
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose refusals are sentences like all others."""
+
+    def error(self, message: str) -> None:  # type: ignore[override]
+        raise PatternError(f"{message[:1].upper()}{message[1:]}; “{self.prog} --help” shows how it is called.")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="tucktrue",
+        description="Redraws flat sewing-pattern pieces from fitting notes. Alone it opens the window.",
+    )
+    parser.add_argument("--version", action="version", version=f"tucktrue {commands.version()}")
+    subparsers = parser.add_subparsers(metavar="COMMAND", required=True, parser_class=_Parser)
+
+    def command(name: str, run: Command, words: str) -> argparse.ArgumentParser:
+        made = subparsers.add_parser(name, help=words, description=words)
+        made.add_argument(
+            "--json", action="store_true", help="one JSON object on standard output, all else on standard error"
+        )
+        made.set_defaults(run=run)
+        return made
+
+    demo = command("demo", commands.demo, "do the whole job on the sample garment")
+    demo.add_argument("folder", metavar="DIR", help="the folder to write to; made when it is not there")
+    redraw = command("redraw", commands.redraw, "redraw a garment after its notes")
+    redraw.add_argument("garment", metavar="GARMENT")
+    redraw.add_argument(
+        "--out", required=True, metavar="FILE", help="a .garment.json, .svg or .dxf, or a .json for the report"
+    )
+    walk = command("walk", commands.walk, "walk the seams before and after the notes")
+    walk.add_argument("garment", metavar="GARMENT")
+    _add_print(command("print", commands.print_pages, "pages to print at true size and tape together"))
+    export = command("export", commands.export, "write the redrawn pieces as SVG or DXF")
+    export.add_argument("garment", metavar="GARMENT")
+    export.add_argument("--out", required=True, metavar="FILE", help="its ending, .svg or .dxf, says which")
+    export.add_argument("--dxf-version", choices=("R2000", "R12"), default="R2000", help="for DXF (R2000 if left out)")
+    export.add_argument(
+        "--before", action="store_true", help="for SVG: with the outline as traced under the redrawn one"
+    )
+    _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
+    return parser
+
+
+def _add_print(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("garment", metavar="GARMENT")
+    parser.add_argument(
+        "--paper", choices=commands.paper_names(), help="the paper in the printer (the garment's if left out)"
+    )
+    parser.add_argument("--out", required=True, metavar="FILE.pdf")
+    parser.add_argument("--overlap", metavar="LENGTH", help="how far neighbouring pages overlap (12 mm if left out)")
+    parser.add_argument(
+        "--margin", metavar="LENGTH", help="what the printer leaves blank all round (6.35 mm if left out)"
+    )
+    parser.add_argument("--landscape", action="store_true", help="pages lying on their long side")
+
+
+def _add_notes(parser: argparse.ArgumentParser) -> None:
+    acts = parser.add_subparsers(metavar="ACT", required=True, parser_class=_Parser)
+
+    def act(name: str, run: Command, words: str, *, saves: bool = True) -> argparse.ArgumentParser:
+        made = acts.add_parser(name, help=words, description=words)
+        made.add_argument("--json", action="store_true", help="one JSON object on standard output")
+        made.add_argument("garment", metavar="GARMENT")
+        if saves:
+            made.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
+        made.set_defaults(run=run)
+        return made
+
+    act("list", commands.list_notes, "list the notes in the order they are done", saves=False)
+    add = act("add", commands.add_note, "write a note")
+    kinds = add.add_subparsers(dest="alteration", metavar="ALTERATION", required=True, parser_class=_Parser)
+    for alteration in everything():
+        kind = kinds.add_parser(
+            alteration.name.replace("_", "-"), help=alteration.title, description=alteration.describes
+        )
+        kind.formatter_class = argparse.RawDescriptionHelpFormatter
+        kind.add_argument("--json", action="store_true", default=argparse.SUPPRESS, help=argparse.SUPPRESS)
+        kind.add_argument("--out", metavar="FILE", default=argparse.SUPPRESS, help="save here instead")
+        note_options.add_amounts(kind, alteration)
+    change = act("change", commands.change_note, "change amounts or pieces of a note")
+    change.add_argument("note", metavar="NOTE")
+    seen: dict[str, str] = {}
+    for alteration in everything():
+        for name, field in alteration.fields().items():
+            seen.setdefault(name, field.label)
+    note_options.add_all_amounts(change, seen)
+    for name, run, words in (
+        ("remove", commands.remove_note, "take a note out"),
+        ("on", commands.switch_on, "switch a note on"),
+        ("off", commands.switch_off, "switch a note off"),
+    ):
+        act(name, run, words).add_argument("note", metavar="NOTE")
+    move = act("move", commands.move_note, "do a note earlier or later")
+    move.add_argument("note", metavar="NOTE")
+    move.add_argument("position", type=int, metavar="POSITION", help="its place in the list, from 1")
+
+
+def _refused(error: PatternError, as_json: bool) -> int:
+    if as_json:
+        _print_json({"error": {"says": error.says, "where": error.where()}})
+    else:
+        _to_stderr(error.says)
+    return REFUSED
+
+
+def _print_json(values: dict[str, Any]) -> None:
+    print(json.dumps(values, ensure_ascii=False, allow_nan=False))
+
+
+def _to_stderr(words: str) -> None:
+    print(words, file=sys.stderr)

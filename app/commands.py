@@ -1,0 +1,273 @@
+"""What each command does: read, draft, say, write. Every refusal is a PatternError with its sentence."""
+
+from __future__ import annotations
+
+import argparse
+import importlib.metadata
+from collections.abc import Callable
+from contextlib import nullcontext
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from app import note_options, outputs
+from app.documents import Document, changed_on_opening, lengths_of
+from app.files.garment_file import open_file, to_bytes
+from app.files.lock import lock
+from app.files.safely import write_bytes
+from app.report import finding_values, has_note_fault, report
+from geometry.alterations import find
+from geometry.errors import PatternError
+from geometry.findings import Level
+from geometry.notes import Note
+from geometry.pipeline import Draft, draft
+from geometry.sheets import SheetSettings
+from geometry.units import read_length
+
+Say = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a command found: plain values for --json, and whether a note put a seam out."""
+
+    values: dict[str, Any] = field(default_factory=dict)
+    faulted: bool = False
+
+
+def version() -> str:
+    """The installed version of the program."""
+    return importlib.metadata.version("tuck-and-true")
+
+
+def paper_names() -> tuple[str, ...]:
+    return tuple(outputs.PAPERS)
+
+
+def demo(options: argparse.Namespace, say: Say) -> Outcome:
+    """The whole job on the sample garment: six files in a folder."""
+    import sample_pieces
+
+    folder = Path(options.folder)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise PatternError(f"The folder “{folder}” cannot be made: {error.strerror}.") from error
+    document, _ = open_file(sample_pieces.path("undershirt.garment.json"))
+    drafted = draft(document.garment, document.notes)
+    say(f"{document.garment.name}, size {document.garment.size}, {len(document.garment.pieces)} pieces")
+    for number, note in enumerate(document.notes, 1):
+        say(f"note {number}: {note_options.note_words(document.garment, note)}")
+    values = report(drafted)
+    pdf, _ = outputs.pdf_file(drafted, SheetSettings(outputs.PAPERS["a4"]))
+    files = {
+        "garment.garment.json": to_bytes(replace(document, results=lengths_of(drafted.redrawn))),
+        "before.svg": outputs.svg_file(drafted, redrawn=False),
+        "after.svg": outputs.svg_file(drafted, with_before=False),
+        "after.dxf": outputs.dxf_file(drafted),
+        "tiles-a4.pdf": pdf,
+        "report.json": outputs.json_bytes(values),
+    }
+    for name, data in files.items():
+        write_bytes(folder / name, data)
+        say(f"wrote {folder / name}")
+    _say_findings(drafted, say)
+    return Outcome(values, has_note_fault(drafted))
+
+
+def redraw(options: argparse.Namespace, say: Say) -> Outcome:
+    """The garment after its notes: as a garment of its own, a drawing, or the report, by the file's ending."""
+    document, drafted = _drafted(options.garment, say)
+    out = Path(options.out)
+    ending = out.suffix.lower()
+    if out.name.endswith(".garment.json"):
+        redrawn = replace(document, garment=drafted.redrawn, notes=(), results=lengths_of(drafted.redrawn))
+        data = to_bytes(redrawn)
+    elif ending == ".json":
+        data = outputs.json_bytes(report(drafted))
+    elif ending in (".svg", ".dxf"):
+        data = _drawing(drafted, out, options)
+    else:
+        raise PatternError(f"“{out.name}” should end in .garment.json, .json, .svg or .dxf.")
+    write_bytes(out, data)
+    say(f"wrote {out}")
+    _say_findings(drafted, say)
+    return Outcome(report(drafted), has_note_fault(drafted))
+
+
+def walk(options: argparse.Namespace, say: Say) -> Outcome:
+    """The seams before and after the notes, and every finding."""
+    _, drafted = _drafted(options.garment, say)
+    for before, after in zip(drafted.before, drafted.after, strict=True):
+        since = "" if after.verdict in ("true", "ease") else f", {_since(drafted, after.since)}"
+        say(
+            f"{after.name}: {after.first_mm:.1f} / {after.second_mm:.1f} mm, {after.difference_mm:+.1f} mm "
+            f"(was {before.difference_mm:+.1f}): {after.verdict}{since}"
+        )
+    _say_findings(drafted, say)
+    return Outcome(report(drafted), has_note_fault(drafted))
+
+
+def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
+    """Pages at true size."""
+    document, drafted = _drafted(options.garment, say)
+    settings = SheetSettings(outputs.PAPERS[options.paper or document.settings.paper], landscape=options.landscape)
+    for name in ("overlap", "margin"):
+        given = getattr(options, name)
+        if given is not None:
+            length = read_length(given)
+            say(f"{name}: “{given}” understood as {length.mm:g} mm")
+            settings = _with_length(settings, name, length.mm)
+    data, records = outputs.pdf_file(drafted, settings)
+    write_bytes(options.out, data)
+    printed = sum(not page["skipped"] for page in records["pages"])
+    say(f"wrote {options.out}: {printed} pages of {settings.paper.name} after a first page with test squares and map")
+    _say_findings(drafted, say)
+    return Outcome(records, has_note_fault(drafted))
+
+
+def export(options: argparse.Namespace, say: Say) -> Outcome:
+    """The redrawn pieces as SVG or DXF."""
+    _, drafted = _drafted(options.garment, say)
+    out = Path(options.out)
+    data = _drawing(drafted, out, options)
+    write_bytes(out, data)
+    say(f"wrote {out}")
+    _say_findings(drafted, say)
+    values: dict[str, Any] = {"file": str(out), "pieces": [piece.id for piece in drafted.garment.pieces]}
+    values["findings"] = [finding_values(finding) for finding in drafted.findings]
+    return Outcome(values, has_note_fault(drafted))
+
+
+def list_notes(options: argparse.Namespace, say: Say) -> Outcome:
+    document, _ = open_file(options.garment)
+    return _told(document, say)
+
+
+def add_note(options: argparse.Namespace, say: Say) -> Outcome:
+    alteration = find(options.alteration.replace("-", "_"))
+
+    def change(document: Document) -> Document:
+        note = note_options.new_note(document.garment, document.notes, alteration, options)
+        for words in note_options.understood(alteration, options):
+            say(words)
+        return replace(document, notes=(*document.notes, note))
+
+    return _changed(options, say, change)
+
+
+def change_note(options: argparse.Namespace, say: Say) -> Outcome:
+    def change(document: Document) -> Document:
+        note = _note(document, options.note)
+        for words in note_options.understood(find(note.alteration), options):
+            say(words)
+        return _with_note(document, note_options.changed_note(document.garment, note, options))
+
+    return _changed(options, say, change)
+
+
+def remove_note(options: argparse.Namespace, say: Say) -> Outcome:
+    def change(document: Document) -> Document:
+        gone = _note(document, options.note)
+        return replace(document, notes=tuple(note for note in document.notes if note is not gone))
+
+    return _changed(options, say, change)
+
+
+def switch_on(options: argparse.Namespace, say: Say) -> Outcome:
+    return _changed(options, say, lambda d: _with_note(d, replace(_note(d, options.note), on=True)))
+
+
+def switch_off(options: argparse.Namespace, say: Say) -> Outcome:
+    return _changed(options, say, lambda d: _with_note(d, replace(_note(d, options.note), on=False)))
+
+
+def move_note(options: argparse.Namespace, say: Say) -> Outcome:
+    def change(document: Document) -> Document:
+        moved = _note(document, options.note)
+        if not 1 <= options.position <= len(document.notes):
+            raise PatternError(f"There are {len(document.notes)} notes, so no place {options.position} in the list.")
+        others = [note for note in document.notes if note is not moved]
+        others.insert(options.position - 1, moved)
+        return replace(document, notes=tuple(others))
+
+    return _changed(options, say, change)
+
+
+def _with_length(settings: SheetSettings, name: str, length: float) -> SheetSettings:
+    return replace(settings, overlap_mm=length) if name == "overlap" else replace(settings, margin_mm=length)
+
+
+def _drafted(path: str, say: Say) -> tuple[Document, Draft]:
+    document, _ = open_file(path)
+    drafted = draft(document.garment, document.notes)
+    for finding in changed_on_opening(document, drafted.redrawn):
+        say(finding.says)
+    return document, drafted
+
+
+def _drawing(drafted: Draft, out: Path, options: argparse.Namespace) -> bytes:
+    if out.suffix.lower() == ".svg":
+        return outputs.svg_file(drafted, with_before=getattr(options, "before", False))
+    if out.suffix.lower() == ".dxf":
+        return outputs.dxf_file(drafted, getattr(options, "dxf_version", "R2000"))
+    raise PatternError(f"“{out.name}” should end in .svg or .dxf, which says what to write.")
+
+
+def _changed(options: argparse.Namespace, say: Say, change: Callable[[Document], Document]) -> Outcome:
+    """Read, change and save under the garment's lock, so that a window that has it open is not overtaken."""
+    in_place = options.out is None
+    with lock(options.garment) if in_place else nullcontext():
+        document = change(open_file(options.garment)[0])
+        write_bytes(options.garment if in_place else options.out, to_bytes(document))
+    return _told(document, say)
+
+
+def _told(document: Document, say: Say) -> Outcome:
+    drafted = draft(document.garment, document.notes)
+    rows = []
+    for number, (note, step) in enumerate(zip(document.notes, drafted.followed.steps, strict=True), 1):
+        words = note_options.note_words(document.garment, note)
+        state = "off" if not note.on else "done" if step.done else "not done"
+        say(f"{number} {note.id} ({state}): {words}")
+        for line in (*step.readings, *(finding.says for finding in step.findings)):
+            say(f"   {line}")
+        rows.append(
+            {
+                "id": note.id,
+                "alteration": note.alteration,
+                "on": note.on,
+                "done": step.done,
+                "says": words,
+                "readings": list(step.readings),
+                "findings": [finding_values(finding) for finding in step.findings],
+            }
+        )
+    if not rows:
+        say("no notes yet")
+    return Outcome({"notes": rows}, has_note_fault(drafted))
+
+
+def _note(document: Document, name: str) -> Note:
+    for number, note in enumerate(document.notes, 1):
+        if name in (note.id, str(number)):
+            return note
+    known = ", ".join(note.id for note in document.notes) or "none"
+    raise PatternError(f"There is no note “{name}”; there are {known}.")
+
+
+def _with_note(document: Document, changed: Note) -> Document:
+    return replace(document, notes=tuple(changed if note.id == changed.id else note for note in document.notes))
+
+
+def _since(drafted: Draft, note: str) -> str:
+    if note == "traced":
+        return "so in the tracing"
+    numbers = {step.note.id: number for number, step in enumerate(drafted.followed.steps, 1)}
+    return f"since note {numbers[note]}"
+
+
+def _say_findings(drafted: Draft, say: Say) -> None:
+    for finding in drafted.findings:
+        mark = {Level.NOTICE: "notice", Level.WARN: "look", Level.FAULT: "fault"}[finding.level]
+        say(f"{mark}: {finding.says}")
