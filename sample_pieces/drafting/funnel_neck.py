@@ -25,9 +25,9 @@ from sample_pieces.drafting.measurements import ASTM_10
 from sample_pieces.drafting.paper import away, edge, heading, notch, piece, ruled, seam
 
 BODY = ASTM_10
-BUST_EASE, WAIST_EASE, UPPER_ARM_EASE = 48.0, 160.0, 62.0
-HEM_GIRTH = 1012.0
-LEVELS = Levels(waist=200.0, lengthen=285.0, bust=365.0, underarm=400.0)
+BUST_EASE, WAIST_EASE, UPPER_ARM_EASE = 48.0, 184.0, 62.0
+HEM_GIRTH = 1016.0
+LEVELS = Levels(waist=200.0, lengthen=270.0, bust=365.0, underarm=400.0)
 QUARTERS = Quarters(HEM_GIRTH / 4, (BODY.waist + WAIST_EASE) / 4, (BODY.bust + BUST_EASE) / 4)
 NAPE = LEVELS.waist + BODY.back_waist_length
 FRONT_SLOPE, BACK_SLOPE = 22.0, 18.0

@@ -26,9 +26,9 @@ from sample_pieces.drafting.paper import LEVEL_IN, bow, edge, heading, notch, pi
 
 BODY = ASTM_10
 BUST_EASE = 24.0
-WAIST_EASE = 130.0
-HEM_GIRTH = 984.0
-LEVELS = Levels(waist=185.0, lengthen=270.0, bust=350.0, underarm=385.0)
+WAIST_EASE = 152.0
+HEM_GIRTH = 994.0
+LEVELS = Levels(waist=185.0, lengthen=255.0, bust=350.0, underarm=385.0)
 QUARTERS = Quarters(HEM_GIRTH / 4, (BODY.waist + WAIST_EASE) / 4, (BODY.bust + BUST_EASE) / 4)
 NAPE = LEVELS.waist + BODY.back_waist_length - 5.0
 NECK_POINT: Point = (84.0, NAPE + 20.0)

@@ -58,8 +58,6 @@ NECK_WIDTH = 78.0
 FRONT_NECK: Point = (NECK_WIDTH, WAIST + 437.0)
 BACK_NECK: Point = (NECK_WIDTH, NAPE + 20.0)
 FRONT_SLOPE, BACK_SLOPE = 21.0, 18.0
-#: Angles between neckline and shoulder seam; together they are 180 degrees.
-FRONT_NECK_ANGLE, BACK_NECK_ANGLE = 86.0, 94.0
 FRONT_SHOULDER, BACK_SHOULDER = 110.0, 114.0
 FRONT_NARROWEST: Point = (161.0, 536.0)
 BACK_NARROWEST: Point = (170.0, 520.0)
@@ -141,7 +139,7 @@ def _front() -> Piece:
     tip = away(FRONT_NECK, heading(-FRONT_SLOPE), FRONT_SHOULDER)
     hole = _armhole(side.upper.end, left_of(side.upper.end_tangent), FRONT_NARROWEST, tip, FRONT_SLOPE, 0.42)
     fall = math.degrees(math.atan2(FRONT_NECK[1] - BREAK[1], FRONT_NECK[0] - BREAK[0]))
-    neck = bow(FRONT_NECK, heading(-FRONT_SLOPE - FRONT_NECK_ANGLE), BREAK, heading(fall - 184.5), 0.33, 0.33)
+    neck = bow(FRONT_NECK, heading(-90.0 - FRONT_SLOPE), BREAK, heading(fall - 181.5), 0.33, 0.33)
     side_edge = Edge(
         "front.side",
         "side seam",
@@ -217,7 +215,7 @@ def _back() -> Piece:
     side, centre = back_side(), centre_back()
     tip = away(BACK_NECK, heading(-BACK_SLOPE), BACK_SHOULDER)
     hole = _armhole(side.end, LEVEL_IN, BACK_NARROWEST, tip, BACK_SLOPE, 0.36)
-    across = bow(BACK_NECK, heading(-BACK_SLOPE - BACK_NECK_ANGLE), (SQUARE_RUN, NAPE), LEVEL_IN, 0.26, 0.36)
+    across = bow(BACK_NECK, heading(-90.0 - BACK_SLOPE), (SQUARE_RUN, NAPE), LEVEL_IN, 0.27, 0.33)
     side_edge = edge("back.side", "side seam", EdgeKind.SIDE, side)
     edges = (
         edge("back.hem", "hem", EdgeKind.HEM, straight(centre.end, side.start), finish=Finish.HEM_TWICE),
