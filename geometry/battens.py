@@ -61,8 +61,9 @@ class Glued:
 class Stops:
     """What the batten may not do, in mm, 1/mm and radians; arrays are (n + 1,) over the stations or (k,) over old points.
 
-    least, most: curvature; inner, outer: distance off the old line to its right (negative) and left; give: how far
-    the end directions may turn (start, end).
+    least, most: curvature; right, left: distance off the old line to its right (negative) and left; give: how far
+    the end directions may turn (start, end); turns: (from station, to station, sense, least) the line must turn at
+    least so far (radians) to the side of ``sense`` (+1 left, -1 right) from one station to another.
     """
 
     least: FloatArray
@@ -70,6 +71,7 @@ class Stops:
     right: FloatArray
     left: FloatArray
     give: tuple[float, float] = (0.0, 0.0)
+    turns: tuple[tuple[int, int, float, float], ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -384,13 +386,24 @@ class _Batten:
         give = np.zeros((2, self.size))
         give[0, -2] = give[1, -1] = 1.0
         limits = np.array(stops.give) / self.end_scale
+        turns, turned = self._turn_stops()
         hard = 60.0 * math.sqrt(self.spacing)
-        side = 25.0 * np.sqrt(glued.shares)
+        side = 50.0 * np.sqrt(glued.shares)
+        firm = 100.0 * math.sqrt(self.stiffness)
         return (
-            np.concatenate([bend, -bend, off_rows, -off_rows, give, -give]),
-            np.concatenate([most, -least, target + stops.left, -stops.right - target, limits, limits]),
-            np.concatenate([np.full(2 * self.nodes + 2, hard), side, side, np.full(4, 100.0 * math.sqrt(self.stiffness))]),
+            np.concatenate([bend, -bend, off_rows, -off_rows, give, -give, turns]),
+            np.concatenate([most, -least, target + stops.left, -stops.right - target, limits, limits, turned]),
+            np.concatenate([np.full(2 * self.nodes + 2, hard), side, side, np.full(4 + len(turned), firm)]),
         )
+
+    def _turn_stops(self) -> tuple[FloatArray, FloatArray]:
+        rows = np.zeros((len(self.stops.turns), self.size))
+        limits = np.zeros(len(rows))
+        for index, (first, last, sense, least) in enumerate(self.stops.turns):
+            already = sense * (self.glued.angles[last] - self.glued.angles[first])
+            rows[index] = -sense * (self.rises[last] - self.rises[first]) * self.stiffness
+            limits[index] = (already - least) * self.stiffness
+        return rows, limits
 
 
 def _hat_integrals(at: FloatArray, nodes: int, spacing: float) -> FloatArray:

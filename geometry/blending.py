@@ -284,7 +284,7 @@ def _redrawn(band: Band, stretch: Stretch, character: Character, choices: Mappin
             CORNER_MM if loosened and work.start == band.first_spot else 0.0,
             CORNER_MM if loosened and work.end == band.last_spot else 0.0,
         )
-        laid = work.laid(work.stiffness * factor, work.stops(give, loose))
+        laid = work.tried(factor, give, loose)
         if not (laid.closed and np.isfinite(laid.points).all()):
             continue
         redrawn = Redrawn(work.line(laid), "batten", work.start, work.end)

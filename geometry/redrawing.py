@@ -27,6 +27,8 @@ from geometry.tolerances import STRAIGHT_DEG
 MOST_RATIO = 1.4
 END_TANGENT_DEG = 0.5
 _AIM_RATIO = 1.3
+_AIM_BACK_DEG = 0.4
+_HOLDS = 4
 _FREE_MM = 1e4
 
 
@@ -125,6 +127,7 @@ class Battening:
         spacing = float(np.clip(sum(part.length for part in parts) / 100, 0.5, 3.0))
         self.glued = glue(parts, spacing, parts[0].start_tangent, parts[-1].end_tangent)
         self.sense = self._station_senses()
+        self.held: list[tuple[int, int, float, float]] = []
 
     def _stiffness(self) -> float:
         jog = max(jog.jog_mm for jog in self.jogs)
@@ -155,17 +158,44 @@ class Battening:
         sense[missing] = sense[known[np.argmin(np.abs(missing[:, None] - known[None, :]), axis=1)]] if len(known) else 1.0
         return sense
 
+    def turn_back(self, laid: Laid) -> tuple[int, int, float, float] | None:
+        """The stop against the worst turning back of a batten, when it turns back too far to pass unseen."""
+        found: tuple[int, int, float, float] | None = None
+        worst = math.radians(_AIM_BACK_DEG)
+        for sense in (1.0, -1.0):
+            angles = np.where(self.sense == sense, sense * laid.angles, np.nan)
+            for part in _unbroken(angles):
+                top = np.maximum.accumulate(angles[part])
+                last = int(np.argmax(top - angles[part]))
+                back = float(top[last] - angles[part][last])
+                if back > worst:
+                    first = int(np.argmax(angles[part][: last + 1]))
+                    worst = back
+                    found = (part.start + first, part.start + last, sense, -0.9 * math.radians(_AIM_BACK_DEG))
+        return found
+
     def stops(self, give_deg: float = 0.0, loose: tuple[float, float] = (0.0, 0.0)) -> Stops:
         """Stops for curvature and for the way off the old lines; ``loose`` mm at the ends may bend as they need."""
         curved, cap = self.glued.curvature, _AIM_RATIO * self.greatest
         left = self.sense > 0
         least = np.where(left, np.minimum(curved, 0.0), np.minimum(curved, -cap))
         most = np.where(left, np.maximum(curved, cap), np.maximum(curved, 0.0))
-        far = np.full(len(self.glued.on), 0.95 * self.limit)
+        far = np.full(len(self.glued.on), 0.94 * self.limit)
         give = math.radians(give_deg)
         free = (self.glued.lengths < loose[0]) | (self.glued.lengths > self.glued.length - loose[1])
         least, most = np.where(free, -10 * cap, least), np.where(free, 10 * cap, most)
-        return Stops(least, most, -far, far, (give, give))
+        return Stops(least, most, -far, far, (give, give), tuple(self.held))
+
+    def tried(self, factor: float, give_deg: float, loose: tuple[float, float]) -> Laid:
+        """A batten of the wanted stiffness times a factor; each turning back that shows is held, and it is laid again."""
+        laid = self.laid(self.stiffness * factor, self.stops(give_deg, loose))
+        for _ in range(_HOLDS):
+            back = self.turn_back(laid)
+            if back is None:
+                break
+            self.held.append(back)
+            laid = self.laid(self.stiffness * factor, self.stops(give_deg, loose))
+        return laid
 
     def even_out(self) -> float:
         """How far a step of curvature at the jog is evened out: not at all when nothing was taken out."""
@@ -188,6 +218,13 @@ class Battening:
 
     def line(self, laid: Laid) -> Chain:
         return refit(laid.points, laid.angles, laid.lengths)
+
+
+def _unbroken(values: FloatArray) -> list[slice]:
+    """The stretches of an array without nan."""
+    known = np.concatenate([[False], ~np.isnan(values), [False]])
+    edges = np.flatnonzero(known[1:] != known[:-1])
+    return [slice(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
 def character_of(lines: Sequence[Chain]) -> Character:
@@ -229,11 +266,12 @@ def off_lines(points: FloatArray, old_lines: Sequence[FloatArray]) -> float:
     """The greatest distance in mm from points (m, 2) to the nearer of some polylines."""
     nearest = np.full(len(points), np.inf)
     for old in old_lines:
-        steps = np.diff(old, axis=0)
-        sizes = np.maximum((steps**2).sum(axis=1), 1e-18)
-        away = points[:, None] - old[None, :-1]
-        along = np.clip((away * steps).sum(axis=2) / sizes, 0.0, 1.0)
-        gaps = np.linalg.norm(away - along[..., None] * steps, axis=2)
-        nearest = np.minimum(nearest, gaps.min(axis=1))
+        best = np.argmin((old**2).sum(axis=1)[None, :] - 2 * points @ old.T, axis=1)
+        for first in (np.maximum(best - 1, 0), np.minimum(best, len(old) - 2)):
+            step = old[first + 1] - old[first]
+            away = points - old[first]
+            along = np.clip((away * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-18), 0.0, 1.0)
+            away = away - along[:, None] * step
+            nearest = np.minimum(nearest, np.hypot(away[:, 0], away[:, 1]))
     return float(nearest.max())
 
