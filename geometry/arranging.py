@@ -1,12 +1,12 @@
 """Laying pieces on a sheet of pages so that few pages are printed. On paper only: never an arrangement on cloth.
 
 Largest piece first, each where it touches the fewest pages that are not printed yet, upright or turned a quarter;
-sheets of one page width and more are tried and the one with the fewest pages is kept.
+sheets of one page width and more and several orders are tried, and the one with the fewest pages is kept.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,8 @@ from geometry.sheets import APART_MM, LINE_MM, MOST_COLUMNS, Sheet, SheetSetting
 
 #: Between a piece and the edge of the sheet or a join it is laid against (mm).
 INSET_MM = 2.0
+#: So many of the best arrangements, by the boxes of their pieces, are cut into pages and counted.
+SHORTLIST = 8
 
 
 @dataclass(frozen=True)
@@ -31,6 +33,14 @@ class _Spot:
     turned: bool
 
 
+@dataclass(frozen=True)
+class _Laid:
+    """A spot for each drawing, and on how many pages they fall."""
+
+    spots: Mapping[int, _Spot]
+    pages: int
+
+
 def arrange(drawings: Sequence[Drawing], settings: SheetSettings) -> Sheet:
     """Lay the drawings on a sheet for these pages; the same drawings always give the same sheet.
 
@@ -38,26 +48,40 @@ def arrange(drawings: Sequence[Drawing], settings: SheetSettings) -> Sheet:
     """
     if not drawings:
         raise PatternError("There is no piece to print.")
-    order = sorted(range(len(drawings)), key=lambda index: (-_area(drawings[index].bounds()), index))
-    best: tuple[tuple[float, ...], Sheet] | None = None
-    for columns in range(1, MOST_COLUMNS + 1):
-        spots = _spots(drawings, order, columns, settings)
-        if spots is None:
-            continue
-        sheet = _sheet(drawings, spots, settings)
-        printed = sum(not page.skipped for page in tile(sheet, settings))
-        rank = (printed, max(sheet.width, sheet.height), columns)
-        if best is None or rank < best[0]:
-            best = (rank, sheet)
-    if best is None:
+    tries = []
+    for order in _orders([_sizes(drawing.bounds()) for drawing in drawings]):
+        for columns in range(1, MOST_COLUMNS + 1):
+            laid = _spots(drawings, order, columns, settings)
+            if laid is not None:
+                tries.append(laid)
+    if not tries:
         widest = max(drawings, key=lambda drawing: min(_sizes(drawing.bounds())))
-        raise PatternError(f"“{widest.name}” is wider than {MOST_COLUMNS} pages of {settings.paper.name}.", widest.piece_id)
-    return best[1]
+        says = f"“{widest.name}” is wider than {MOST_COLUMNS} pages of {settings.paper.name}."
+        raise PatternError(says, widest.piece_id)
+    tries.sort(key=lambda laid: (laid.pages, _spread(laid)))
+    sheets = [_sheet(drawings, laid.spots, settings) for laid in tries[:SHORTLIST]]
+    return min(sheets, key=lambda sheet: (_printed(sheet, settings), max(sheet.width, sheet.height)))
+
+
+def _orders(sizes: Sequence[tuple[float, float]]) -> list[tuple[int, ...]]:
+    """Orders to lay pieces in: by area, by the longer side, by the shorter side; largest first."""
+    by = (lambda w, h: w * h, lambda w, h: max(w, h), lambda w, h: min(w, h))
+    orders = [tuple(sorted(range(len(sizes)), key=lambda index: (-measure(*sizes[index]), index))) for measure in by]
+    return list(dict.fromkeys(orders))
+
+
+def _spread(laid: _Laid) -> float:
+    """The longer side of the box around all spots (mm): the map of a compact sheet is easier to read."""
+    return max(max(one.x + one.wide, one.y + one.high) for one in laid.spots.values())
+
+
+def _printed(sheet: Sheet, settings: SheetSettings) -> int:
+    return sum(not page.skipped for page in tile(sheet, settings))
 
 
 def _spots(
     drawings: Sequence[Drawing], order: Sequence[int], columns: int, settings: SheetSettings
-) -> dict[int, _Spot] | None:
+) -> _Laid | None:
     width = settings.size_of(columns, 1)[0]
     spots: dict[int, _Spot] = {}
     used: set[tuple[int, int]] = set()
@@ -75,7 +99,7 @@ def _spots(
         spot = min(ranked, key=lambda one: one[:-1])[-1]
         spots[index] = spot
         used |= set(_cells(spot.x, spot.y, spot.wide, spot.high, columns, settings))
-    return spots
+    return _Laid(spots, len(used))
 
 
 def _rank(
@@ -126,27 +150,25 @@ def _cells(
     ]
 
 
-def _sheet(drawings: Sequence[Drawing], spots: dict[int, _Spot], settings: SheetSettings) -> Sheet:
+def _sheet(drawings: Sequence[Drawing], spots: Mapping[int, _Spot], settings: SheetSettings) -> Sheet:
     deep = max(one.y + one.high for one in spots.values()) + INSET_MM
     across = max(one.x + one.wide for one in spots.values()) + INSET_MM
     columns = max(1, int(np.ceil((across - settings.overlap_mm) / settings.step[0] - 1e-9)))
     rows = max(1, int(np.ceil((deep - settings.overlap_mm) / settings.step[1] - 1e-9)))
     width, height = settings.size_of(columns, rows)
-    placed = []
-    for index, drawing in enumerate(drawings):
-        spot, (x0, y0, x1, _) = spots[index], drawing.bounds()
-        low = height - spot.y - spot.high
-        motion = Motion(0, 1, -1, 0, spot.x + drawing.bounds()[3], low - x0) if spot.turned else Motion(
-            e=spot.x - x0, f=low - y0
-        )
-        placed.append(Placed(drawing, motion))
-    return Sheet(tuple(placed), width, height)
+    placed = tuple(Placed(drawing, _motion(drawing, spots[index], height)) for index, drawing in enumerate(drawings))
+    return Sheet(placed, width, height)
+
+
+def _motion(drawing: Drawing, spot: _Spot, sheet_height: float) -> Motion:
+    """The motion that lays a drawing in its spot; of both quarter turns the one that leaves its name readable."""
+    (x0, y0, x1, y1), low = drawing.bounds(), sheet_height - spot.y - spot.high
+    if not spot.turned:
+        return Motion(e=spot.x - x0, f=low - y0)
+    if any(words.bold and words.angle_deg for words in drawing.words):
+        return Motion(0.0, -1.0, 1.0, 0.0, spot.x - y0, low + x1)
+    return Motion(0.0, 1.0, -1.0, 0.0, spot.x + y1, low - x0)
 
 
 def _sizes(box: Box) -> tuple[float, float]:
     return (box[2] - box[0], box[3] - box[1])
-
-
-def _area(box: Box) -> float:
-    wide, high = _sizes(box)
-    return wide * high

@@ -17,7 +17,7 @@ from geometry.letter_widths import width_mm
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
 from geometry.pens import Role, Stroke, Words
-from geometry.pieces import Cutting, Edge, Layout, LineKind, Piece
+from geometry.pieces import Cutting, Edge, Layout, Piece
 from geometry.units import say_length
 
 CELL_MM = 2.5
@@ -26,6 +26,8 @@ NAME_MM, BODY_MM = 9.0, 4.5
 SMALL_MM = (3.0, 2.4, 1.8)
 NEAR_MM = (9.0, 14.0, 20.0)
 FOLD_RISE_MM = 12.5
+FURTHER_MM = np.array([0.0, 4.0])
+FIRST_FEW = 4
 #: From descender to accent, over the height of the capitals.
 LETTER_BOX = 1.7
 BLOCK_SCALES = (1.0, 0.75, 0.55, 0.4)
@@ -60,21 +62,20 @@ class Room:
     def first_free(self, centres: FloatArray, angles: FloatArray, width: float, height: float) -> int | None:
         """Which of k boxes first lies on free paper, CLEAR_MM all round; its paper is then taken.
 
-        ``centres`` (k, 2) mm, ``angles`` (k,) radians, box sizes in mm.
+        ``centres`` (k, 2) mm, ``angles`` (k,) radians, box sizes in mm. The first few are tried before the rest.
         """
-        wide, high = width / 2 + CLEAR_MM, height / 2 + CLEAR_MM
-        across = np.linspace(-wide, wide, math.ceil(3 * wide / CELL_MM) + 1)
-        up = np.linspace(-high, high, math.ceil(3 * high / CELL_MM) + 1)
-        x, y = np.repeat(across, len(up)), np.tile(up, len(across))
-        cos, sin = np.cos(angles)[:, None], np.sin(angles)[:, None]
-        spread = np.stack([centres[:, :1] + cos * x - sin * y, centres[:, 1:] + sin * x + cos * y], axis=-1)
-        cells = self._cells(spread)
-        free = self._free[cells[..., 1], cells[..., 0]].all(axis=1)
-        if not free.any():
-            return None
-        best = int(np.argmax(free))
-        self._take(cells[best])
-        return best
+        for start, stop in ((0, FIRST_FEW), (FIRST_FEW, len(centres))):
+            cells = self._cells(_spread(centres[start:stop], angles[start:stop], width, height))
+            free = self._free[cells[..., 1], cells[..., 0]].all(axis=1)
+            if free.any():
+                best = int(np.argmax(free))
+                self._take(cells[best])
+                return start + best
+        return None
+
+    def take(self, centre: Point, width: float, height: float) -> None:
+        """Take up an upright box (mm)."""
+        self._take(self._cells(_spread(np.array([centre]), np.zeros(1), width, height)))
 
     def centre_for(self, width: float, height: float, near: Point) -> Point | None:
         """The centre nearest to ``near`` of a free upright box (mm), or None."""
@@ -137,15 +138,16 @@ def _block(room: Room, piece: Piece, what: Lettering) -> list[Words]:
     """Name, size, cutting instructions and ``more`` in one block, as large as the paper allows."""
     rows = [(Role.TITLE, piece.name, NAME_MM)]
     if piece.size:
-        rows.append((Role.LABEL, f"size {piece.size}", BODY_MM))
-    rows += [(Role.LABEL, cutting_words(one), BODY_MM) for one in piece.cutting]
-    rows += [(Role.LABEL, one, BODY_MM) for one in what.more]
+        rows.append((Role.INSTRUCTIONS, f"size {piece.size}", BODY_MM))
+    rows += [(Role.INSTRUCTIONS, cutting_words(one), BODY_MM) for one in piece.cutting]
+    rows += [(Role.INSTRUCTIONS, one, BODY_MM) for one in what.more]
     for scale in BLOCK_SCALES:
         width = scale * max(width_mm(text, size, bold=role is Role.TITLE) for role, text, size in rows) + 2 * CLEAR_MM
         height = scale * ROW_PITCH * sum(size for _, _, size in rows) + 2 * CLEAR_MM
         for angle, box in ((0.0, (width, height)), (90.0, (height, width))):
             centre = room.centre_for(*box, piece.middle)
             if centre is not None:
+                room.take(centre, *box)
                 return _set_rows(rows, scale, centre, angle)
     x0, y0, x1, _ = piece.polygon.bounds
     below = ROW_PITCH * BLOCK_SCALES[-1] * sum(size for _, _, size in rows) / 2 + max(_widest(piece), 5.0) + 5.0
@@ -170,8 +172,8 @@ def _set_rows(rows: list[tuple[Role, str, float]], scale: float, centre: Point, 
 
 
 def _line_names(room: Room, piece: Piece) -> Iterator[Words]:
-    for line in piece.lines:
-        yield from _beside(room, line.chain, line.name, sides=(1.0, -1.0))
+    for line, places in zip(piece.lines, _places_on([line.chain for line in piece.lines])):
+        yield from _beside(room, places, line.name, sides=(1.0, -1.0))
     for mark in piece.marks:
         yield from _near(room, mark.point, mark.name)
     for dart in piece.darts:
@@ -182,31 +184,31 @@ def _line_names(room: Room, piece: Piece) -> Iterator[Words]:
 
 
 def _edge_names(room: Room, piece: Piece, widths: Mapping[str, float], what: Lettering) -> Iterator[Words]:
-    for edge in piece.edges:
+    for edge, places in zip(piece.edges, _places_on([edge.chain for edge in piece.edges])):
         text = edge_words(edge, widths.get(edge.id, 0.0), what.say)
-        yield from _beside(room, edge.chain, text, sides=(1.0,), rise=FOLD_RISE_MM if edge.on_fold else 0.0)
+        yield from _beside(room, places, text, sides=(1.0,), rise=FOLD_RISE_MM if edge.on_fold else 0.0)
 
 
-def _beside(room: Room, chain: Chain, text: str, *, sides: tuple[float, ...], rise: float = 0.0) -> Iterator[Words]:
-    """The words along a line on its left (side 1) or right (side -1), at the first place that is free."""
+def _beside(
+    room: Room, places: FloatArray, text: str, *, sides: tuple[float, ...], rise: float = 0.0
+) -> Iterator[Words]:
+    """The words along a line on its left (side 1) or right (side -1), at the first of its places that is free."""
     if not text.strip():
         return
-    points, tangents, bends = _places_on(chain)
-    count = len(points)
-    normals = np.stack([-tangents[:, 1], tangents[:, 0]], axis=1)
-    angles = np.arctan2(tangents[:, 1], tangents[:, 0])
-    angles = np.where(angles > math.pi / 2 + 1e-9, angles - math.pi, angles)
-    angles = np.where(angles <= -math.pi / 2 + 1e-9, angles + math.pi, angles)
     side = np.array(sides)[None, :, None]
+    x, y, ux, uy, bend = (column[:, None, None] for column in places.T)
+    # Never on their head: the half turn that reads best.
+    angles = (np.arctan2(places[:, 3], places[:, 2]) + math.pi / 2 - 1e-9) % math.pi - math.pi / 2 + 1e-9
     for height in SMALL_MM:
         width = width_mm(text, height)
-        sagitta = np.maximum(0.0, side * bends[:, None, None] * width * width / 8)
-        off = side * (rise + LETTER_BOX * height / 2 + CLEAR_MM + CELL_MM / 2 + sagitta + np.array([0.0, 4.0]))
-        centres = (points[:, None, None] + off[..., None] * normals[:, None, None]).reshape(-1, 2)
-        best = room.first_free(centres, np.repeat(angles, len(centres) // count), width, LETTER_BOX * height)
+        sagitta = np.maximum(0.0, side * bend * width * width / 8)
+        off = side * (rise + LETTER_BOX * height / 2 + CLEAR_MM + CELL_MM / 2 + sagitta + FURTHER_MM)
+        centres = np.stack([x - off * uy, y + off * ux], axis=-1).reshape(-1, 2)
+        tries = len(centres) // len(places)
+        best = room.first_free(centres, np.repeat(angles, tries), width, LETTER_BOX * height)
         if best is not None:
-            x, y = centres[best].tolist()
-            yield Words(Role.LABEL, (x, y), text, height, math.degrees(angles[best * count // len(centres)]))
+            at = (float(centres[best, 0]), float(centres[best, 1]))
+            yield Words(Role.LABEL, at, text, height, math.degrees(angles[best // tries]))
             return
 
 
@@ -227,14 +229,39 @@ def _near(room: Room, point: Point, text: str) -> Iterator[Words]:
             return
 
 
-def _places_on(chain: Chain) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Points (k, 2), unit tangents (k, 2) and curvatures (k,) at about SHARES of the way along."""
-    sums = np.concatenate([[0.0], np.cumsum(chain.segment_lengths)])
-    us = np.interp(SHARES * sums[-1], sums, np.arange(len(sums)))
-    around = chain.points(np.concatenate([us, us - 1e-4, us + 1e-4])).reshape(3, -1, 2)
+def _places_on(chains: Sequence[Chain]) -> FloatArray:
+    """(n, k, 5) for n lines at about k SHARES of their length: x, y, unit tangent, curvature."""
+    if not chains:
+        return np.zeros((0, len(SHARES), 5))
+    us, first = [], 0
+    for one in chains:
+        sums = np.concatenate([[0.0], one.segment_lengths.cumsum()])
+        us.append(first + np.interp(SHARES * sums[-1], sums, np.arange(len(sums))))
+        first += len(one)
+    at = np.concatenate(us)
+    together = _together(np.concatenate([one.cubics for one in chains]))
+    around = together.points(np.concatenate([at, at - 1e-4, at + 1e-4])).reshape(3, -1, 2)
     steps = around[2] - around[1]
-    bends = np.zeros(len(us)) if chain.straight.all() else chain.curvature(us)
-    return around[0], steps / np.maximum(np.hypot(steps[:, 0], steps[:, 1]), 1e-12)[:, None], bends
+    steps /= np.maximum(np.hypot(steps[:, 0], steps[:, 1]), 1e-12)[:, None]
+    places: FloatArray = np.column_stack([around[0], steps, together.curvature(at)])
+    return places.reshape(len(chains), len(SHARES), 5)
+
+
+def _together(cubics: FloatArray) -> Chain:
+    """Cubics (n, 4, 2) that need not meet, to be evaluated at once."""
+    return Chain(cubics, np.zeros(len(cubics), dtype=bool))
+
+
+def _spread(centres: FloatArray, angles: FloatArray, width: float, height: float) -> FloatArray:
+    """(k, m, 2) points less than a cell apart over k boxes with CLEAR_MM all round."""
+    wide, high = width / 2 + CLEAR_MM, height / 2 + CLEAR_MM
+    across = np.arange(-1, 1.0001, 2 / math.ceil(3 * wide / CELL_MM)) * wide
+    up = np.arange(-1, 1.0001, 2 / math.ceil(3 * high / CELL_MM)) * high
+    cos, sin = np.cos(angles)[:, None, None], np.sin(angles)[:, None, None]
+    spread = np.empty((len(centres), len(across), len(up), 2))
+    spread[..., 0] = cos * across[:, None] - sin * up + centres[:, :1, None]
+    spread[..., 1] = sin * across[:, None] + cos * up + centres[:, 1:, None]
+    return spread.reshape(len(centres), -1, 2)
 
 
 def _sampled(cubics: FloatArray) -> FloatArray:
@@ -243,8 +270,7 @@ def _sampled(cubics: FloatArray) -> FloatArray:
     counts = np.ceil(sizes / (CELL_MM / 1.5)).astype(int) + 1
     index = np.repeat(np.arange(len(cubics)), counts)
     t = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / np.maximum(counts[index] - 1, 1)
-    loose = Chain(cubics, np.zeros(len(cubics), dtype=bool))
-    return loose.points(np.minimum(index + t, index + 1 - 1e-9))
+    return _together(cubics).points(np.minimum(index + t, index + 1 - 1e-9))
 
 
 def _filled(edge: FloatArray, rows: int, columns: int) -> NDArray[np.bool_]:

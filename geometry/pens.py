@@ -35,6 +35,7 @@ class Role(StrEnum):
     TURN = "turn lines"
     MARK = "marks"
     TITLE = "piece name"
+    INSTRUCTIONS = "cutting instructions"
     LABEL = "lettering"
     BEFORE = "as traced"
     STRIP = "altered strip"
@@ -65,6 +66,7 @@ LOOKS: Mapping[Role, Look] = MappingProxyType(
         Role.TURN: Look(0.3, (9.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
         Role.MARK: Look(0.3),
         Role.TITLE: Look(0.3),
+        Role.INSTRUCTIONS: Look(0.2),
         Role.LABEL: Look(0.2),
         Role.BEFORE: Look(0.2, (1.0, 3.0), 0.4),
         Role.STRIP: Look(0.15, (), 0.4),
@@ -127,17 +129,19 @@ class Words:
         )
 
     def moved(self, motion: Motion) -> Words:
-        """The same words under a motion; a mirror image keeps them readable in the mirrored place."""
-        angle = self.angle_deg + motion.turned_deg
+        """The same words under a motion, never in mirror writing.
+
+        Lettering of the role LABEL is given half a turn where it would stand on its head.
+        """
+        cos, sin = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
+        ux, uy = motion.vector((cos, sin))
         anchor = self.anchor
-        if motion.mirrors:
-            cos, sin = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
-            ux, uy = motion.vector((cos, sin))
-            if ux < -1e-9 or (abs(ux) <= 1e-9 and uy < 0):
-                ux, uy = -ux, -uy
-                anchor = {"start": "end", "end": "start"}.get(anchor, anchor)
-            angle = math.degrees(math.atan2(uy, ux))
-        return replace(self, at=motion.point(self.at), angle_deg=_tidy_angle(angle), anchor=anchor)
+        on_its_head = ux < -1e-9 or (ux <= 1e-9 and uy < 0)
+        if on_its_head and (motion.mirrors or self.role is Role.LABEL):
+            ux, uy = -ux, -uy
+            anchor = {"start": "end", "end": "start"}.get(anchor, anchor)
+        angle = math.degrees(math.atan2(uy, ux))
+        return replace(self, at=motion.point(self.at), angle_deg=0.0 if abs(angle) < 1e-9 else angle, anchor=anchor)
 
     def _corner(self, along: float, up: float) -> Point:
         """The point ``along`` mm from the start and ``up`` capital heights above the middle."""
@@ -179,8 +183,3 @@ def draw_stroke(pen: Pen, stroke: Stroke) -> None:
 def draw_words(pen: Pen, words: Words) -> None:
     """Hand one line of lettering to a pen."""
     pen.text(words.role, words.at, words.words, words.height_mm, words.angle_deg, words.anchor)
-
-
-def _tidy_angle(degrees: float) -> float:
-    turned = (degrees + 180.0) % 360.0 - 180.0
-    return 0.0 if abs(turned) < 1e-9 else turned

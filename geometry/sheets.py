@@ -26,7 +26,7 @@ TOUCH_MM = 0.1
 #: Half the width of the thickest line and a little more: a line this near a page is drawn on it (mm).
 LINE_MM = 0.5
 LEAST_OVERLAP_MM, MOST_OVERLAP_MM = 10.0, 15.0
-MOST_COLUMNS = 12
+MOST_COLUMNS = 8
 
 
 @dataclass(frozen=True)
@@ -57,9 +57,8 @@ class SheetSettings:
 
     def __post_init__(self) -> None:
         if not LEAST_OVERLAP_MM <= self.overlap_mm <= MOST_OVERLAP_MM:
-            raise PatternError(
-                f"Pages overlap by {LEAST_OVERLAP_MM:.0f} to {MOST_OVERLAP_MM:.0f} mm; {self.overlap_mm:g} mm is outside."
-            )
+            least, most = LEAST_OVERLAP_MM, MOST_OVERLAP_MM
+            raise PatternError(f"Pages overlap by {least:g} to {most:g} mm; {self.overlap_mm:g} mm is outside.")
         if self.margin_mm < 0 or min(self.live) < 100.0:
             raise PatternError(f"A margin of {self.margin_mm:g} mm leaves no room to print on {self.paper.name}.")
 

@@ -89,7 +89,8 @@ def line_strokes(line: Line) -> Iterator[Stroke]:
     role = ROLE_OF_LINE.get(line.kind, Role.GUIDE)
     yield Stroke(role, line.chain, name=line.name)
     if role in (Role.GRAIN, Role.STRETCH):
-        for tip, along in ((line.chain.start, line.chain.start_tangent), (line.chain.end, _against(line.chain.end_tangent))):
+        ends = ((line.chain.start, line.chain.start_tangent), (line.chain.end, _against(line.chain.end_tangent)))
+        for tip, along in ends:
             yield arrow_head(role, tip, along, closed=role is Role.GRAIN, name=line.name)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import logging
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -62,15 +63,20 @@ def layer_name(role: Role) -> str:
 
 @contextmanager
 def _fixed_facts() -> Iterator[None]:
-    """Dates and identifiers of the file fixed, so that it can be compared."""
+    """Dates and identifiers of the file fixed, so that it can be compared; nothing said on the way."""
     import ezdxf
 
     before = ezdxf.options.write_fixed_meta_data_for_testing
+    logger = logging.getLogger("ezdxf")
+    level = logger.level
     ezdxf.options.write_fixed_meta_data_for_testing = True
+    # It warns about units at each R12 file, whatever is asked of it.
+    logger.setLevel(logging.ERROR)
     try:
         yield
     finally:
         ezdxf.options.write_fixed_meta_data_for_testing = before
+        logger.setLevel(level)
 
 
 def _add_layer(document: Document, role: Role, version: Version) -> None:

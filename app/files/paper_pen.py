@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from app.fonts import BOLD, PLAIN, font_bytes
 from geometry.drawing import LOOKS, Box, Drawing, Look, Role, Stroke, Words
+from geometry.letter_widths import width_mm
 from geometry.lines import Chain
 from geometry.motions import Point
 
 #: Units of PDF in a millimetre: 1/72 in each (ISO 32000).
 MM = 72 / 25.4
 INK = Look(0.3)
-FAINT = Look(0.2, (), 0.5)
 
 
 class Brush:
@@ -62,12 +63,9 @@ class Brush:
         canvas.drawString(0, 0, words.words)
         canvas.restoreState()
 
-    def text(
-        self, at: Point, words: str, height: float, *, anchor: str = "start", angle: float = 0.0, bold: bool = False,
-        grey: float = 0.0,
-    ) -> None:
+    def text(self, at: Point, words: str, height: float, *, anchor: str = "start", bold: bool = False) -> None:
         """Plain lettering of the page, capitals ``height`` mm high, ``at`` halfway up them."""
-        self.words(Words(Role.TITLE if bold else Role.LABEL, at, words, height, angle, anchor), grey)
+        self.words(Words(Role.TITLE if bold else Role.LABEL, at, words, height, 0.0, anchor))
 
     def lines(self, points: Sequence[Sequence[Point]], look: Look = INK, *, closed: bool = False) -> None:
         """Straight lines through points, one or more lines in one look."""
@@ -112,10 +110,13 @@ def _register_fonts() -> None:
 
     for name in (PLAIN, BOLD):
         if name not in pdfmetrics.getRegisteredFontNames():
-            pdfmetrics.registerFont(TTFont(name, io_of(name)))
+            pdfmetrics.registerFont(TTFont(name, io.BytesIO(font_bytes(name))))
 
 
-def io_of(name: str) -> Any:
-    import io
-
-    return io.BytesIO(font_bytes(name))
+def fitted(words: str, height: float, width: float, *, bold: bool = False) -> str:
+    """The words, cut short with an ellipsis where they are wider than ``width`` mm."""
+    if width_mm(words, height, bold=bold) <= width:
+        return words
+    while words and width_mm(words + "…", height, bold=bold) > width:
+        words = words[:-1]
+    return words.rstrip() + "…"

@@ -19,7 +19,9 @@ SHEET = "sheet"
 FIRST_TILE = 2
 
 
-def tiles_pdf(sheet: Sheet, settings: SheetSettings, title: str = "", subject: str = "") -> tuple[bytes, dict[str, Any]]:
+def tiles_pdf(
+    sheet: Sheet, settings: SheetSettings, title: str = "", subject: str = ""
+) -> tuple[bytes, dict[str, Any]]:
     """The PDF file and its pages as plain values (``geometry.sheets.page_records``).
 
     ``title`` names the garment, ``subject`` is one more line for the first page. The same sheet gives the same bytes.

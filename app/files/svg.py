@@ -34,7 +34,8 @@ def svg_bytes(sheet: Sheet, title: str = "") -> bytes:
     for role in Role:
         layer = _layer(drawing, role)
         for one, piece_id in zip(sheet.placed, _xml_ids(sheet), strict=True):
-            parts = list(_strokes(drawing, sheet, [s for s in one.there.strokes if s.role is role], f"{piece_id}.{layer['id']}"))
+            strokes = [stroke for stroke in one.there.strokes if stroke.role is role]
+            parts = list(_strokes(drawing, sheet, strokes, f"{piece_id}.{layer['id']}"))
             parts += [_words(drawing, sheet, words) for words in one.there.words if words.role is role]
             if not parts:
                 continue
@@ -64,7 +65,7 @@ def path_data(chain: Chain, closed: bool, height: float) -> str:
 
 def _layer(drawing, role: Role):  # type: ignore[no-untyped-def]
     look = LOOKS[role]
-    shade = f"#{round(look.grey * 255):02x}" * 1 + f"{round(look.grey * 255):02x}" * 2
+    shade = "#" + f"{round(look.grey * 255):02x}" * 3
     layer = drawing.g(id=_xml_id(role.value), fill="none", stroke=shade, stroke_width=_number(look.width))
     layer.attribs["inkscape:groupmode"] = "layer"
     layer.attribs["inkscape:label"] = role.value

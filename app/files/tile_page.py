@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import shapely
 
-from app.files.paper_pen import MM, Brush
+from app.files.clear_places import ClearPlaces
+from app.files.paper_pen import MM, Brush, fitted
 from geometry.drawing import Box, Look, Role, Words
 from geometry.motions import Point
 from geometry.sheets import Page, Sheet, SheetSettings
@@ -17,7 +18,6 @@ FRAME = Look(0.15, (), 0.5)
 JOIN = Look(0.2, (5.0, 2.5), 0.35)
 MARK = Look(0.3)
 NAME_MM, SMALL_MM = 7.0, 2.2
-_CLOSE_MM = 1.0
 
 
 def draw_tile(
@@ -38,11 +38,11 @@ def draw_tile(
     for line in joins.values():
         brush.lines([line], JOIN)
     brush.lines([_diamond(at) for line in joins.values() for at in _mark_places(line, settings)], MARK, closed=True)
-    taken = [shapely.LineString(line).buffer(DIAMOND_MM) for line in joins.values()]
-    taken += [shapely.LineString(sides).buffer(_CLOSE_MM) for sides in _sides(live)]
-    free = _Free(sheet, page, settings, live, taken)
-    _names(brush, free, page, printed, live, joins)
-    _caption(brush, free, page, settings, title, live)
+    shapes = _shapes(sheet, page, live) + [shapely.LineString(line) for line in joins.values()]
+    marks = [shapely.Polygon(_diamond(at)) for line in joins.values() for at in _mark_places(line, settings)]
+    clear = ClearPlaces(live, shapes + marks)
+    _names(brush, clear, page, printed, live, joins)
+    _caption(brush, clear, page, settings, title, live)
 
 
 def _joins(page: Page, printed: set[str], live: Box, settings: SheetSettings) -> dict[str, tuple[Point, Point]]:
@@ -78,28 +78,15 @@ def _sides(live: Box) -> list[list[Point]]:
     return [corners[index : index + 2] for index in range(4)]
 
 
-class _Free:
-    """Where on a page words can stand without lying on a line."""
-
-    def __init__(self, sheet: Sheet, page: Page, settings: SheetSettings, live: Box, taken: list[shapely.Geometry]) -> None:
-        self._sheet, self._taken = sheet, taken
-        self._dx, self._dy = page.origin[0] - settings.margin_mm, page.origin[1] - settings.margin_mm
-        self._live = shapely.box(*live)
-
-    def first(self, candidates: Sequence[Words]) -> Words | None:
-        """The first of the candidates that stands free; its place is then taken."""
-        for words in candidates:
-            box = shapely.Polygon(words.box(_CLOSE_MM))
-            on_sheet = shapely.transform(box, lambda points: points + [self._dx, self._dy])
-            free = self._live.contains(box) and not any(box.intersects(other) for other in self._taken)
-            if free and not len(self._sheet.touched.query(on_sheet, predicate="intersects")):
-                self._taken.append(box)
-                return words
-        return None
+def _shapes(sheet: Sheet, page: Page, live: Box) -> list[shapely.Geometry]:
+    """The lines and words of the sheet that this page shows, in the page's frame."""
+    dx, dy = page.origin[0] - live[0], page.origin[1] - live[1]
+    shown = sheet.touched.query(shapely.box(live[0] + dx, live[1] + dy, live[2] + dx, live[3] + dy))
+    return list(shapely.transform(sheet.touched.geometries[sorted(shown)], lambda points: points - (dx, dy)))
 
 
 def _names(
-    brush: Brush, free: _Free, page: Page, printed: set[str], live: Box, joins: dict[str, tuple[Point, Point]]
+    brush: Brush, clear: ClearPlaces, page: Page, printed: set[str], live: Box, joins: dict[str, tuple[Point, Point]]
 ) -> None:
     """The neighbour's name at each side, beside the join where there is one."""
     x0, y0, x1, y1 = live
@@ -120,37 +107,35 @@ def _names(
                     across = level + (inward[1] if upright else inward[0]) * (off + more)
                     at = (x0 + share * (x1 - x0), across) if upright else (across, y0 + share * (y1 - y0))
                     candidates.append(Words(Role.LABEL, at, says, height, 0.0 if upright else 90.0))
-        found = free.first(candidates)
+        found = clear.first(candidates)
         if found is not None:
             brush.words(found, 0.2)
 
 
-def _caption(brush: Brush, free: _Free, page: Page, settings: SheetSettings, title: str, live: Box) -> None:
-    """Row letter and column number large, beneath it the pieces on the page, the garment, paper and overlap."""
+def _caption(
+    brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, title: str, live: Box
+) -> None:
+    """Row letter and column number large; the pieces on the page, the garment, paper and overlap small."""
+    overlap = f"overlap {settings.overlap_mm:g} mm"
+    says = " · ".join(part for part in (", ".join(page.pieces), title, settings.paper.name, overlap) if part)
+    says = fitted(says, SMALL_MM, 0.8 * (live[2] - live[0]))
+    for role, words, sizes, grey in (
+        (Role.TITLE, page.name, (NAME_MM, 5.0, 3.5), 0.4),
+        (Role.LABEL, says, (SMALL_MM, 1.8), 0.2),
+    ):
+        found = clear.first(
+            Words(role, at, words, size, 0.0, anchor) for size in sizes for at, anchor in _corner_places(live, settings)
+        )
+        if found is not None:
+            brush.words(found, grey)
+
+
+def _corner_places(live: Box, settings: SheetSettings) -> Iterator[tuple[Point, str]]:
+    """Places for words, from the four corners inward, the upper left first."""
     x0, y0, x1, y1 = live
     inset = settings.overlap_mm + 3.0
-    says = " · ".join(
-        part for part in (", ".join(page.pieces), title, settings.paper.name, f"overlap {settings.overlap_mm:g} mm") if part
-    )
-    corners = [(x0 + inset, y1 - inset - 3, "start"), (x1 - inset, y1 - inset - 3, "end"),
-               (x0 + inset, y0 + inset + 5, "start"), (x1 - inset, y0 + inset + 5, "end")]
-    shifts = [(0.0, 0.0), *((dx, dy) for dy in range(0, 200, 12) for dx in range(0, 120, 12))]
-    for size in (NAME_MM, 5.0, 3.5):
-        places = [
-            Words(Role.TITLE, (x + (dx if anchor == "start" else -dx), y - dy if y > (y0 + y1) / 2 else y + dy), page.name, size, 0.0, anchor)
-            for dx, dy in shifts
-            for x, y, anchor in corners
-        ]
-        found = free.first(places)
-        if found is not None:
-            brush.words(found, 0.35)
-            break
-    small = [
-        Words(Role.LABEL, (x, y - 7.0 + step * (-1 if y > (y0 + y1) / 2 else 1)), says, height, 0.0, anchor)
-        for height in (SMALL_MM, 1.8)
-        for step in range(0, 200, 6)
-        for x, y, anchor in corners
-    ]
-    found = free.first(small)
-    if found is not None:
-        brush.words(found, 0.2)
+    for down in range(0, int(y1 - y0 - 2 * inset) // 2, 5):
+        for along in range(0, int(x1 - x0 - 2 * inset) // 2, 10):
+            for y in (y1 - inset - 3.0 - down, y0 + inset + 3.0 + down):
+                yield (x0 + inset + along, y), "start"
+                yield (x1 - inset - along, y), "end"
