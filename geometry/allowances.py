@@ -17,7 +17,7 @@ from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import EdgeRef, Garment
 from geometry.hem_fullness import hem_findings
-from geometry.joints import Joint, direct, ruled_once
+from geometry.joints import Joint, direct, ruled_once, turn_deg
 from geometry.lines import Chain, flatten, joined
 from geometry.motions import Point
 from geometry.parallels import moved_lines
@@ -27,8 +27,8 @@ from geometry.tolerances import MEET_MM, MITRE_LIMIT, SIMPLE_MM
 
 #: Notches are cut this deep at most (mm), and never past half the allowance.
 NICK_MM = 3.0
-#: A stitching line further than this many widths from the cutting line has lost its allowance.
-_LOST = MITRE_LIMIT
+#: A loop longer than this many widths is no tight curve: the allowances of two stretches run into each other.
+_LOOP = 4.0
 
 
 def cut_piece(garment: Garment, blended: BlendedPiece) -> CutPiece:
@@ -44,7 +44,7 @@ def cut_piece(garment: Garment, blended: BlendedPiece) -> CutPiece:
     ring = _ring(parts)
     findings = [*_crowded(piece, parts), *hem_findings(garment, piece, lines)]
     if not is_simple(ring):
-        trimmed, more = _trimmed(piece, parts, ring, lines)
+        trimmed, more = _trimmed(piece, parts, ring)
         findings.extend(more)
         if trimmed is None:
             return CutPiece(piece, None, MappingProxyType(widths), (), tuple(findings))
@@ -119,7 +119,12 @@ def _keep_short_edges(moved: list[Chain], joints: list[Joint], lines: list[Chain
 
 
 def _ring(parts: tuple[CutEdge, ...]) -> Chain:
-    return joined([part.line for part in parts])
+    """The whole cutting line, closed to the last digit."""
+    ring = joined([part.line for part in parts])
+    cubics = ring.cubics.copy()
+    cubics[-1, 3] = cubics[0, 0]
+    cubics.flags.writeable = False
+    return Chain(cubics, ring.straight)
 
 
 def _crowded(piece: Piece, parts: tuple[CutEdge, ...]) -> list[Finding]:
@@ -127,33 +132,31 @@ def _crowded(piece: Piece, parts: tuple[CutEdge, ...]) -> list[Finding]:
     found = []
     for part, other in zip(parts, parts[1:] + parts[:1], strict=True):
         joint, width = part.end, max(part.width, other.width)
-        if joint.crossed and joint.u < len(part.line) and joint.reach > MITRE_LIMIT * width + MEET_MM:
+        inward = turn_deg(part.stitching.end_tangent, other.stitching.start_tangent) < 0
+        if inward and joint.crossed and joint.reach > MITRE_LIMIT * width + MEET_MM:
             found.append(_crossing(piece, part.edge, other.edge, joint.point))
     return found
 
 
 def _crossing(piece: Piece, first: Edge, second: Edge, place: Point) -> Finding:
+    names = f"“{first.name}”" if first is second else f"“{first.name}” and “{second.name}”"
     says = (
-        f"The allowances of “{first.name}” and “{second.name}” of “{piece.name}” run into each other near "
+        f"The allowances of {names} of “{piece.name}” run into each other near "
         f"({place[0]:.0f}, {place[1]:.0f}) mm; they are cut where they meet and are narrower there."
     )
     return Finding("allowance-crosses", Level.WARN, says, piece.id, None, place)
 
 
-def _trimmed(
-    piece: Piece, parts: tuple[CutEdge, ...], ring: Chain, lines: list[Chain]
-) -> tuple[Chain | None, list[Finding]]:
+def _trimmed(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain) -> tuple[Chain | None, list[Finding]]:
     """The ring with its loops cut off and a finding for each, or None where no cutting line is left."""
     walked = outer_line(ring)
-    place = lines[0].start
+    place = piece.edges[0].start
     if walked is not None:
         line, gone = walked
-        findings = _merged_findings([_loop_finding(piece, parts, one) for one in gone])
+        findings = _merged_findings([_loop_finding(piece, parts, ring, one) for one in gone])
         place = gone[0].point if gone else place
-        lost = _lost(piece, parts, line)
-        if lost is None and _holds(piece, line):
+        if _holds(piece, line):
             return line, findings
-        place = lost or place
     says = (
         f"The cutting line of “{piece.name}” cannot be drawn: its allowances run into each other near "
         f"({place[0]:.0f}, {place[1]:.0f}) mm. Make them narrower there."
@@ -161,11 +164,18 @@ def _trimmed(
     return None, [Finding("allowance-crosses", Level.FAULT, says, piece.id, None, place)]
 
 
-def _loop_finding(piece: Piece, parts: tuple[CutEdge, ...], gone: Trimmed) -> Finding:
-    ends = np.cumsum([len(part.line) for part in parts])
-    first, last = (min(int(np.searchsorted(ends, u, side="right")), len(parts) - 1) for u in (gone.start, gone.end))
+def _loop_finding(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain, gone: Trimmed) -> Finding:
+    ends = np.cumsum([len(part.line) for part in parts]).tolist()
+    starts = [0, *ends[:-1]]
+    span = gone.end - gone.start if gone.end > gone.start else gone.end - gone.start + ends[-1]
+    first = max(i for i, start in enumerate(starts) if start <= gone.start)
+    last = max(i for i, start in enumerate(starts) if start <= gone.end)
     x, y = gone.point
-    between = [parts[k % len(parts)] for k in range(first + 1, last if last >= first else last + len(parts))]
+    between = [
+        part
+        for part, start, end in zip(parts, starts, ends, strict=True)
+        if (start - gone.start + 1e-6) % ends[-1] + end - start <= span + 2e-6
+    ]
     if between:
         part = max(between, key=lambda one: one.width)
         says = (
@@ -173,9 +183,9 @@ def _loop_finding(piece: Piece, parts: tuple[CutEdge, ...], gone: Trimmed) -> Fi
             f"near ({x:.0f}, {y:.0f}) mm; what is left of it is cut where its neighbours meet."
         )
         return Finding("allowance-too-wide", Level.WARN, says, piece.id, None, gone.point)
-    if first != last:
-        return _crossing(piece, parts[first].edge, parts[last].edge, gone.point)
     part = parts[first]
+    if first != last or abs(ring.length_to(gone.end) - ring.length_to(gone.start)) > _LOOP * part.width:
+        return _crossing(piece, part.edge, parts[last].edge, gone.point)
     says = (
         f"“{part.edge.name}” of “{piece.name}” curves more tightly than its {part.width:.4g} mm allowance near "
         f"({x:.0f}, {y:.0f}) mm; the cutting line is trimmed to a point there."
@@ -186,18 +196,6 @@ def _loop_finding(piece: Piece, parts: tuple[CutEdge, ...], gone: Trimmed) -> Fi
 def _merged_findings(findings: list[Finding]) -> list[Finding]:
     """One finding a sentence."""
     return list({one.says: one for one in findings}.values())
-
-
-def _lost(piece: Piece, parts: tuple[CutEdge, ...], line: Chain) -> Point | None:
-    """A point of the stitching line from which the cutting line is out of reach, or None."""
-    ring = shapely.LinearRing(flatten(line, SIMPLE_MM)[0])
-    for part in parts:
-        allowed = _LOST * max(part.width, 1.0)
-        for share in (0.1, 0.3, 0.5, 0.7, 0.9):
-            point = part.stitching.point(part.stitching.at_length(share * part.stitching.length))
-            if shapely.distance(ring, shapely.Point(point)) > allowed:
-                return point
-    return None
 
 
 def _holds(piece: Piece, line: Chain) -> bool:

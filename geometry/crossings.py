@@ -142,8 +142,8 @@ def is_simple(ring: Chain) -> bool:
 def outer_line(ring: Chain) -> tuple[Chain, tuple[Trimmed, ...]] | None:
     """The outermost way round a closed anticlockwise line that crosses itself, and what was left out.
 
-    At every crossing the walk changes to the other branch, so loops are cut off where they cross. None where
-    no way round is found.
+    At every crossing the walk takes the branch that turns furthest to the right, so loops are cut off where they
+    cross. None where no way round is found.
     """
     points, us = flatten(ring, SIMPLE_MM)
     partner = _self_crossings(ring, points, us)
@@ -152,7 +152,7 @@ def outer_line(ring: Chain) -> tuple[Chain, tuple[Trimmed, ...]] | None:
     start = _outer_vertex(points)
     if start is None:
         return None
-    stretches = _walk(float(us[start]), float(len(ring)), partner)
+    stretches = _walk(ring, float(us[start]), partner)
     if stretches is None:
         return None
     following = stretches[1:] + stretches[:1]
@@ -161,9 +161,10 @@ def outer_line(ring: Chain) -> tuple[Chain, tuple[Trimmed, ...]] | None:
     return joined([ring.part(u, v) for u, v in stretches]), gone
 
 
-def _walk(start: float, size: float, partner: dict[float, float]) -> list[tuple[float, float]] | None:
+def _walk(ring: Chain, start: float, partner: dict[float, float]) -> list[tuple[float, float]] | None:
     """The stretches of the outermost way round, by parameter, the one that begins at 0 first where it is kept."""
-    shifted = {(u - start) % size: (v - start) % size for u, v in partner.items()}
+    size = float(len(ring))
+    shifted = {(u - start) % size: (v - start) % size for u, v in partner.items() if _turns_off(ring, u, v)}
     events = sorted(shifted)
     stretches: list[tuple[float, float]] = []
     at = 0.0
@@ -180,6 +181,17 @@ def _walk(start: float, size: float, partner: dict[float, float]) -> list[tuple[
         stretches[-1] = (stretches[-1][0], first[1])
     begin = next((i for i, (u, _) in enumerate(stretches) if u == 0.0), 0)
     return stretches[begin:] + stretches[:begin]
+
+
+def _turns_off(ring: Chain, u: float, v: float) -> bool:
+    """True where the branch at v leaves to the right of the branch at u, seen along the way in at u."""
+    size = float(len(ring))
+    way_in, way_on = ring.tangent(u or size, before=True), ring.tangent(u % size)
+    return _turn(way_in, ring.tangent(v % size)) < _turn(way_in, way_on) - 1e-9
+
+
+def _turn(first: Point, second: Point) -> float:
+    return math.atan2(first[0] * second[1] - first[1] * second[0], first[0] * second[0] + first[1] * second[1])
 
 
 def _unshifted(low: float, high: float, start: float, size: float) -> list[tuple[float, float]]:

@@ -89,9 +89,8 @@ def to_a_point(first: Chain, second: Chain, corner: Point, widths: tuple[float, 
     ``corner``. A point further away than MITRE_LIMIT times the wider is cut square to its own direction there;
     different widths at a corner that hardly turns meet in a step.
     """
-    arriving, leaving = first.end_tangent, second.start_tangent
-    if _turned_back(first.end, arriving, corner, widths[0]) or _turned_back(second.start, leaving, corner, widths[1]):
-        return direct(first, second, corner, crossed=False)
+    arriving = heading(first.end, first.end_tangent, corner, widths[0])
+    leaving = heading(second.start, second.start_tangent, corner, widths[1])
     theta = turn_deg(arriving, leaving)
     if abs(widths[0] - widths[1]) > MEET_MM and abs(theta) < STEP_DEG:
         return direct(first, second, corner, at_first=widths[0] > widths[1])
@@ -99,7 +98,7 @@ def to_a_point(first: Chain, second: Chain, corner: Point, widths: tuple[float, 
         return direct(first, second, corner)
     ahead, back = _run_on(theta, widths)
     if ahead >= -MEET_MM and back >= -MEET_MM:
-        return _pointed(first, second, corner, max(widths), ahead)
+        return _pointed(first, second, corner, (arriving, leaving), MITRE_LIMIT * max(widths))
     found = _trimmed(first, second, ahead, back)
     if found is None:
         return direct(first, second, corner, crossed=False)
@@ -107,9 +106,14 @@ def to_a_point(first: Chain, second: Chain, corner: Point, widths: tuple[float, 
     return Joint(found.first, found.second, found.point, before, after, math.dist(corner, found.point))
 
 
-def _turned_back(end: Point, heading: Point, corner: Point, width: float) -> bool:
-    """True where a curve is tighter than its allowance, so that the parallel line runs the wrong way."""
-    return width > MEET_MM and (end[0] - corner[0]) * heading[1] - (end[1] - corner[1]) * heading[0] < 0
+def heading(end: Point, tangent: Point, corner: Point, width: float) -> Point:
+    """The direction of the stitching line at a corner, from the end and tangent of the line moved out from it.
+
+    Where a curve is tighter than its allowance the moved line runs the wrong way.
+    """
+    if width > MEET_MM and (end[0] - corner[0]) * tangent[1] - (end[1] - corner[1]) * tangent[0] < 0:
+        return (-tangent[0], -tangent[1])
+    return tangent
 
 
 def _run_on(theta: float, widths: tuple[float, float]) -> tuple[float, float]:
@@ -120,30 +124,23 @@ def _run_on(theta: float, widths: tuple[float, float]) -> tuple[float, float]:
     return (widths[1] - widths[0] * cos) / sin, (widths[0] - widths[1] * cos) / sin
 
 
-def _pointed(first: Chain, second: Chain, corner: Point, width: float, ahead: float) -> Joint:
-    arriving, leaving = first.end_tangent, second.start_tangent
-    limit = MITRE_LIMIT * width
-    if math.isfinite(ahead):
-        point = _along(first.end, arriving, ahead)
+def _pointed(first: Chain, second: Chain, corner: Point, ways: tuple[Point, Point], limit: float) -> Joint:
+    """Both run on along ``ways`` to where they cross, or to a cut square to that point's direction at the limit."""
+    (ax, ay), (bx, by) = ways
+    cross = ax * by - ay * bx
+    u, v, outward = float(len(first)), 0.0, ways[0]
+    if abs(cross) > 1e-9:
+        ahead = ((second.start[0] - first.end[0]) * by - (second.start[1] - first.end[1]) * bx) / cross
+        point = _along(first.end, ways[0], ahead)
         reach = math.dist(corner, point)
         if reach <= limit + MEET_MM:
-            return Joint(
-                float(len(first)), 0.0, point, path([first.end, point]), path([point, second.start]), reach
-            )
+            return Joint(u, v, point, path([first.end, point]), path([point, second.start]), reach)
         outward = ((point[0] - corner[0]) / reach, (point[1] - corner[1]) / reach)
-    else:
-        outward = arriving
-    cut_first = _to_square(first.end, arriving, corner, outward, limit)
-    cut_second = _to_square(second.start, (-leaving[0], -leaving[1]), corner, outward, limit)
+    cut_first = _to_square(first.end, ways[0], corner, outward, limit)
+    cut_second = _to_square(second.start, (-bx, -by), corner, outward, limit)
     middle = ((cut_first[0] + cut_second[0]) / 2, (cut_first[1] + cut_second[1]) / 2)
-    return Joint(
-        float(len(first)),
-        0.0,
-        middle,
-        path([first.end, cut_first, middle]),
-        path([middle, cut_second, second.start]),
-        math.dist(corner, middle),
-    )
+    before, after = path([first.end, cut_first, middle]), path([middle, cut_second, second.start])
+    return Joint(u, v, middle, before, after, math.dist(corner, middle))
 
 
 def _to_square(start: Point, along: Point, corner: Point, outward: Point, limit: float) -> Point:
