@@ -14,3 +14,8 @@ def path(name: str) -> Path:
     if not found.is_file():
         raise PatternError(f"There is no sample “{name}”.")
     return found
+
+
+def names() -> tuple[str, ...]:
+    """The file names of the sample garments, in order of the alphabet."""
+    return tuple(sorted(one.name for one in files(__name__).iterdir() if one.name.endswith(".garment.json")))

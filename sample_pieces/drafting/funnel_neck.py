@@ -94,9 +94,7 @@ def _mirrored_beyond_turn(shoulder: Chain) -> Chain:
     return below.moved(mirror((0.0, TURN), (1.0, 0.0))).backwards()
 
 
-def _body(
-    name: str, label: str, slope: float, narrowest: Point, scoop: float, hole_notch: float, count: int
-) -> Piece:
+def _body(name: str, label: str, slope: float, narrowest: Point, scoop: float, hole_notch: float, count: int) -> Piece:
     seam_line, shoulder = side_seam(LEVELS, QUARTERS), _shoulder(slope)
     facing_side = _mirrored_beyond_turn(shoulder)
     top = (0.0, facing_side.end[1])

@@ -209,6 +209,26 @@ def _sleeve_notches(plan: SleevePlan, cap: Edge, edges: tuple[Edge, ...], back_l
     )
 
 
+def shoulder_seam(sewn: int) -> Seam:
+    """Front to back at the shoulder, pressed to the back."""
+    return seam(
+        "shoulders", "shoulder seam", ["front.shoulder"], ["back.shoulder"], sewn=sewn, pressed=Pressed.TO_SECOND
+    )
+
+
+def side_seams(sewn: int) -> Seam:
+    """Front to back at the side, from the underarm down, pressed to the back."""
+    return seam(
+        "sides",
+        "side seam",
+        ["-front.side"],
+        ["-back.side"],
+        sewn=sewn,
+        pressed=Pressed.TO_SECOND,
+        matches=[("side notch", "front.side.notch", "back.side.notch")],
+    )
+
+
 def set_in_seams(sewn: int) -> tuple[Seam, ...]:
     """Cap to armholes while the side is open, then side and underarm in one go; even under the arm."""
     return (
@@ -222,15 +242,7 @@ def set_in_seams(sewn: int) -> tuple[Seam, ...]:
             matches=[(f"{one} notch", f"{one}.armhole.notch", f"sleeve.cap.{one}") for one in ("front", "back")],
             stretches=[Stretch(), eased(KNIT_CAP_EASE), Stretch()],
         ),
-        seam(
-            "sides",
-            "side seam",
-            ["-front.side"],
-            ["-back.side"],
-            sewn=sewn + 1,
-            pressed=Pressed.TO_SECOND,
-            matches=[("side notch", "front.side.notch", "back.side.notch")],
-        ),
+        side_seams(sewn=sewn + 1),
         seam(
             "underarms",
             "sleeve underarm seam",

@@ -17,6 +17,7 @@ from sample_pieces.drafting.knits import (
     armhole,
     body_guides,
     set_in_seams,
+    shoulder_seam,
     shoulder_tip,
     side_seam,
     sleeve,
@@ -42,7 +43,8 @@ BACK_NARROWEST: Point = (183.0, 482.0)
 UPPER_ARM_EASE = 56.0
 CAP_EASE = 6.5
 FRONT_NOTCH, BACK_NOTCH = 78.0, 84.0
-SIDE_NOTCH = 110.0
+#: From the underarm down the side seam.
+SIDE_NOTCH = 276.0
 BAND_RATIO = 0.86
 BAND_WIDTH = 20.0
 #: Squared for this far at the fold, so that the opened neckline shows no point.
@@ -87,11 +89,12 @@ def front_piece() -> Piece:
     return _body("front", "Front", hole, tip, neck, FRONT_NOTCH, 1)
 
 
-def back_piece() -> Piece:
+def back_piece(longer: float = 0.0) -> Piece:
+    """The back; its hem may stand ``longer`` mm lower than the front's."""
     tip = shoulder_tip(NECK_POINT, BACK_SLOPE, SHOULDER)
     hole = armhole((QUARTERS.bust, LEVELS.underarm), BACK_NARROWEST, tip, BACK_SLOPE, 0.40)
     neck = _neckline(BACK_SLOPE + BACK_NECK_ANGLE, NAPE - 4.0, 0.27, 0.36)
-    return _body("back", "Back", hole, tip, neck, BACK_NOTCH, 2)
+    return _body("back", "Back", hole, tip, neck, BACK_NOTCH, 2, -longer)
 
 
 def _neckline(below: float, depth: float, first: float, last: float) -> Chain:
@@ -100,19 +103,23 @@ def _neckline(below: float, depth: float, first: float, last: float) -> Chain:
     return joined([curve, straight((SQUARE_RUN, depth), (0.0, depth))])
 
 
-def _body(name: str, label: str, hole: Chain, tip: Point, neck: Chain, hole_notch: float, count: int) -> Piece:
+def _body(
+    name: str, label: str, hole: Chain, tip: Point, neck: Chain, hole_notch: float, count: int, hem_at: float = 0.0
+) -> Piece:
     seam_line = side_seam(LEVELS, QUARTERS)
+    if hem_at != 0.0:
+        seam_line = joined([straight((QUARTERS.hem, hem_at), seam_line.start), seam_line])
     side = edge(f"{name}.side", "side seam", EdgeKind.SIDE, seam_line)
     armhole_edge = edge(f"{name}.armhole", "armhole", EdgeKind.ARMHOLE, hole)
     neckline = edge(f"{name}.neck", "neckline", EdgeKind.NECKLINE, neck, finish=Finish.BANDED)
     centre = EdgeKind.CENTRE_FRONT if name == "front" else EdgeKind.CENTRE_BACK
     edges = (
-        edge(f"{name}.hem", "hem", EdgeKind.HEM, straight((0.0, 0.0), seam_line.start), finish=Finish.HEM_ONCE),
+        edge(f"{name}.hem", "hem", EdgeKind.HEM, straight((0.0, hem_at), seam_line.start), finish=Finish.HEM_ONCE),
         side,
         armhole_edge,
         edge(f"{name}.shoulder", "shoulder seam", EdgeKind.SHOULDER, straight(tip, NECK_POINT)),
         neckline,
-        edge(f"{name}.fold", "fold", centre, straight(neck.end, (0.0, 0.0)), finish=Finish.FOLD),
+        edge(f"{name}.fold", "fold", centre, straight(neck.end, (0.0, hem_at)), finish=Finish.FOLD),
     )
     return piece(
         name,
@@ -121,7 +128,7 @@ def _body(name: str, label: str, hole: Chain, tip: Point, neck: Chain, hole_notc
         size=BODY.size,
         cutting=(Cutting(Cloth.SELF, Layout.ON_FOLD),),
         notches=(
-            notch(f"{name}.side.notch", "side notch", side, -(side.length - SIDE_NOTCH)),
+            notch(f"{name}.side.notch", "side notch", side, -SIDE_NOTCH),
             notch(f"{name}.armhole.notch", f"{name} notch", armhole_edge, hole_notch, count),
             notch(f"{name}.neck.notch", "neck notch", neckline, -neckline.length / 2),
         ),
@@ -172,7 +179,7 @@ def _seams() -> tuple[Seam, ...]:
     band = Stretch(StretchKind.STRETCHED, ratio=BAND_RATIO)
     where = ("front", "shoulder", "back")
     return (
-        seam("shoulders", "shoulder seam", ["front.shoulder"], ["back.shoulder"], sewn=1, pressed=Pressed.TO_SECOND),
+        shoulder_seam(sewn=1),
         seam("band_ends", "band ends", ["neckband.end"], ["neckband.end"], sewn=2),
         seam(
             "band_edges",

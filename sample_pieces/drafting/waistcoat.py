@@ -148,16 +148,12 @@ def _front() -> Piece:
         (None, None),
     )
     edges = (
-        edge(
-            "front.hem", "hem", EdgeKind.HEM, straight((-STAND, 0.0), side.lower.start), finish=Finish.HEM_TWICE
-        ),
+        edge("front.hem", "hem", EdgeKind.HEM, straight((-STAND, 0.0), side.lower.start), finish=Finish.HEM_TWICE),
         side_edge,
         edge("front.armhole", "armhole", EdgeKind.ARMHOLE, hole, finish=Finish.BOUND),
         edge("front.shoulder", "shoulder seam", EdgeKind.SHOULDER, straight(tip, FRONT_NECK)),
         edge("front.neck", "neckline", EdgeKind.NECKLINE, neck, finish=Finish.FACED),
-        edge(
-            "front.edge", "front edge", EdgeKind.CENTRE_FRONT, straight(BREAK, (-STAND, 0.0)), finish=Finish.FACED
-        ),
+        edge("front.edge", "front edge", EdgeKind.CENTRE_FRONT, straight(BREAK, (-STAND, 0.0)), finish=Finish.FACED),
     )
     return piece(
         "front",
@@ -178,12 +174,8 @@ def _front() -> Piece:
 
 
 def _front_marks() -> tuple[Mark, ...]:
-    buttons = [
-        Mark(f"front.button_{i}", f"button {i}", MarkKind.DOT, (0.0, y)) for i, y in enumerate(BUTTONS, start=1)
-    ]
-    pocket = [
-        Mark(f"front.pocket_{i}", "pocket end", MarkKind.DOT, end) for i, end in enumerate(_POCKET, start=1)
-    ]
+    buttons = [Mark(f"front.button_{i}", f"button {i}", MarkKind.DOT, (0.0, y)) for i, y in enumerate(BUTTONS, start=1)]
+    pocket = [Mark(f"front.pocket_{i}", "pocket end", MarkKind.DOT, end) for i, end in enumerate(_POCKET, start=1)]
     return (*buttons, *pocket, Mark("front.bust_point", "bust point", MarkKind.BUST_POINT, BUST_POINT))
 
 
