@@ -16,7 +16,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.fairness import WINDOW_MM, angle_between, turning
+from geometry.fairness import WINDOW_MM, angle_between, table
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
 
@@ -59,7 +59,7 @@ class Glued:
 
 @dataclass(frozen=True, eq=False)
 class Stops:
-    """What the batten may not do, in mm, 1/mm and radians; arrays are (n + 1,) over the stations or (k,) over old points.
+    """What the batten may not do, in mm, 1/mm and radians; arrays are (n + 1,) over stations or (k,) over old points.
 
     least, most: curvature; right, left: distance off the old line to its right (negative) and left; give: how far
     the end directions may turn (start, end); turns: (from station, to station, sense, least) the line must turn at
@@ -83,6 +83,10 @@ class Laid:
     lengths: FloatArray
     off: FloatArray
     closed: bool
+
+    @property
+    def furthest_off(self) -> float:
+        return float(np.abs(self.off).max())
 
 
 def glue(runs: Sequence[Chain], spacing: float, start: Point, end: Point) -> Glued:
@@ -147,16 +151,19 @@ class _Gluing:
         if run.steps == 0:
             return
         at = self._count
-        size = run.length / run.steps
-        self.chords.append(np.diff(run.points, axis=0))
+        chords, bends = np.diff(run.points, axis=0), np.diff(run.angles)
+        # An arc is longer than its chord by the square of its turn over 24.
+        sizes = np.hypot(chords[:, 0], chords[:, 1]) * (1 + bends**2 / 24)
+        self.chords.append(chords)
         self.turned.append(np.full(run.steps, self.lean))
-        self.steps.append(np.full(run.steps, size))
-        self.bends.append(np.diff(run.angles))
+        self.steps.append(sizes)
+        self.bends.append(bends)
         self.on.append(np.arange(at, at + run.steps + 1))
         self.places.append(run.points)
         self.ways.append(run.ways)
-        shares = np.full(run.steps + 1, size)
-        shares[[0, -1]] /= 2
+        shares = np.zeros(run.steps + 1)
+        shares[:-1] += sizes / 2
+        shares[1:] += sizes / 2
         self.shares.append(shares)
         self.sides.append(np.full(run.steps + 1, index))
 
@@ -189,13 +196,14 @@ class _Sampled:
     def __init__(self, run: Chain, spacing: float) -> None:
         self.length = run.length
         self.steps = max(1, math.ceil(self.length / spacing)) if self.length > 1e-3 else 0
-        us = run.at_lengths(np.linspace(0.0, self.length, self.steps + 1))
+        lengths, angles, parameters = table(run)
+        at = np.linspace(0.0, self.length, self.steps + 1)
+        us = np.interp(at, lengths, parameters)
+        us[-1] = len(run)
         self.points = run.points(us)
-        lengths, angles = turning(run)
+        self.points[0], self.points[-1] = run.start, run.end
         first = run.start_tangent
-        self.angles = np.interp(np.linspace(0.0, self.length, self.steps + 1), lengths, angles)
-        # A duplicate length at the very end is a kink with nothing after it.
-        self.angles[-1], self.angles[0] = angles[-1], angles[0]
+        self.angles = np.interp(us, parameters, angles)
         cos, sin = np.cos(self.angles), np.sin(self.angles)
         self.ways = np.stack([first[0] * cos - first[1] * sin, first[0] * sin + first[1] * cos], axis=1)
         reach = min(WINDOW_MM / 2, self.length)
@@ -296,6 +304,7 @@ class _Batten:
         points, slopes = self._shape(z)
         closed = closed or float(np.abs(self._closing(z, points, slopes)[1]).max()) < 1e-6
         off, _ = self._off(points, None)
+        closed = closed and bool(np.isfinite(points).all())
         return Laid(points, self.glued.angles + self.rises @ z, self._lengths(z), off, closed)
 
     def _grown(self, z: FloatArray) -> FloatArray:

@@ -10,38 +10,19 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
+from geometry.appraising import Teller
 from geometry.errors import PatternError
-from geometry.fairness import CORNER_MM, greatest_curvature
 from geometry.findings import Finding, Level
-from geometry.jogs import Band, Jog, Spot, Stretch, bands_of, level_spots, mouth_run, stretches_of
-from geometry.lines import Chain, flatten, joined, straight, tidied
-from geometry.motions import FloatArray, Point
+from geometry.jogs import Band, bands_of, level_spots, mouth_members, mouth_run, stretches_of
+from geometry.lines import joined, straight, tidied
+from geometry.motions import Point
 from geometry.notes import BlendChoice
 from geometry.pieces import Edge, Piece, Run, RunKind
-from geometry.redrawing import (
-    END_TANGENT_DEG,
-    MOST_RATIO,
-    Battening,
-    Character,
-    Redrawn,
-    character_of,
-    character_of_band,
-    count_of,
-    end_turns,
-    is_straight,
-    most_off,
-    off_lines,
-    room_of,
-    ruled,
-)
+from geometry.redrawing import Character, assembled, character_of, character_of_band, redraw
 from geometry.reseating import lines_reseated, notches_reseated
 from geometry.stages import BlendedPiece, JogBlend
-from geometry.tolerances import FLATTEN_MM, MEET_MM
+from geometry.tolerances import MEET_MM
 
-#: Tries at one stretch, in order: stiffness over the first, give of the end tangents (degrees), free ends at corners.
-_TRIES = ((1.0, 0.0, False), (1.6, 0.0, False), (0.6, 0.0, False), (1.0, 0.45, False), (1.0, 0.45, True))
 #: When an outline would cross itself, the blend is tried again with its runs no longer than these (mm).
 _SHORTER = (60.0, 25.0, 10.0)
 
@@ -54,17 +35,6 @@ class _EdgeBlend:
     run_of: tuple[int, ...]
     blends: tuple[JogBlend, ...] = ()
     findings: tuple[Finding, ...] = ()
-
-
-@dataclass(frozen=True, eq=False)
-class _Figures:
-    """What a try reached; ``score`` is small when it is good, 0 when within all bounds."""
-
-    ratio: float
-    inflections: int
-    turns: tuple[float, float]
-    off: float
-    score: float
 
 
 def blend_piece(
@@ -158,7 +128,7 @@ def _bridged(piece: Piece, edge: Edge, problem: PatternError | None) -> _EdgeBle
             covered = item.sources
         else:
             runs.append(mouth_run(edge, item))
-            covered = tuple(i for i in range(item, len(edge.runs)) if edge.runs[i].dart == edge.runs[item].dart)
+            covered = mouth_members(edge, item)
         for source in covered:
             run_of[source] = len(runs) - 1
     place = problem.point if problem is not None and problem.point is not None else _first_jog_place(edge)
@@ -202,17 +172,10 @@ def _blend_edge(
             covered: tuple[int, ...] = item.sources
         else:
             runs.append(mouth_run(edge, item))
-            covered = _mouth_members(edge, item)
+            covered = mouth_members(edge, item)
         for source in covered:
             run_of[source] = len(runs) - 1
     return _EdgeBlend(_edge_with(edge, runs), tuple(run_of), tuple(blends), tuple(findings))
-
-
-def _mouth_members(edge: Edge, index: int) -> tuple[int, ...]:
-    last = index
-    while last + 1 < len(edge.runs) and edge.runs[last + 1].dart == edge.runs[index].dart:
-        last += 1
-    return tuple(range(index, last + 1))
 
 
 def _folded(piece: Piece, edge: Edge) -> _EdgeBlend:
@@ -255,191 +218,14 @@ def _blend_band(
         if len(band.sources) == 1 and only.kind is RunKind.TRACED:
             return only, [], []
         return Run(tidied(band.lines[0])), [], []
-    character = character or character_of_band(band)
     stretches = stretches_of(band, level_spots(piece, edge, band), choices)
-    drawn = [_redrawn(band, stretch, character, choices) for stretch in stretches]
-    line = _assembled(band, band.first_spot, band.last_spot, drawn)
+    drawn = [redraw(band, stretch, character or character_of_band(band), choices) for stretch in stretches]
     old = _traced_edge(edge, traced)
-    original = old.chain if old is not None else joined(band.lines)
+    teller = Teller(piece, edge, band, choices, old.chain if old is not None else joined(band.lines))
     blends, findings = [], []
-    for stretch, redrawn in zip(stretches, drawn, strict=True):
-        for jog in stretch.jogs:
-            blend = _report(piece, edge, band, stretch, redrawn, jog, character, choices, original)
+    for one in drawn:
+        for jog in one.stretch.jogs:
+            blend = teller.blend(one, jog)
             blends.append(blend)
-            finding = _tight(piece, edge, band, jog, blend)
-            findings += [finding] if finding else []
-    return Run(tidied(line)), blends, findings
-
-
-def _redrawn(band: Band, stretch: Stretch, character: Character, choices: Mapping[str, BlendChoice]) -> Redrawn:
-    if is_straight(band, stretch):
-        return ruled(band, stretch)
-    largest = max(stretch.jogs, key=lambda jog: jog.jog_mm)
-    share = min(max(choices.get(largest.note, BlendChoice()).share, 0.0), 1.0)
-    work = Battening(band, stretch, character, share)
-    best: Redrawn | None = None
-    best_score = math.inf
-    for factor, give, loosened in _TRIES:
-        loose = (
-            CORNER_MM if loosened and work.start == band.first_spot else 0.0,
-            CORNER_MM if loosened and work.end == band.last_spot else 0.0,
-        )
-        laid = work.tried(factor, give, loose)
-        if not (laid.closed and np.isfinite(laid.points).all()):
-            continue
-        redrawn = Redrawn(work.line(laid), "batten", work.start, work.end)
-        figures = _figures(band, stretch, redrawn, character, stretch.jogs)
-        score = figures.score
-        if score < best_score - 1e-9:
-            best, best_score = redrawn, score
-        if score == 0.0:
-            break
-    return best if best is not None else ruled(band, stretch)
-
-
-def _assembled(band: Band, start: Spot, end: Spot, drawn: Sequence[Redrawn]) -> Chain:
-    """The band's line from one place to another, with the redrawn stretches in it."""
-    parts: list[Chain] = []
-    at = start
-    for redrawn in drawn:
-        if band.between(at, redrawn.start) > 1e-3:
-            parts += band.parts(at, redrawn.start)
-        parts.append(redrawn.line)
-        at = redrawn.end
-    if band.between(at, end) > 1e-3:
-        parts += band.parts(at, end)
-    return joined(parts)
-
-
-def _context(band: Band, redrawn: Redrawn) -> tuple[Chain, list[Chain]]:
-    """The redrawn stretch with what is left of the old lines at its two ends, and those old lines whole."""
-    start, end = Spot(redrawn.start.line, 0.0), Spot(redrawn.end.line, band.lines[redrawn.end.line].length)
-    return _assembled(band, start, end, [redrawn]), list(band.lines[start.line : end.line + 1])
-
-
-def _figures(
-    band: Band, stretch: Stretch, redrawn: Redrawn, character: Character, jogs: Sequence[Jog]
-) -> _Figures:
-    line, old = _context(band, redrawn)
-    first = CORNER_MM if redrawn.start.line == 0 else 0.0
-    last = CORNER_MM if redrawn.end.line == len(band.lines) - 1 else 0.0
-    ratio = greatest_curvature(line, leave_start=first, leave_end=last) / max(character.greatest, 1e-9)
-    inflections = max(0, count_of([line]) - count_of(old))
-    parts = band.parts(redrawn.start, redrawn.end)
-    turns = end_turns(redrawn.line, parts[0].start_tangent, parts[-1].end_tangent)
-    off = off_lines(sampled(redrawn.line), _old_lines(band, redrawn.start, redrawn.end))
-    limit = max(most_off(jog, character.greatest) for jog in jogs)
-    score = (
-        2.0 * inflections
-        + max(0.0, ratio / MOST_RATIO - 1)
-        + max(0.0, max(turns) / END_TANGENT_DEG - 1)
-        + max(0.0, off / limit - 1)
-    )
-    return _Figures(ratio, inflections, turns, off, score)
-
-
-def _old_lines(band: Band, start: Spot, end: Spot) -> list[FloatArray]:
-    """The old lines between two places as points, each run on straight as far as the paper added at its jogs reaches."""
-    parts = band.parts(start, end)
-    lines = [sampled(part) for part in parts]
-    for index, (before, after) in enumerate(zip(parts, parts[1:], strict=False)):
-        gap = np.subtract(after.start, before.end)
-        way, back = np.array(before.end_tangent), np.array(after.start_tangent)
-        ahead, behind = max(float(gap @ way), 0.0), max(float(gap @ back), 0.0)
-        if ahead > 1e-3:
-            lines[index] = np.concatenate([lines[index], [np.array(before.end) + ahead * way]])
-        if behind > 1e-3:
-            lines[index + 1] = np.concatenate([[np.array(after.start) - behind * back], lines[index + 1]])
-    return lines
-
-
-def sampled(line: Chain) -> FloatArray:
-    """Points (m, 2) on a line within FLATTEN_MM of it, no more than about 1 mm apart where it is curved."""
-    fine, us = flatten(line, FLATTEN_MM)
-    index = np.minimum(us[:-1].astype(int), len(line) - 1)
-    sizes = np.linalg.norm(np.diff(fine, axis=0), axis=1)
-    counts = np.where(line.straight[index], 1, np.maximum(np.ceil(sizes), 1)).astype(int)
-    at = np.repeat(us[:-1], counts)
-    ends = np.cumsum(counts)
-    step = np.arange(ends[-1]) - np.repeat(ends - counts, counts)
-    widths = np.diff(us)
-    at = at + step / np.repeat(counts, counts) * np.repeat(widths, counts)
-    return np.concatenate([line.points(at), fine[-1:]])
-
-
-def _report(
-    piece: Piece,
-    edge: Edge,
-    band: Band,
-    stretch: Stretch,
-    redrawn: Redrawn,
-    jog: Jog,
-    character: Character,
-    choices: Mapping[str, BlendChoice],
-    original: Chain,
-) -> JogBlend:
-    room = room_of(band, stretch, jog, character.greatest)
-    low, high = band.walked(band.before(jog), -room.before), band.walked(band.after(jog), room.after)
-    old = _old_lines(band, low, high)
-    new = _portion(band, stretch, redrawn, low, high)
-    figures = _figures(band, stretch, redrawn, character, [jog])
-    off = off_lines(sampled(new), old)
-    batten = redrawn.kind == "batten"
-    share = choices.get(jog.note, BlendChoice()).share
-    within = None
-    if batten and room.applies:
-        within = (
-            figures.inflections == 0
-            and figures.ratio <= MOST_RATIO
-            and max(figures.turns) <= END_TANGENT_DEG
-            and (share != 0.5 or off <= most_off(jog, character.greatest))
-        )
-    return JogBlend(
-        piece=piece.id,
-        edge=edge.id,
-        note=jog.note,
-        kind=redrawn.kind,
-        share=share,
-        jog_mm=jog.jog_mm,
-        kink_deg=abs(math.degrees(jog.kink)),
-        run_mm=(room.before, room.after),
-        max_curvature_ratio=figures.ratio if batten else None,
-        new_inflections=figures.inflections if batten else None,
-        end_tangent_deg=figures.turns,
-        off_line_mm=off,
-        within_bounds=within,
-        original=sampled(original),
-        old_lines=(old[0], old[-1]),
-        blended=sampled(new),
-    )
-
-
-def _portion(band: Band, stretch: Stretch, redrawn: Redrawn, low: Spot, high: Spot) -> Chain:
-    """The new line beside one jog: cut square to where the old lines were divided between it and the next jog."""
-    whole = _assembled(band, stretch.start, stretch.end, [redrawn])
-    first = 0.0 if low == stretch.start else whole.nearest(_point(band, low))[0]
-    last = float(len(whole)) if high == stretch.end else whole.nearest(_point(band, high))[0]
-    return whole if (first, last) == (0.0, float(len(whole))) or last <= first else whole.part(first, last)
-
-
-def _point(band: Band, spot: Spot) -> Point:
-    line = band.lines[spot.line]
-    return line.point(line.at_length(spot.at))
-
-
-def _tight(piece: Piece, edge: Edge, band: Band, jog: Jog, blend: JogBlend) -> Finding | None:
-    """Where the bounds do not apply, or are not kept: what was reached."""
-    if blend.kind != "batten" or blend.within_bounds:
-        return None
-    level = Level.NOTICE if blend.within_bounds is None else Level.WARN
-    turned = {0: "no new inflection", 1: "one new inflection"}.get(
-        blend.new_inflections or 0, f"{blend.new_inflections} new inflections"
-    )
-    says = (
-        f"“{edge.name}” of “{piece.name}”: a jog of {jog.jog_mm:.1f} mm is redrawn as fair as "
-        f"{blend.run_mm[0]:.0f} and {blend.run_mm[1]:.0f} mm of edge beside it allow: curvature "
-        f"{blend.max_curvature_ratio:.2f} times the greatest before, {turned}, up to {blend.off_line_mm:.1f} mm "
-        f"off the old lines."
-    )
-    line = band.lines[jog.index]
-    return Finding("blend-tight", level, says, piece.id, jog.note or None, line.end)
+            findings += teller.findings(jog, blend)
+    return Run(tidied(assembled(band, band.first_spot, band.last_spot, drawn))), blends, findings

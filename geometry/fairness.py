@@ -38,23 +38,31 @@ def turning(line: Chain) -> tuple[FloatArray, FloatArray]:
 
     A kink shows as two equal lengths with different angles.
     """
-    legs = np.diff(line.cubics, axis=1)
-    directions = np.einsum("gk,nkd->ngd", _WEIGHTS, legs)
-    sizes = np.hypot(directions[..., 0], directions[..., 1])
+    lengths, angles, _ = table(line)
+    return lengths, angles
+
+
+def table(line: Chain) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """As ``turning``, with the parameter (m,) of each entry; between entries all three may be interpolated."""
+    legs = line.cubics[:, 1:] - line.cubics[:, :-1]
+    x, y = _WEIGHTS @ legs[:, :, 0].T, _WEIGHTS @ legs[:, :, 1].T
+    sizes = np.hypot(x, y)
     lengths = _lengths(line, sizes)
-    flat, usable = directions.reshape(-1, 2), sizes.ravel() > 1e-9
-    lengths, flat = lengths[usable], flat[usable]
-    cross = flat[:-1, 0] * flat[1:, 1] - flat[:-1, 1] * flat[1:, 0]
-    dot = (flat[:-1] * flat[1:]).sum(axis=1)
-    return lengths, np.concatenate([[0.0], np.cumsum(np.arctan2(cross, dot))])
+    us = (_GRID[:, None] + np.arange(len(line))).T.ravel()
+    x, y = x.T.ravel(), y.T.ravel()
+    usable = sizes.T.ravel() > 1e-9
+    if not usable.all():
+        lengths, us, x, y = lengths[usable], us[usable], x[usable], y[usable]
+    turns = np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:])
+    return lengths, np.concatenate([[0.0], np.cumsum(turns)]), us
 
 
 def _lengths(line: Chain, speeds: FloatArray) -> FloatArray:
-    steps = (speeds[:, :-1] + speeds[:, 1:]) / 2
-    along = np.concatenate([np.zeros((len(line), 1)), np.cumsum(steps, axis=1)], axis=1)
-    along *= (line.segment_lengths / np.maximum(along[:, -1], 1e-12))[:, None]
+    along = np.zeros_like(speeds)
+    np.cumsum((speeds[:-1] + speeds[1:]) / 2, axis=0, out=along[1:])
+    along *= line.segment_lengths / np.maximum(along[-1], 1e-12)
     starts = np.concatenate([[0.0], np.cumsum(line.segment_lengths)[:-1]])
-    return (along + starts[:, None]).ravel()
+    return (along + starts).T.ravel()
 
 
 def averaged_curvature(

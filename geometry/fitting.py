@@ -14,7 +14,7 @@ from geometry.lines import Chain, chain
 from geometry.motions import FloatArray
 from geometry.tolerances import REFIT_MM
 
-_INNER = np.linspace(0.0, 1.0, 15)[1:-1]
+_INNER = np.linspace(0.0, 1.0, 11)[1:-1]
 _SHRINK = 0.9
 _MOST = 400
 
@@ -36,7 +36,7 @@ def refit(points: FloatArray, angles: FloatArray, lengths: FloatArray, tolerance
         for _ in range(2):
             if errors.max() <= limit or count == 1:
                 break
-            density = np.maximum(errors, errors.max() * 1e-3) ** (1 / 6) / np.diff(breaks)
+            density = np.maximum(errors, errors.max() * 1e-3) ** (1 / 8) / np.diff(breaks)
             breaks = _divided(breaks, density, count)
             cubics, errors = line.fitted(breaks)
         if errors.max() <= limit or count >= min(_MOST, len(points) - 1):
@@ -94,8 +94,7 @@ def _fit(
     p0, p3, w0, w3 = ends[:-1], ends[1:], ways[:-1], ways[1:]
     t = np.tile(_INNER, (len(sizes), 1))
     cubics = np.stack([p0, p0, p3, p3], axis=1)
-    off = np.zeros(t.shape)
-    for _ in range(4):
+    for _ in range(3):
         s = 1 - t
         b1, b2 = 3 * s * s * t, 3 * s * t * t
         base = (s**3 + b1)[..., None] * p0[:, None] + (b2 + t**3)[..., None] * p3[:, None]
@@ -105,12 +104,10 @@ def _fit(
         a, b = _handles(x, y, want, sizes)
         cubics = np.stack([p0, p0 + a[:, None] * w0, p3 - b[:, None] * w3, p3], axis=1)
         at, slope = _curve(cubics, t)
-        off = ((at - inner) * normals).sum(axis=2)
         along = ((at - inner) * slope).sum(axis=2) / np.maximum((slope**2).sum(axis=2), 1e-12)
         t = np.clip(t - along, 0.0, 1.0)
     at, _ = _curve(cubics, t)
-    off = np.linalg.norm(at - inner, axis=2)
-    return cubics, off.max(axis=1)
+    return cubics, np.abs(((at - inner) * normals).sum(axis=2)).max(axis=1)
 
 
 def _handles(x: FloatArray, y: FloatArray, want: FloatArray, sizes: FloatArray) -> tuple[FloatArray, FloatArray]:

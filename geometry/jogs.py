@@ -125,14 +125,23 @@ def bands_of(edge: Edge) -> list[Band | int]:
     return found
 
 
+def mouth_members(edge: Edge, index: int) -> tuple[int, ...]:
+    """The numbers of the runs that cross the same dart mouth as run ``index``, from there on."""
+    last = index
+    while last + 1 < len(edge.runs) and edge.runs[last + 1].kind is RunKind.MOUTH:
+        if edge.runs[last + 1].dart != edge.runs[index].dart:
+            break
+        last += 1
+    return tuple(range(index, last + 1))
+
+
 def mouth_run(edge: Edge, index: int) -> Run:
     """The dart mouth that starts with run ``index``, straight from its first end to its last."""
-    last = index
-    while last + 1 < len(edge.runs) and edge.runs[last + 1].kind is RunKind.MOUTH and edge.runs[last + 1].dart == edge.runs[index].dart:
-        last += 1
-    if last == index:
+    members = mouth_members(edge, index)
+    if len(members) == 1:
         return edge.runs[index]
-    return Run(straight(edge.runs[index].chain.start, edge.runs[last].chain.end), RunKind.MOUTH, edge.runs[index].dart)
+    first, last = edge.runs[index], edge.runs[members[-1]]
+    return Run(straight(first.chain.start, last.chain.end), RunKind.MOUTH, first.dart)
 
 
 def _band(edge: Edge, members: list[int]) -> Band:
@@ -208,7 +217,7 @@ def jog_size(gap: Point, before: Point, after: Point, along: Point | None) -> fl
 
 
 def stretches_of(band: Band, fixed: Sequence[Spot], choices: Mapping[str, BlendChoice]) -> list[Stretch]:
-    """What is redrawn together: each jog runs to the fixed points on either side or as far as chosen; what overlaps is one."""
+    """What is redrawn together: each jog runs to the fixed points beside it or as far as chosen; overlaps are one."""
     found: list[Stretch] = []
     for jog in band.jogs:
         choice = choices.get(jog.note, BlendChoice())
@@ -245,7 +254,7 @@ def level_spots(piece: Piece, edge: Edge, band: Band) -> list[Spot]:
 
 
 def _met(piece: Piece, edge: Edge, band: Band, end: Point, way: Point) -> Spot | None:
-    """The place of the band where a line, run on from its end, first meets the outline; None when that is elsewhere."""
+    """Where on the band a line, run on from its end, first meets the outline; None when that is elsewhere."""
     nearest, _ = _nearest_crossing([run.chain for run in edge.runs if run.kind is RunKind.MOUTH], end, way)
     for other in piece.edges:
         if other is not edge:

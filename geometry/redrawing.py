@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,8 +19,9 @@ from geometry.fairness import (
 )
 from geometry.fitting import refit
 from geometry.jogs import Band, Jog, Spot, Stretch
-from geometry.lines import Chain, straight
+from geometry.lines import Chain, joined, straight
 from geometry.motions import FloatArray, Point
+from geometry.notes import BlendChoice
 from geometry.tolerances import STRAIGHT_DEG
 
 #: What a blend must keep where it has room: curvature over the original's greatest, end tangents, shares of the jog.
@@ -30,6 +31,8 @@ _AIM_RATIO = 1.3
 _AIM_BACK_DEG = 0.4
 _HOLDS = 4
 _FREE_MM = 1e4
+#: Tries at one stretch, in order: stiffness over the first, give of the end tangents (degrees), free ends at corners.
+_TRIES = ((1.0, 0.0, False), (1.6, 0.0, False), (0.6, 0.0, False), (1.0, 0.45, False), (1.0, 0.45, True))
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,13 +53,93 @@ class Room:
 
 
 @dataclass(frozen=True, eq=False)
+class Reached:
+    """How fair a battened stretch came out: curvature over K, new inflections, ends turned (degrees), mm off."""
+
+    ratio: float
+    inflections: int
+    turns: tuple[float, float]
+
+    def short_of_bounds(self, off: float, limit: float) -> float:
+        """0 where all bounds are kept, with ``off`` mm off the old lines of ``limit`` allowed; the worse, the more."""
+        return (
+            2.0 * self.inflections
+            + max(0.0, self.ratio / MOST_RATIO - 1)
+            + max(0.0, max(self.turns) / END_TANGENT_DEG - 1)
+            + max(0.0, off / limit - 1)
+        )
+
+
+@dataclass(frozen=True, eq=False)
 class Redrawn:
-    """A stretch redrawn: its new line, how (“straight” or “batten”), and where it starts and ends on the band."""
+    """A stretch redrawn: the new line, how (“straight” or “batten”), where on the band; ``greatest`` is K in 1/mm."""
 
     line: Chain
     kind: str
     start: Spot
     end: Spot
+    stretch: Stretch
+    greatest: float
+    reached: Reached | None = None
+
+
+def redraw(
+    band: Band, stretch: Stretch, character: Character, choices: Mapping[str, BlendChoice]
+) -> Redrawn:
+    """A stretch redrawn: with a ruler where it is straight, else with the first batten within the bounds, or the best.
+
+    Where several jogs are redrawn together the largest one's share holds for all.
+    """
+    if is_straight(band, stretch):
+        return ruled(band, stretch, character.greatest)
+    largest = max(stretch.jogs, key=lambda jog: jog.jog_mm)
+    share = min(max(choices.get(largest.note, BlendChoice()).share, 0.0), 1.0)
+    work = Battening(band, stretch, character, share)
+    best, best_score = None, math.inf
+    for factor, give, loosened in _TRIES:
+        loose = (
+            CORNER_MM if loosened and work.start == band.first_spot else 0.0,
+            CORNER_MM if loosened and work.end == band.last_spot else 0.0,
+        )
+        laid = work.tried(factor, give, loose)
+        if not laid.closed:
+            continue
+        line = refit(laid.points, laid.angles, laid.lengths)
+        redrawn = Redrawn(line, "batten", work.start, work.end, stretch, character.greatest)
+        reached = reached_by(band, redrawn, character)
+        score = reached.short_of_bounds(laid.furthest_off if share == 0.5 else 0.0, work.limit)
+        if score < best_score - 1e-9:
+            best, best_score = replace(redrawn, reached=reached), score
+        if score == 0.0:
+            break
+    return best if best is not None else ruled(band, stretch, character.greatest)
+
+
+def reached_by(band: Band, redrawn: Redrawn, character: Character) -> Reached:
+    """How fair a redrawn stretch is, measured with what is left of the old lines at its two ends."""
+    first, last = redrawn.start.line, redrawn.end.line
+    low, high = Spot(first, 0.0), Spot(last, band.lines[last].length)
+    line = assembled(band, low, high, [redrawn])
+    leave_start, leave_end = CORNER_MM if first == 0 else 0.0, CORNER_MM if last == len(band.lines) - 1 else 0.0
+    greatest = greatest_curvature(line, leave_start=leave_start, leave_end=leave_end)
+    inflections = max(0, count_of([line]) - count_of(band.lines[first : last + 1]))
+    parts = band.parts(redrawn.start, redrawn.end)
+    turns = end_turns(redrawn.line, parts[0].start_tangent, parts[-1].end_tangent)
+    return Reached(greatest / max(character.greatest, 1e-9), inflections, turns)
+
+
+def assembled(band: Band, start: Spot, end: Spot, drawn: Sequence[Redrawn]) -> Chain:
+    """A band's line from one place to another, with the redrawn stretches in it."""
+    parts: list[Chain] = []
+    at = start
+    for redrawn in drawn:
+        if band.between(at, redrawn.start) > 1e-3:
+            parts += band.parts(at, redrawn.start)
+        parts.append(redrawn.line)
+        at = redrawn.end
+    if band.between(at, end) > 1e-3:
+        parts += band.parts(at, end)
+    return joined(parts)
 
 
 def room_of(band: Band, stretch: Stretch, jog: Jog, greatest: float) -> Room:
@@ -87,10 +170,10 @@ def is_straight(band: Band, stretch: Stretch) -> bool:
     return sum(part.turning_deg for part in band.parts(stretch.held_from, stretch.held_to)) < STRAIGHT_DEG
 
 
-def ruled(band: Band, stretch: Stretch) -> Redrawn:
+def ruled(band: Band, stretch: Stretch, greatest: float) -> Redrawn:
     """One straight line from end to end."""
     parts = band.parts(stretch.start, stretch.end)
-    return Redrawn(straight(parts[0].start, parts[-1].end), "straight", stretch.start, stretch.end)
+    return Redrawn(straight(parts[0].start, parts[-1].end), "straight", stretch.start, stretch.end, stretch, greatest)
 
 
 def senses(band: Band) -> list[tuple[FloatArray, FloatArray]]:
@@ -155,7 +238,8 @@ class Battening:
             sense[mine] = signs[places]
         known = np.flatnonzero(~np.isnan(sense))
         missing = np.flatnonzero(np.isnan(sense))
-        sense[missing] = sense[known[np.argmin(np.abs(missing[:, None] - known[None, :]), axis=1)]] if len(known) else 1.0
+        nearest = np.argmin(np.abs(missing[:, None] - known[None, :]), axis=1)
+        sense[missing] = sense[known[nearest]]
         return sense
 
     def turn_back(self, laid: Laid) -> tuple[int, int, float, float] | None:
@@ -187,7 +271,7 @@ class Battening:
         return Stops(least, most, -far, far, (give, give), tuple(self.held))
 
     def tried(self, factor: float, give_deg: float, loose: tuple[float, float]) -> Laid:
-        """A batten of the wanted stiffness times a factor; each turning back that shows is held, and it is laid again."""
+        """A batten of the wanted stiffness times a factor; a turning back that shows is held, and it is laid again."""
         laid = self.laid(self.stiffness * factor, self.stops(give_deg, loose))
         for _ in range(_HOLDS):
             back = self.turn_back(laid)
@@ -216,9 +300,6 @@ class Battening:
             held = replace(stops, right=np.full(len(free), kept * min(float(even.off.min()), 0.0)), left=free)
         return lay(self.glued, stiffness, held, even_out=self.even_out())
 
-    def line(self, laid: Laid) -> Chain:
-        return refit(laid.points, laid.angles, laid.lengths)
-
 
 def _unbroken(values: FloatArray) -> list[slice]:
     """The stretches of an array without nan."""
@@ -233,7 +314,7 @@ def character_of(lines: Sequence[Chain]) -> Character:
 
 
 def character_of_band(band: Band) -> Character:
-    """The same from the old lines of a band, where no tracing of the edge is known; kinks at the jogs are not counted."""
+    """The same from the old lines of a band, where no tracing of the edge is known; kinks at jogs are not counted."""
     last = len(band.lines) - 1
     greatest = max(
         greatest_curvature(line, leave_start=CORNER_MM if i == 0 else 0.0, leave_end=CORNER_MM if i == last else 0.0)
@@ -260,18 +341,3 @@ def end_turns(new: Chain, before: Point, after: Point) -> tuple[float, float]:
         abs(math.degrees(angle_between(before, new.start_tangent))),
         abs(math.degrees(angle_between(after, new.end_tangent))),
     )
-
-
-def off_lines(points: FloatArray, old_lines: Sequence[FloatArray]) -> float:
-    """The greatest distance in mm from points (m, 2) to the nearer of some polylines."""
-    nearest = np.full(len(points), np.inf)
-    for old in old_lines:
-        best = np.argmin((old**2).sum(axis=1)[None, :] - 2 * points @ old.T, axis=1)
-        for first in (np.maximum(best - 1, 0), np.minimum(best, len(old) - 2)):
-            step = old[first + 1] - old[first]
-            away = points - old[first]
-            along = np.clip((away * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-18), 0.0, 1.0)
-            away = away - along[:, None] * step
-            nearest = np.minimum(nearest, np.hypot(away[:, 0], away[:, 1]))
-    return float(nearest.max())
-

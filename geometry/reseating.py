@@ -1,4 +1,4 @@
-"""Marks follow a redrawn edge: notches square to the new line, straight lines on the piece run on or cut off to meet it."""
+"""Marks follow a redrawn edge: notches square to the new line, straight lines run on or cut off to meet it."""
 
 from __future__ import annotations
 

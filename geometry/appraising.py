@@ -1,0 +1,137 @@
+"""What is told of a blend: its figures jog by jog, the lines to compare it with, and a finding where room was short."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from geometry.findings import Finding, Level
+from geometry.jogs import Band, Jog, Spot
+from geometry.lines import Chain, flatten
+from geometry.motions import FloatArray, Point
+from geometry.notes import BlendChoice
+from geometry.pieces import Edge, Piece
+from geometry.redrawing import Redrawn, assembled, end_turns, most_off, room_of
+from geometry.stages import JogBlend
+from geometry.tolerances import FLATTEN_MM
+
+
+class Teller:
+    """Tells of the jogs of one band; ``original`` is the edge as it was before any note."""
+
+    def __init__(
+        self, piece: Piece, edge: Edge, band: Band, choices: Mapping[str, BlendChoice], original: Chain
+    ) -> None:
+        self.piece, self.edge, self.band, self.choices = piece, edge, band, choices
+        self.original = sampled(original)
+
+    def blend(self, redrawn: Redrawn, jog: Jog) -> JogBlend:
+        """The figures of one jog; of several redrawn together each tells of the line up to half way to the next."""
+        band, reached = self.band, redrawn.reached
+        room = room_of(band, redrawn.stretch, jog, redrawn.greatest)
+        low, high = band.walked(band.before(jog), -room.before), band.walked(band.after(jog), room.after)
+        old = old_lines(band, low, high)
+        new = sampled(self._portion(redrawn, low, high))
+        off = off_lines(new, old)
+        share = self.choices.get(jog.note, BlendChoice()).share
+        parts = band.parts(redrawn.start, redrawn.end)
+        within = None
+        if reached is not None and room.applies:
+            far = off if share == 0.5 else 0.0
+            within = reached.short_of_bounds(far, most_off(jog, redrawn.greatest)) == 0.0
+        return JogBlend(
+            piece=self.piece.id,
+            edge=self.edge.id,
+            note=jog.note,
+            kind=redrawn.kind,
+            share=share,
+            jog_mm=jog.jog_mm,
+            kink_deg=abs(math.degrees(jog.kink)),
+            run_mm=(room.before, room.after),
+            max_curvature_ratio=reached.ratio if reached else None,
+            new_inflections=reached.inflections if reached else None,
+            end_tangent_deg=end_turns(redrawn.line, parts[0].start_tangent, parts[-1].end_tangent),
+            off_line_mm=off,
+            within_bounds=within,
+            original=self.original,
+            old_lines=(old[0], old[-1]),
+            blended=new,
+        )
+
+    def findings(self, jog: Jog, blend: JogBlend) -> list[Finding]:
+        """Where the bounds do not apply, or are not kept: what was reached."""
+        if blend.max_curvature_ratio is None or blend.within_bounds:
+            return []
+        level = Level.NOTICE if blend.within_bounds is None else Level.WARN
+        count = blend.new_inflections or 0
+        turned = {0: "no new inflection", 1: "one new inflection"}.get(count, f"{count} new inflections")
+        says = (
+            f"“{self.edge.name}” of “{self.piece.name}”: a jog of {jog.jog_mm:.1f} mm is redrawn as fair as "
+            f"{blend.run_mm[0]:.0f} and {blend.run_mm[1]:.0f} mm of edge beside it allow: curvature "
+            f"{blend.max_curvature_ratio:.2f} times the greatest before, {turned}, up to {blend.off_line_mm:.1f} mm "
+            f"off the old lines."
+        )
+        return [Finding("blend-tight", level, says, self.piece.id, jog.note or None, self.band.lines[jog.index].end)]
+
+    def _portion(self, redrawn: Redrawn, low: Spot, high: Spot) -> Chain:
+        """The new line beside one jog, cut square to where the old lines were divided between it and the next jog."""
+        stretch = redrawn.stretch
+        whole = assembled(self.band, stretch.start, stretch.end, [redrawn])
+        if (low, high) == (stretch.start, stretch.end):
+            return whole
+        first = 0.0 if low == stretch.start else whole.nearest(_point(self.band, low))[0]
+        last = float(len(whole)) if high == stretch.end else whole.nearest(_point(self.band, high))[0]
+        return whole.part(first, last) if last > first else whole
+
+
+def old_lines(band: Band, start: Spot, end: Spot) -> list[FloatArray]:
+    """The old lines between two places as points, each run on straight as far as the gap at its jog reaches.
+
+    So a line drawn across added paper is measured from where either old line would have gone on.
+    """
+    parts = band.parts(start, end)
+    lines = [sampled(part) for part in parts]
+    for index, (before, after) in enumerate(pairwise(parts)):
+        gap = np.subtract(after.start, before.end)
+        way, back = np.array(before.end_tangent), np.array(after.start_tangent)
+        ahead, behind = float(gap @ way), float(gap @ back)
+        if ahead > 1e-3:
+            lines[index] = np.concatenate([lines[index], [np.array(before.end) + ahead * way]])
+        if behind > 1e-3:
+            lines[index + 1] = np.concatenate([[np.array(after.start) - behind * back], lines[index + 1]])
+    return lines
+
+
+def sampled(line: Chain) -> FloatArray:
+    """Points (m, 2) on a line within FLATTEN_MM of it, no more than about 1 mm apart where it is curved."""
+    fine, us = flatten(line, FLATTEN_MM)
+    index = np.minimum(us[:-1].astype(int), len(line) - 1)
+    steps = np.diff(fine, axis=0)
+    counts = np.where(line.straight[index], 1, np.maximum(np.ceil(np.hypot(steps[:, 0], steps[:, 1])), 1)).astype(int)
+    ends = np.cumsum(counts)
+    step = np.arange(ends[-1]) - np.repeat(ends - counts, counts)
+    at = np.repeat(us[:-1], counts) + step * np.repeat(np.diff(us) / counts, counts)
+    return np.concatenate([line.points(at), fine[-1:]])
+
+
+def _point(band: Band, spot: Spot) -> Point:
+    line = band.lines[spot.line]
+    return line.point(line.at_length(spot.at))
+
+
+def off_lines(points: FloatArray, old_lines: Sequence[FloatArray]) -> float:
+    """The greatest distance in mm from points (m, 2) to the nearer of some polylines."""
+    nearest = np.full(len(points), np.inf)
+    for old in old_lines:
+        best = np.argmin((old**2).sum(axis=1)[None, :] - 2 * points @ old.T, axis=1)
+        for first in (np.maximum(best - 1, 0), np.minimum(best, len(old) - 2)):
+            step = old[first + 1] - old[first]
+            away = points - old[first]
+            along = np.clip((away * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-18), 0.0, 1.0)
+            away = away - along[:, None] * step
+            nearest = np.minimum(nearest, np.hypot(away[:, 0], away[:, 1]))
+    return float(nearest.max())
+
