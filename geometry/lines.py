@@ -10,20 +10,20 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry import beziers
 from geometry.motions import FloatArray, Motion, Point
 from geometry.tolerances import FLATTEN_MM, MEET_MM
 
-_GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(16)
-_GAUSS_T = (_GAUSS_X + 1) / 2
-_GAUSS_W = _GAUSS_W / 2
+_T = TypeVar("_T", np.float64, np.bool_)
 _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
 
 
-def _frozen(array: NDArray) -> NDArray:
+def _frozen(array: NDArray[_T]) -> NDArray[_T]:
     array.flags.writeable = False
     return array
 
@@ -53,9 +53,7 @@ class Chain:
     @cached_property
     def segment_lengths(self) -> FloatArray:
         """(n,) length of each segment in mm (Gauss-Legendre, two halves of 16 points)."""
-        half = _GAUSS_T / 2
-        speeds = np.linalg.norm(_derivative(self.cubics, np.concatenate([half, half + 0.5])), axis=2)
-        return _frozen(speeds @ (np.concatenate([_GAUSS_W, _GAUSS_W]) / 2))
+        return _frozen(beziers.lengths(self.cubics))
 
     @cached_property
     def length(self) -> float:
@@ -94,7 +92,7 @@ class Chain:
     def points(self, us: FloatArray) -> FloatArray:
         """Points (m, 2) at parameters (m,)."""
         index, t = self._locate(us)
-        return _evaluate(self.cubics[index], t)
+        return beziers.evaluate(self.cubics[index], t)
 
     def tangent(self, u: float, *, before: bool = False) -> Point:
         """Unit tangent at u; at a join the one after it, or with ``before`` the one before it."""
@@ -121,7 +119,7 @@ class Chain:
         """Signed curvature in 1/mm (left turn positive) at parameters (m,)."""
         index, t = self._locate(us)
         control = self.cubics[index]
-        first, second = _derivatives(control, t)
+        first, second = beziers.derivatives(control, t)
         cross = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
         speed = np.hypot(first[:, 0], first[:, 1])
         return np.where(speed > 1e-9, cross / np.maximum(speed, 1e-9) ** 3, 0.0)
@@ -149,7 +147,7 @@ class Chain:
             if abs(miss) < 1e-11:
                 break
             low, high = (low, t) if miss > 0 else (t, high)
-            speed = float(np.linalg.norm(_derivative(self.cubics[index : index + 1], np.array([t]))))
+            speed = float(np.linalg.norm(beziers.derivatives_grid(self.cubics[index : index + 1], np.array([t]))))
             step = t - miss / speed if speed > 1e-9 else -1.0
             t = step if low < step < high else (low + high) / 2
         return index + t
@@ -165,8 +163,9 @@ class Chain:
         t = np.divide(rest, sizes, out=np.zeros_like(rest), where=sizes > 1e-12)
         curved = ~self.straight[index]
         if curved.any():
-            t[curved] = _solve_lengths(control[curved], rest[curved], t[curved])
-        return index + t
+            t[curved] = beziers.solve_lengths(control[curved], rest[curved], t[curved])
+        us: FloatArray = index + t
+        return us
 
     def moved(self, motion: Motion) -> Chain:
         """The same line under a motion."""
@@ -185,10 +184,10 @@ class Chain:
         last, t1 = self._split_parameter(u1, True)
         cubics = self.cubics[first : last + 1].copy()
         if first == last:
-            cubics[0] = _sub_cubic(cubics[0], t0, t1)
+            cubics[0] = beziers.sub_cubic(cubics[0], t0, t1)
         else:
-            cubics[0] = _sub_cubic(cubics[0], t0, 1.0)
-            cubics[-1] = _sub_cubic(cubics[-1], 0.0, t1)
+            cubics[0] = beziers.sub_cubic(cubics[0], t0, 1.0)
+            cubics[-1] = beziers.sub_cubic(cubics[-1], 0.0, t1)
         return Chain(_frozen(cubics), _frozen(self.straight[first : last + 1].copy()))
 
     def crossings(self, through: Point, along: Point) -> list[float]:
@@ -198,7 +197,7 @@ class Chain:
         scale = math.hypot(nx, ny)
         found: list[float] = []
         for index in np.flatnonzero((sides.min(axis=1) <= MEET_MM * scale) & (sides.max(axis=1) >= -MEET_MM * scale)):
-            found.extend(float(index) + t for t in _roots(sides[index] / scale))
+            found.extend(float(index) + t for t in beziers.roots(sides[index] / scale))
         found.sort()
         tidy: list[float] = []
         for u in found:
@@ -219,8 +218,8 @@ class Chain:
         low, high = float(us[max(best - 1, 0)]), float(us[min(best + 2, len(us) - 1)])
         for _ in range(40):
             index, t = self._split_parameter(u, u >= high)
-            first, second = _derivatives(self.cubics[index][None], np.array([t]))
-            away = _evaluate(self.cubics[index][None], np.array([t]))[0] - target
+            first, second = beziers.derivatives(self.cubics[index][None], np.array([t]))
+            away = beziers.evaluate(self.cubics[index][None], np.array([t]))[0] - target
             speed = float(first[0] @ first[0])
             step = float(away @ first[0]) / max(speed + float(away @ second[0]), speed / 20, 1e-12)
             u, last = min(max(u - step, low), high), u
@@ -233,7 +232,7 @@ class Chain:
             return float(self.segment_lengths[index])
         if self.straight[index]:
             return float(self.segment_lengths[index]) * t
-        return float(_lengths_to(self.cubics[index : index + 1], np.array([t]))[0])
+        return float(beziers.lengths_to(self.cubics[index : index + 1], np.array([t]))[0])
 
     def _split_parameter(self, u: float, before: bool) -> tuple[int, float]:
         index = math.ceil(u) - 1 if before else math.floor(u)
@@ -252,7 +251,7 @@ def chain(segments: Iterable[Sequence[Point]]) -> Chain:
     for segment in segments:
         points = np.asarray(segment, dtype=float)
         is_line = len(points) == 2
-        cubics.append(_line_cubic(points[0], points[1]) if is_line else points)
+        cubics.append(beziers.line_cubic(points[0], points[1]) if is_line else points)
         straight.append(is_line)
     array = np.array(cubics)
     if array.size == 0 or not np.isfinite(array).all():
@@ -319,7 +318,7 @@ def flatten(line: Chain, tolerance: float) -> tuple[FloatArray, FloatArray]:
     ends = np.cumsum(counts)
     step = np.arange(ends[-1]) - np.repeat(ends - counts, counts)
     t = step / counts[index]
-    points = np.concatenate([_evaluate(line.cubics[index], t), line.cubics[-1:, 3]])
+    points = np.concatenate([beziers.evaluate(line.cubics[index], t), line.cubics[-1:, 3]])
     return _frozen(points), _frozen(np.concatenate([index + t, [float(len(line))]]))
 
 
@@ -334,7 +333,7 @@ def tidied(line: Chain) -> Chain:
         if np.abs(cubic - cubic[0]).max() < MEET_MM and len(line) > 1:
             continue
         if segments and kinds[-1] == bool(is_line):
-            merged = _merged(segments[-1], cubic, bool(is_line))
+            merged = beziers.merged(segments[-1], cubic, bool(is_line))
             if merged is not None:
                 segments[-1] = merged
                 continue
@@ -384,123 +383,3 @@ def gap_between(first: Chain, second: Chain) -> float:
 
 def _far(one: Chain, other: Chain) -> float:
     return max(other.nearest((float(x), float(y)))[1] for x, y in one.flat[0])
-
-
-def _line_cubic(start: FloatArray, end: FloatArray) -> FloatArray:
-    return np.array([start, start + (end - start) / 3, start + (end - start) * 2 / 3, end])
-
-
-def _evaluate(control: FloatArray, t: FloatArray) -> FloatArray:
-    s = 1 - t
-    weights = np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t], axis=1)
-    return np.einsum("mk,mkd->md", weights, control)
-
-
-def _derivative(cubics: FloatArray, t: FloatArray) -> FloatArray:
-    """(n, m, 2) first derivatives of n cubics at m parameters."""
-    legs = 3 * np.diff(cubics, axis=1)
-    weights = np.stack([(1 - t) ** 2, 2 * t * (1 - t), t * t], axis=1)
-    return np.einsum("mk,nkd->nmd", weights, legs)
-
-
-def _derivatives(control: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """First and second derivatives (m, 2) of m cubics, each at its own parameter."""
-    legs = 3 * np.diff(control, axis=1)
-    bends = 2 * np.diff(legs, axis=1)
-    s = (1 - t)[:, None]
-    t = t[:, None]
-    first = s * s * legs[:, 0] + 2 * s * t * legs[:, 1] + t * t * legs[:, 2]
-    return first, s * bends[:, 0] + t * bends[:, 1]
-
-
-def _lengths_to(control: FloatArray, t: FloatArray) -> FloatArray:
-    """(m,) lengths of m cubics, each from its start to its own parameter."""
-    legs = 3 * np.diff(control, axis=1)
-    total = np.zeros(len(t))
-    for low in (0.0, 0.5):
-        at = t[:, None] * (low + _GAUSS_T[None, :] / 2)
-        s = 1 - at
-        d = s[..., None] ** 2 * legs[:, None, 0] + (2 * s * at)[..., None] * legs[:, None, 1]
-        d = d + at[..., None] ** 2 * legs[:, None, 2]
-        total += np.hypot(d[..., 0], d[..., 1]) @ _GAUSS_W * t / 2
-    return total
-
-
-def _solve_lengths(control: FloatArray, rest: FloatArray, t: FloatArray) -> FloatArray:
-    low, high = np.zeros_like(t), np.ones_like(t)
-    for _ in range(60):
-        miss = _lengths_to(control, t) - rest
-        if np.abs(miss).max() < 1e-10:
-            break
-        high = np.where(miss > 0, t, high)
-        low = np.where(miss > 0, low, t)
-        first, _ = _derivatives(control, t)
-        speed = np.maximum(np.hypot(first[:, 0], first[:, 1]), 1e-12)
-        step = t - miss / speed
-        t = np.where((step >= low) & (step <= high), step, (low + high) / 2)
-    return t
-
-
-def _split(cubic: FloatArray, t: float) -> tuple[FloatArray, FloatArray]:
-    """De Casteljau: the two halves of a cubic at t."""
-    a = cubic[:-1] + t * (cubic[1:] - cubic[:-1])
-    b = a[:-1] + t * (a[1:] - a[:-1])
-    c = b[0] + t * (b[1] - b[0])
-    return np.array([cubic[0], a[0], b[0], c]), np.array([c, b[1], a[2], cubic[3]])
-
-
-def _sub_cubic(cubic: FloatArray, t0: float, t1: float) -> FloatArray:
-    if t1 < 1.0:
-        cubic = _split(cubic, t1)[0]
-    if t0 > 0.0:
-        cubic = _split(cubic, t0 / t1 if t1 > 0 else 0.0)[1]
-    return cubic
-
-
-def _merged(first: FloatArray, second: FloatArray, is_line: bool) -> FloatArray | None:
-    """The one cubic that both are parts of, or None."""
-    a, b = np.linalg.norm(first[3] - first[2]), np.linalg.norm(second[1] - second[0])
-    if a + b < 1e-12:
-        return None
-    if is_line:
-        a, b = np.linalg.norm(first[3] - first[0]), np.linalg.norm(second[3] - second[0])
-    t = float(a / (a + b))
-    if not 1e-6 < t < 1 - 1e-6:
-        return None
-    whole = np.array([first[0], first[0] + (first[1] - first[0]) / t, second[3] + (second[2] - second[3]) / (1 - t), second[3]])
-    left, right = _split(whole, t)
-    if max(np.abs(left - first).max(), np.abs(right - second).max()) > MEET_MM / 10:
-        return None
-    return whole
-
-
-def _roots(bernstein: FloatArray) -> list[float]:
-    """Parameters in [0, 1] where a cubic in Bernstein form is zero, ends counted within MEET_MM."""
-    b0, b1, b2, b3 = (float(b) for b in bernstein)
-    found = []
-    if abs(b0) <= MEET_MM:
-        found.append(0.0)
-    if abs(b3) <= MEET_MM:
-        found.append(1.0)
-    power = [b3 - 3 * b2 + 3 * b1 - b0, 3 * (b2 - 2 * b1 + b0), 3 * (b1 - b0), b0]
-    size = max(abs(c) for c in power)
-    if size < 1e-12:
-        return found[:1]
-    while len(power) > 1 and abs(power[0]) < 1e-12 * size:
-        power.pop(0)
-    if len(power) == 1:
-        return found
-    for root in np.roots(power) if len(power) > 2 else [complex(-power[1] / power[0])]:
-        if abs(root.imag) > 1e-7:
-            continue
-        t = float(root.real)
-        for _ in range(3):
-            value = ((1 - t) ** 3 * b0) + 3 * t * (1 - t) ** 2 * b1 + 3 * t * t * (1 - t) * b2 + t**3 * b3
-            slope = 3 * ((1 - t) ** 2 * (b1 - b0) + 2 * t * (1 - t) * (b2 - b1) + t * t * (b3 - b2))
-            if slope == 0:
-                break
-            t -= value / slope
-        if -1e-9 <= t <= 1 + 1e-9:
-            found.append(min(max(t, 0.0), 1.0))
-    found.sort()
-    return [t for i, t in enumerate(found) if i == 0 or t - found[i - 1] > 1e-9]

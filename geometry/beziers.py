@@ -1,0 +1,169 @@
+"""Cubic Beziers as arrays: values, slopes, lengths, cuts and zeros. Straight lines are cubics with even thirds."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+
+from geometry.motions import FloatArray
+from geometry.tolerances import MEET_MM
+
+_GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(16)
+_GAUSS_T = (_GAUSS_X + 1) / 2
+_GAUSS_W = _GAUSS_W / 2
+_HALVES_T = np.concatenate([_GAUSS_T / 2, _GAUSS_T / 2 + 0.5])
+_HALVES_W = np.concatenate([_GAUSS_W, _GAUSS_W]) / 2
+
+
+def lengths(cubics: FloatArray) -> FloatArray:
+    """(n,) lengths in mm of n cubics (Gauss-Legendre, two halves of 16 points)."""
+    steps: FloatArray = np.linalg.norm(derivatives_grid(cubics, _HALVES_T), axis=2) @ _HALVES_W
+    return steps
+
+
+def line_cubic(start: FloatArray, end: FloatArray) -> FloatArray:
+    return np.array([start, start + (end - start) / 3, start + (end - start) * 2 / 3, end])
+
+
+def evaluate(control: FloatArray, t: FloatArray) -> FloatArray:
+    s = 1 - t
+    weights = np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t], axis=1)
+    points: FloatArray = np.einsum("mk,mkd->md", weights, control)
+    return points
+
+
+def derivatives_grid(cubics: FloatArray, t: FloatArray) -> FloatArray:
+    """(n, m, 2) first derivatives of n cubics at m parameters."""
+    legs = 3 * np.diff(cubics, axis=1)
+    weights = np.stack([(1 - t) ** 2, 2 * t * (1 - t), t * t], axis=1)
+    slopes: FloatArray = np.einsum("mk,nkd->nmd", weights, legs)
+    return slopes
+
+
+def derivatives(control: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """First and second derivatives (m, 2) of m cubics, each at its own parameter."""
+    legs = 3 * np.diff(control, axis=1)
+    bends = 2 * np.diff(legs, axis=1)
+    s = (1 - t)[:, None]
+    t = t[:, None]
+    first = s * s * legs[:, 0] + 2 * s * t * legs[:, 1] + t * t * legs[:, 2]
+    return first, s * bends[:, 0] + t * bends[:, 1]
+
+
+def lengths_to(control: FloatArray, t: FloatArray) -> FloatArray:
+    """(m,) lengths of m cubics, each from its start to its own parameter."""
+    legs = 3 * np.diff(control, axis=1)
+    total = np.zeros(len(t))
+    for low in (0.0, 0.5):
+        at = t[:, None] * (low + _GAUSS_T[None, :] / 2)
+        s = 1 - at
+        d = s[..., None] ** 2 * legs[:, None, 0] + (2 * s * at)[..., None] * legs[:, None, 1]
+        d = d + at[..., None] ** 2 * legs[:, None, 2]
+        total += np.hypot(d[..., 0], d[..., 1]) @ _GAUSS_W * t / 2
+    return total
+
+
+def solve_lengths(control: FloatArray, rest: FloatArray, t: FloatArray) -> FloatArray:
+    low, high = np.zeros_like(t), np.ones_like(t)
+    for _ in range(60):
+        miss = lengths_to(control, t) - rest
+        if np.abs(miss).max() < 1e-10:
+            break
+        high = np.where(miss > 0, t, high)
+        low = np.where(miss > 0, low, t)
+        first, _ = derivatives(control, t)
+        speed = np.maximum(np.hypot(first[:, 0], first[:, 1]), 1e-12)
+        step = t - miss / speed
+        t = np.where((step >= low) & (step <= high), step, (low + high) / 2)
+    return t
+
+
+def split(cubic: FloatArray, t: float) -> tuple[FloatArray, FloatArray]:
+    """De Casteljau: the two halves of a cubic at t."""
+    a = cubic[:-1] + t * (cubic[1:] - cubic[:-1])
+    b = a[:-1] + t * (a[1:] - a[:-1])
+    c = b[0] + t * (b[1] - b[0])
+    return np.array([cubic[0], a[0], b[0], c]), np.array([c, b[1], a[2], cubic[3]])
+
+
+def sub_cubic(cubic: FloatArray, t0: float, t1: float) -> FloatArray:
+    if t1 < 1.0:
+        cubic = split(cubic, t1)[0]
+    if t0 > 0.0:
+        cubic = split(cubic, t0 / t1 if t1 > 0 else 0.0)[1]
+    return cubic
+
+
+def merged(first: FloatArray, second: FloatArray, is_line: bool) -> FloatArray | None:
+    """The one cubic that both are parts of, or None."""
+    a, b = np.linalg.norm(first[3] - first[2]), np.linalg.norm(second[1] - second[0])
+    if a + b < 1e-12:
+        return None
+    if is_line:
+        a, b = np.linalg.norm(first[3] - first[0]), np.linalg.norm(second[3] - second[0])
+    t = float(a / (a + b))
+    if not 1e-6 < t < 1 - 1e-6:
+        return None
+    whole = np.array(
+        [first[0], first[0] + (first[1] - first[0]) / t, second[3] + (second[2] - second[3]) / (1 - t), second[3]]
+    )
+    left, right = split(whole, t)
+    if max(np.abs(left - first).max(), np.abs(right - second).max()) > MEET_MM / 10:
+        return None
+    return whole
+
+
+def roots(bernstein: FloatArray) -> list[float]:
+    """Parameters in [0, 1] where a cubic in Bernstein form is zero, ends counted within MEET_MM."""
+    b0, b1, b2, b3 = (float(b) for b in bernstein)
+    found = []
+    if abs(b0) <= MEET_MM:
+        found.append(0.0)
+    if abs(b3) <= MEET_MM:
+        found.append(1.0)
+    a, b, c, d = b3 - 3 * b2 + 3 * b1 - b0, 3 * (b2 - 2 * b1 + b0), 3 * (b1 - b0), b0
+    if max(abs(a), abs(b), abs(c), abs(d)) < 1e-12:
+        return found[:1]
+    # Between its turning points a cubic is monotonic: each stretch with a change of sign holds one root.
+    stops = [0.0, *sorted(t for t in _quadratic_roots(3 * a, 2 * b, c) if 0 < t < 1), 1.0]
+    for low, high in pairwise(stops):
+        root = _bracketed_root(a, b, c, d, low, high)
+        if root is not None:
+            found.append(root)
+    found.sort()
+    return [t for i, t in enumerate(found) if i == 0 or t - found[i - 1] > 1e-9]
+
+
+def _quadratic_roots(a: float, b: float, c: float) -> list[float]:
+    if abs(a) <= 1e-14 * (abs(b) + abs(c)):
+        return [-c / b] if b else []
+    under = b * b - 4 * a * c
+    if under < 0:
+        return []
+    q = -(b + math.copysign(math.sqrt(under), b)) / 2
+    return [q / a, c / q] if q else [0.0]
+
+
+def _bracketed_root(a: float, b: float, c: float, d: float, low: float, high: float) -> float | None:
+    """The zero of a cubic that is monotonic from low to high, by Newton's steps kept inside; None without one."""
+    f_low = ((a * low + b) * low + c) * low + d
+    f_high = ((a * high + b) * high + c) * high + d
+    if min(abs(f_low), abs(f_high)) <= MEET_MM * 1e-3 and f_low * f_high >= 0:
+        return low if abs(f_low) < abs(f_high) else high
+    if f_low * f_high > 0:
+        return None
+    t = low + (high - low) * abs(f_low) / max(abs(f_low) + abs(f_high), 1e-300)
+    for _ in range(80):
+        f = ((a * t + b) * t + c) * t + d
+        if f == 0 or high - low < 1e-15:
+            break
+        low, high = (low, t) if f * f_high > 0 else (t, high)
+        slope = (3 * a * t + 2 * b) * t + c
+        step = t - f / slope if slope else -1.0
+        new = step if low < step < high else (low + high) / 2
+        if abs(new - t) < 1e-16:
+            break
+        t = new
+    return t
