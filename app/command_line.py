@@ -157,3 +157,7 @@ def _print_json(values: dict[str, Any]) -> None:
 
 def _to_stderr(words: str) -> None:
     print(words, file=sys.stderr)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
