@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
 from geometry.alterations import find
 from geometry.errors import PatternError
@@ -23,10 +23,10 @@ _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 @dataclass(frozen=True)
 class Settings:
-    """How this garment is shown: ``units`` on the tape measure, ``paper`` in the printer ("a4" or "letter")."""
+    """How this garment is shown: ``units`` on the tape measure, ``paper`` in the printer."""
 
     units: System = "mm"
-    paper: str = "a4"
+    paper: Literal["a4", "letter"] = "a4"
 
 
 @dataclass(frozen=True, eq=False)

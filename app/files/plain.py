@@ -6,6 +6,7 @@ then for each segment [x, y] where it is straight or [x1, y1, x2, y2, x, y] wher
 
 from __future__ import annotations
 
+import math
 import types
 import typing
 from collections.abc import Mapping
@@ -19,6 +20,7 @@ from shapely.errors import ShapelyError
 
 from geometry.errors import PatternError
 from geometry.lines import Chain, chain
+from geometry.tolerances import MEET_MM
 
 #: Nothing in a garment lies further from the piece's origin than this (mm).
 FARTHEST_MM = 10_000.0
@@ -209,6 +211,8 @@ def _line_from(value: Any, where: tuple[str, ...]) -> Chain:
         points = list(zip(numbers[0::2], numbers[1::2], strict=True))
         if len(numbers) < 8:
             points.insert(0, (start[0], start[1]))
+        elif math.dist(points[0], start) > MEET_MM:
+            raise refusal(place, "it does not start where the one before ends")
         start = list(points[-1])
         segments.append(points)
         forced.append(drawn_straight)
