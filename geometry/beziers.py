@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from geometry.motions import FloatArray
+from geometry.motions import FloatArray, Point
 from geometry.tolerances import MEET_MM
 
 _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(16)
@@ -15,6 +15,7 @@ _GAUSS_T = (_GAUSS_X + 1) / 2
 _GAUSS_W = _GAUSS_W / 2
 _HALVES_T = np.concatenate([_GAUSS_T / 2, _GAUSS_T / 2 + 0.5])
 _HALVES_W = np.concatenate([_GAUSS_W, _GAUSS_W]) / 2
+_HALVES = list(zip(_HALVES_T.tolist(), _HALVES_W.tolist(), strict=True))
 
 
 def lengths(cubics: FloatArray) -> FloatArray:
@@ -52,6 +53,19 @@ def derivatives(control: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatAr
     return first, s * bends[:, 0] + t * bends[:, 1]
 
 
+def length_to(cubic: list[list[float]], t: float) -> float:
+    """The length in mm of one cubic from its start to t."""
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
+    ax, ay, bx, by, cx, cy = x1 - x0, y1 - y0, x2 - x1, y2 - y1, x3 - x2, y3 - y2
+    total = 0.0
+    for node, weight in _HALVES:
+        u = node * t
+        s = 1 - u
+        a, b, c = s * s, 2 * s * u, u * u
+        total += weight * math.hypot(a * ax + b * bx + c * cx, a * ay + b * by + c * cy)
+    return 3 * t * total
+
+
 def lengths_to(control: FloatArray, t: FloatArray) -> FloatArray:
     """(m,) lengths of m cubics, each from its start to its own parameter."""
     legs = 3 * np.diff(control, axis=1)
@@ -78,6 +92,20 @@ def solve_lengths(control: FloatArray, rest: FloatArray, t: FloatArray) -> Float
         step = t - miss / speed
         t = np.where((step >= low) & (step <= high), step, (low + high) / 2)
     return t
+
+
+def step_to_nearest(cubic: list[list[float]], t: float, point: Point) -> float:
+    """Newton's step in t towards the point of a cubic nearest to ``point``, turned downhill where it would climb."""
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
+    s = 1 - t
+    a, b, c, d = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
+    ax, ay = a * x0 + b * x1 + c * x2 + d * x3 - point[0], a * y0 + b * y1 + c * y2 + d * y3 - point[1]
+    a, b, c = 3 * s * s, 6 * s * t, 3 * t * t
+    fx, fy = a * (x1 - x0) + b * (x2 - x1) + c * (x3 - x2), a * (y1 - y0) + b * (y2 - y1) + c * (y3 - y2)
+    sx = 6 * s * (x2 - 2 * x1 + x0) + 6 * t * (x3 - 2 * x2 + x1)
+    sy = 6 * s * (y2 - 2 * y1 + y0) + 6 * t * (y3 - 2 * y2 + y1)
+    speed = fx * fx + fy * fy
+    return (ax * fx + ay * fy) / max(speed + ax * sx + ay * sy, speed / 20, 1e-12)
 
 
 def split(cubic: FloatArray, t: float) -> tuple[FloatArray, FloatArray]:

@@ -147,7 +147,7 @@ class Chain:
             if abs(miss) < 1e-11:
                 break
             low, high = (low, t) if miss > 0 else (t, high)
-            speed = float(np.linalg.norm(beziers.derivatives_grid(self.cubics[index : index + 1], np.array([t]))))
+            speed = math.hypot(*beziers.derivatives(self.cubics[index][None], np.array([t]))[0][0].tolist())
             step = t - miss / speed if speed > 1e-9 else -1.0
             t = step if low < step < high else (low + high) / 2
         return index + t
@@ -218,10 +218,7 @@ class Chain:
         low, high = float(us[max(best - 1, 0)]), float(us[min(best + 2, len(us) - 1)])
         for _ in range(40):
             index, t = self._split_parameter(u, u >= high)
-            first, second = beziers.derivatives(self.cubics[index][None], np.array([t]))
-            away = beziers.evaluate(self.cubics[index][None], np.array([t]))[0] - target
-            speed = float(first[0] @ first[0])
-            step = float(away @ first[0]) / max(speed + float(away @ second[0]), speed / 20, 1e-12)
+            step = beziers.step_to_nearest(self.cubics[index].tolist(), t, point)
             u, last = min(max(u - step, low), high), u
             if abs(u - last) < 1e-13:
                 break
@@ -232,7 +229,7 @@ class Chain:
             return float(self.segment_lengths[index])
         if self.straight[index]:
             return float(self.segment_lengths[index]) * t
-        return float(beziers.lengths_to(self.cubics[index : index + 1], np.array([t]))[0])
+        return beziers.length_to(self.cubics[index].tolist(), t)
 
     def _split_parameter(self, u: float, before: bool) -> tuple[int, float]:
         index = math.ceil(u) - 1 if before else math.floor(u)
