@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import ast
+import re
 import sys
+import tomllib
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -134,6 +136,16 @@ def test_the_app_reads_no_clock_and_throws_no_dice() -> None:
         assert module.split(".")[0] not in {"random", "uuid", "secrets"}, f"{path.relative_to(ROOT)} imports {module}"
 
 
+def test_what_is_imported_is_declared_and_nothing_else() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    needed = declared(project["dependencies"])
+    own = {"app", GEOMETRY, "sample_pieces", "tests", "__future__"} | sys.stdlib_module_names
+    used = {module.split(".")[0] for folder in ("app", GEOMETRY, "sample_pieces") for _, module in imports_of(folder)}
+    assert used - own == needed
+    in_tests = {module.split(".")[0] for _, module in imports_of("tests")}
+    assert in_tests - own <= needed | declared(project["optional-dependencies"]["tests"])
+
+
 def test_files_stay_short() -> None:
     for path in (*files_of("app"), *files_of(GEOMETRY), *files_of("sample_pieces")):
         name = path.relative_to(ROOT).as_posix()
@@ -208,6 +220,12 @@ def names_in(node: ast.AST, *, at_load: bool) -> Iterator[str]:
                 yield child.module
         else:
             yield from names_in(child, at_load=at_load)
+
+
+def declared(requirements: list[str]) -> set[str]:
+    """The modules that a list of requirements brings."""
+    names = {re.split(r"[^\w.-]", requirement)[0] for requirement in requirements}
+    return {{"PySide6-Essentials": "PySide6", "pillow": "PIL"}.get(name, name.replace("-", "_")) for name in names}
 
 
 def module_name(path: Path) -> str:
