@@ -30,11 +30,12 @@ LAYERS = (
     ("cutting_lines", "readings", "reshaping"),
     ("alterations",),
     ("following",),
+    ("jogs", "redrawing", "reseating", "appraising"),
     ("blending",),
     ("truing", "corners", "dart_caps"),
     ("cut_corners", "hem_fullness", "allowances", "setting_in"),
     ("pens", "strokes", "lettering", "drawing"),
-    ("sheets",),
+    ("sheets", "arranging"),
     ("pipeline",),
 )
 
