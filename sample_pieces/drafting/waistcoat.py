@@ -49,14 +49,14 @@ from sample_pieces.drafting.waistcoat_seams import waistcoat_seams
 BODY = ENVELOPE_14
 BUST_EASE, WAIST_EASE, HIP_EASE = 88.9, 130.0, 70.0
 HIP, WAIST, LENGTHEN, BUST, UNDERARM = 25.0, 225.0, 280.0, 385.0, 415.0
-NAPE = WAIST + BODY.back_waist_length - 3.0
+NAPE = WAIST + BODY.back_waist_length - 6.0
 #: The front half is wider than the back half by this, at every level.
 FRONT_MORE = 10.0
 CENTRE_BACK_IN_AT_WAIST, CENTRE_BACK_IN_AT_HIP = 12.0, 9.0
 BACK_DART = 20.0
 NECK_WIDTH = 78.0
 FRONT_NECK: Point = (NECK_WIDTH, WAIST + 437.0)
-BACK_NECK: Point = (NECK_WIDTH, NAPE + 20.0)
+BACK_NECK: Point = (NECK_WIDTH, NAPE + 24.0)
 FRONT_SLOPE, BACK_SLOPE = 21.0, 18.0
 FRONT_SHOULDER, BACK_SHOULDER = 110.0, 114.0
 FRONT_NARROWEST: Point = (161.0, 536.0)
@@ -68,6 +68,8 @@ DART_AT, DART_MOUTH, DART_SET_BACK = 338.0, 28.0, 25.0
 SIDE_NOTCH = 110.0
 BUTTONS = (410.0, 330.0, 250.0, 170.0, 90.0)
 FACING_AT_SHOULDER, FACING_AT_HEM, BACK_FACING_DEPTH = 45.0, 70.0, 55.0
+#: The back neckline is level for this far from the centre, then one round curve that bears its allowance.
+BACK_NECK_LEVEL = 15.0
 SQUARE_RUN = 6.0
 WIDTHS = {**DEFAULT_WIDTHS, Finish.SEAM: 15.0, Finish.FACED: 15.0}
 
@@ -207,7 +209,7 @@ def _back() -> Piece:
     side, centre = back_side(), centre_back()
     tip = away(BACK_NECK, heading(-BACK_SLOPE), BACK_SHOULDER)
     hole = _armhole(side.end, LEVEL_IN, BACK_NARROWEST, tip, BACK_SLOPE, 0.36)
-    across = bow(BACK_NECK, heading(-90.0 - BACK_SLOPE), (SQUARE_RUN, NAPE), LEVEL_IN, 0.27, 0.33)
+    across = bow(BACK_NECK, heading(-90.0 - BACK_SLOPE), (BACK_NECK_LEVEL, NAPE), LEVEL_IN, 0.36, 0.36)
     side_edge = edge("back.side", "side seam", EdgeKind.SIDE, side)
     edges = (
         edge("back.hem", "hem", EdgeKind.HEM, straight(centre.end, side.start), finish=Finish.HEM_TWICE),
