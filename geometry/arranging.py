@@ -6,10 +6,11 @@ sheets of one page width and more and several orders are tried, and the one with
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.drawing import Box, Drawing, Placed
 from geometry.errors import PatternError
@@ -84,34 +85,39 @@ def _spots(
 ) -> _Laid | None:
     width = settings.size_of(columns, 1)[0]
     spots: dict[int, _Spot] = {}
-    used: set[tuple[int, int]] = set()
+    used = np.zeros((0, columns), dtype=bool)
     for index in order:
         wide, high = _sizes(drawings[index].bounds())
-        ways = [(wide, high, False), (high, wide, True)]
-        ranked = [
-            (*_rank(x, y, w, h, used, columns, settings), turned, _Spot(x, y, w, h, turned))
-            for w, h, turned in ways
-            if w + 2 * INSET_MM <= width
-            for x, y in _free_places(w, h, width, list(spots.values()), settings)
-        ]
-        if not ranked:
+        ways = [(w, h) for w, h in ((wide, high), (high, wide)) if w + 2 * INSET_MM <= width]
+        if not ways:
             return None
-        spot = min(ranked, key=lambda one: one[:-1])[-1]
-        spots[index] = spot
-        used |= set(_cells(spot.x, spot.y, spot.wide, spot.high, columns, settings))
-    return _Laid(spots, len(used))
+        ranked = [(*_best_place(w, h, width, list(spots.values()), used, settings), w, h) for w, h in ways]
+        _, _, x, y, w, h = min(ranked)
+        spots[index] = _Spot(x, y, w, h, (w, h) != (wide, high))
+        (top, bottom), (first, last) = _rows_and_columns(np.array([x]), np.array([y]), w, h, columns, settings)
+        used = np.pad(used, ((0, max(0, int(bottom[0]) + 1 - len(used))), (0, 0)))
+        used[int(top[0]) : int(bottom[0]) + 1, int(first[0]) : int(last[0]) + 1] = True
+    return _Laid(spots, int(used.sum()))
 
 
-def _rank(
-    x: float, y: float, w: float, h: float, used: set[tuple[int, int]], columns: int, settings: SheetSettings
-) -> tuple[float, float, float]:
-    fresh = sum(cell not in used for cell in _cells(x, y, w, h, columns, settings))
-    return (fresh, round(y + h, 3), round(x, 3))
+def _best_place(
+    w: float, h: float, width: float, laid: Sequence[_Spot], used: NDArray[np.bool_], settings: SheetSettings
+) -> tuple[int, float, float, float]:
+    """Pages newly touched, lower side, x and y of the place that touches the fewest, uppermost, leftmost."""
+    x, y = _free_places(w, h, width, laid, settings)
+    (top, bottom), (first, last) = _rows_and_columns(x, y, w, h, used.shape[1], settings)
+    sums = np.zeros((int(bottom.max()) + 2, used.shape[1] + 1), dtype=int)
+    sums[1 : len(used) + 1, 1:] = used[: len(sums) - 1].cumsum(axis=0).cumsum(axis=1)
+    sums[len(used) + 1 :] = sums[min(len(used), len(sums) - 1)]
+    old = sums[bottom + 1, last + 1] - sums[top, last + 1] - sums[bottom + 1, first] + sums[top, first]
+    fresh = (bottom - top + 1) * (last - first + 1) - old
+    best = np.lexsort((np.round(x, 3), np.round(y + h, 3), fresh))[0]
+    return int(fresh[best]), round(float(y[best] + h), 3), float(x[best]), float(y[best])
 
 
 def _free_places(
     w: float, h: float, width: float, laid: Sequence[_Spot], settings: SheetSettings
-) -> Iterator[tuple[float, float]]:
+) -> tuple[FloatArray, FloatArray]:
     """Places against the sheet's edge, a join or a piece laid before, that keep clear of every piece laid."""
     xs = _stops(w, settings.step[0], settings.overlap_mm, width, [(one.x, one.wide) for one in laid])
     deepest = max((one.y + one.high for one in laid), default=0.0) + settings.step[1]
@@ -122,7 +128,7 @@ def _free_places(
         apart_x = (x >= one.x + one.wide + APART_MM - 1e-9) | (x + w + APART_MM <= one.x + 1e-9)
         apart_y = (y >= one.y + one.high + APART_MM - 1e-9) | (y + h + APART_MM <= one.y + 1e-9)
         clear &= apart_x | apart_y
-    yield from zip(x[clear].tolist(), y[clear].tolist(), strict=True)
+    return x[clear], y[clear]
 
 
 def _stops(size: float, step: float, overlap: float, limit: float, laid: list[tuple[float, float]]) -> FloatArray:
@@ -136,18 +142,18 @@ def _stops(size: float, step: float, overlap: float, limit: float, laid: list[tu
     return np.unique(np.round(stops[stops >= INSET_MM - 1e-9], 6))
 
 
-def _cells(
-    x: float, y: float, w: float, h: float, columns: int, settings: SheetSettings
-) -> list[tuple[int, int]]:
-    """The pages (row, column from 0) on whose own part a box falls."""
+def _rows_and_columns(
+    x: FloatArray, y: FloatArray, w: float, h: float, columns: int, settings: SheetSettings
+) -> tuple[tuple[NDArray[np.intp], NDArray[np.intp]], tuple[NDArray[np.intp], NDArray[np.intp]]]:
+    """First and last row, first and last column (from 0) of the pages on whose own part boxes at (x, y) fall."""
     (dx, dy), half = settings.step, settings.overlap_mm / 2
-    first, last = int((x - LINE_MM - half) // dx), int((x + w + LINE_MM - half) // dx)
-    top, bottom = int((y - LINE_MM - half) // dy), int((y + h + LINE_MM - half) // dy)
-    return [
-        (row, column)
-        for row in range(max(top, 0), max(bottom, 0) + 1)
-        for column in range(max(first, 0), min(max(last, 0), columns - 1) + 1)
-    ]
+
+    def between(at: FloatArray, size: float, step: float, most: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        first = np.floor((at - LINE_MM - half) / step).astype(np.intp)
+        last = np.floor((at + size + LINE_MM - half) / step).astype(np.intp)
+        return np.clip(first, 0, most), np.clip(last, 0, most)
+
+    return between(y, h, dy, 10**6), between(x, w, dx, columns - 1)
 
 
 def _sheet(drawings: Sequence[Drawing], spots: Mapping[int, _Spot], settings: SheetSettings) -> Sheet:

@@ -50,13 +50,13 @@ class Look:
     grey: float = 0.0
 
 
-#: Every role by its own dash pattern, so that no line is told apart by colour alone; no grey is lighter than
-#: 3:1 on white (WCAG 2.2, 1.4.11).
+#: Roles are told apart by dash pattern, or by shape where a line is solid (bracket, arrow, circle, notch), never by
+#: colour alone; no grey is lighter than 3:1 on white (WCAG 2.2, 1.4.11).
 LOOKS: Mapping[Role, Look] = MappingProxyType(
     {
         Role.CUT: Look(0.5),
         Role.STITCH: Look(0.3, (4.0, 2.0)),
-        Role.FOLD: Look(0.35, (9.0, 1.5, 1.5, 1.5)),
+        Role.FOLD: Look(0.35),
         Role.GRAIN: Look(0.35),
         Role.STRETCH: Look(0.35, (6.0, 1.5)),
         Role.NOTCH: Look(0.4),

@@ -30,8 +30,8 @@ BRACKET_MM = 10.0
 # Shapes in their own frame: a mark is one of these laid at a point, its x axis along a unit direction.
 _CIRCLE = arc((0.0, 0.0), 1.0, 0.0, 360.0)
 _BAR = straight((0.0, 0.0), (1.0, 0.0))
-_OPEN_HEAD = polyline([(ARROW_MM[0], ARROW_MM[1]), (0.0, 0.0), (ARROW_MM[0], -ARROW_MM[1])])
-_CLOSED_HEAD = polyline([*_OPEN_HEAD.cubics[:, 0], _OPEN_HEAD.end, _OPEN_HEAD.start])
+_BARBS = tuple(straight((0.0, 0.0), (ARROW_MM[0], side * ARROW_MM[1])) for side in (1, -1))
+_HEAD = polyline([(0.0, 0.0), _BARBS[1].end, _BARBS[0].end, (0.0, 0.0)])
 _V = polyline([(0.0, V_MM[0] / 2), (V_MM[1], 0.0), (0.0, -V_MM[0] / 2)])
 
 #: Which role draws a line on the piece.
@@ -91,12 +91,18 @@ def line_strokes(line: Line) -> Iterator[Stroke]:
     if role in (Role.GRAIN, Role.STRETCH):
         ends = ((line.chain.start, line.chain.start_tangent), (line.chain.end, _against(line.chain.end_tangent)))
         for tip, along in ends:
-            yield arrow_head(role, tip, along, closed=role is Role.GRAIN, name=line.name)
+            yield from arrow_head(role, tip, along, closed=role is Role.GRAIN, name=line.name)
 
 
-def arrow_head(role: Role, tip: Point, along: Point, *, closed: bool, name: str = "") -> Stroke:
-    """An arrow head at ``tip``; ``along`` is the unit direction from the tip back into the line."""
-    return Stroke(role, _laid(_CLOSED_HEAD if closed else _OPEN_HEAD, tip, along), closed, name)
+def arrow_head(role: Role, tip: Point, along: Point, *, closed: bool, name: str = "") -> Iterator[Stroke]:
+    """An arrow head at ``tip``; ``along`` is the unit direction from the tip back into the line.
+
+    An open head is drawn from the tip outwards, so that a dash begins there.
+    """
+    if closed:
+        yield Stroke(role, _laid(_HEAD, tip, along), True, name)
+    else:
+        yield from (Stroke(role, _laid(barb, tip, along), name=name) for barb in _BARBS)
 
 
 def fold_strokes(piece: Piece) -> Iterator[Stroke]:
@@ -113,7 +119,7 @@ def fold_strokes(piece: Piece) -> Iterator[Stroke]:
     tops = [(x + BRACKET_MM * inward[0], y + BRACKET_MM * inward[1]) for x, y in feet]
     yield Stroke(Role.FOLD, polyline([feet[0], tops[0], tops[1], feet[1]]), name=fold.name)
     for foot in feet:
-        yield arrow_head(Role.FOLD, foot, inward, closed=True, name=fold.name)
+        yield from arrow_head(Role.FOLD, foot, inward, closed=True, name=fold.name)
 
 
 def dart_strokes(piece: Piece, dart: Dart) -> Iterator[Stroke]:

@@ -9,6 +9,7 @@ from app.files.paper_pen import INK, Brush, fitted
 from geometry.drawing import LOOKS, Look, Role
 from geometry.letter_widths import width_mm
 from geometry.sheets import Page, Sheet, SheetSettings
+from geometry.strokes import arrow_head
 
 INCH_MM = 25.4
 RULE_MM = 200.0
@@ -116,10 +117,13 @@ def _paragraph(brush: Brush, corner: tuple[float, float], side: float, heading: 
 
 def _legend(brush: Brush, sheet: Sheet, left: float, low: float) -> float:
     """Each line of the sheet by its look and its name; gives the height (mm) at which the list ends."""
-    drawn = {stroke.role for one in sheet.placed for stroke in one.drawing.strokes}
+    drawn = {stroke.role for one in sheet.placed for stroke in one.drawing.strokes} - {Role.NOTCH, Role.MARK}
     y = low + 1.0
     for role in reversed([role for role in Role if role in drawn]):
         brush.lines([[(left, y), (left + 22.0, y)]], LOOKS[role])
+        if role is Role.GRAIN:
+            tips = ((left, (1.0, 0.0)), (left + 22.0, (-1.0, 0.0)))
+            brush.strokes(head for x, along in tips for head in arrow_head(role, (x, y), along, closed=True))
         brush.text((left + 26.0, y), role.value, BODY_MM - 0.2)
         y += LEGEND_PITCH
     brush.text((left, y + 1.5), "Lines", 3.0, bold=True)
