@@ -1,0 +1,151 @@
+"""Words beside the pieces with their leader lines, set so that none lies on another, on a piece or off the table."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from geometry.motions import Point
+
+#: Distances from the place a callout belongs to, tried in turn (pixels), and the turns off its direction (degrees).
+DISTANCES = (16.0, 26.0, 40.0, 58.0, 82.0, 112.0, 150.0, 200.0, 260.0, 340.0)
+TURNS = (0.0, 18.0, -18.0, 36.0, -36.0, 54.0, -54.0, 72.0, -72.0, 90.0, -90.0, 125.0, -125.0, 160.0, -160.0)
+#: Free room kept round the words and between leader and words (pixels).
+CLEAR = 4.0
+OFF = 2.0
+#: What a turn of one degree costs against one pixel of distance.
+TURN_COST = 0.9
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Words of a size in pixels for a place, best in the unit direction ``away``; y runs down.
+
+    The leader starts ``off`` pixels away from the place, so that it does not count as lying on what is there.
+    """
+
+    key: str
+    words: str
+    at: Point
+    away: Point
+    size: tuple[float, float]
+    kind: str = "measured"
+    off: float = OFF
+
+
+@dataclass(frozen=True)
+class Callout:
+    """Where the words stand: the box (left, top, width, height), and the leader from the place to the box."""
+
+    wanted: Wanted
+    box: tuple[float, float, float, float]
+    leader: tuple[Point, Point]
+
+
+def set_out(
+    wanted: Sequence[Wanted],
+    bounds: tuple[float, float, float, float],
+    taken: Sequence[shapely.Geometry],
+    uncrossed: Sequence[shapely.Geometry] = (),
+    before: Sequence[Callout] = (),
+) -> tuple[Callout, ...]:
+    """Every callout that finds room inside bounds (left, top, right, bottom) clear of what is taken.
+
+    No words lie on what is ``taken`` and no leader crosses what is to be left ``uncrossed``. One that stood
+    somewhere ``before`` keeps its place relative to what it belongs to while that is free. Those without room are
+    left out. Pixels throughout, y down.
+    """
+    solids = (shapely.union_all(list(taken)), shapely.union_all(list(uncrossed)))
+    for solid in solids:
+        shapely.prepare(solid)
+    kept = {one.wanted.key: one for one in before}
+    placed: list[Callout] = []
+    for one in sorted(wanted, key=lambda one: one.key not in kept):
+        found = _first_free(one, kept.get(one.key), bounds, solids, placed)
+        if found is not None:
+            placed.append(found)
+    return tuple(placed)
+
+
+def _first_free(
+    one: Wanted,
+    last: Callout | None,
+    bounds: tuple[float, float, float, float],
+    solids: tuple[shapely.Geometry, shapely.Geometry],
+    placed: Sequence[Callout],
+) -> Callout | None:
+    boxes, leaders = _candidates(one, last)
+    free = _inside(boxes, bounds)
+    areas = shapely.box(boxes[:, 0] - CLEAR, boxes[:, 1] - CLEAR, boxes[:, 2] + CLEAR, boxes[:, 3] + CLEAR)
+    lines = np.asarray(shapely.linestrings(leaders))
+    free &= ~shapely.intersects(solids[0], areas)
+    free[free] &= ~shapely.intersects(solids[1], lines[free])
+    for other in placed:
+        box = _polygon(other.box)
+        line = shapely.LineString(other.leader)
+        free[free] &= ~shapely.intersects(box, areas[free]) & ~shapely.intersects(line, areas[free])
+        free[free] &= ~shapely.intersects(box, lines[free]) & ~shapely.intersects(line, lines[free])
+    if not free.any():
+        return None
+    index = int(np.argmax(free))
+    left, top, right, bottom = boxes[index].tolist()
+    start, end = leaders[index].tolist()
+    return Callout(one, (left, top, right - left, bottom - top), ((start[0], start[1]), (end[0], end[1])))
+
+
+def _candidates(one: Wanted, last: Callout | None) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Boxes (n, 4) as left, top, right, bottom and leaders (n, 2, 2), the best first."""
+    tried = sorted(
+        ((distance + abs(turn) * TURN_COST, distance, turn) for distance in DISTANCES for turn in TURNS),
+    )
+    boxes: list[tuple[float, float, float, float]] = []
+    leaders: list[tuple[Point, Point]] = []
+    if last is not None:
+        dx, dy = one.at[0] - last.wanted.at[0], one.at[1] - last.wanted.at[1]
+        left, top = last.box[0] + dx, last.box[1] + dy
+        end = (last.leader[1][0] + dx, last.leader[1][1] + dy)
+        if end[0] > left + last.box[2] / 2:
+            left = end[0] - one.size[0]
+        boxes.append((left, top, left + one.size[0], top + one.size[1]))
+        leaders.append((_off(one, end), end))
+    for _, distance, turn in tried:
+        box, leader = _around(one, distance, turn)
+        boxes.append(box)
+        leaders.append(leader)
+    return np.array(boxes), np.array(leaders)
+
+
+def _around(
+    one: Wanted, distance: float, turn: float
+) -> tuple[tuple[float, float, float, float], tuple[Point, Point]]:
+    cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    ux, uy = one.away[0] * cos - one.away[1] * sin, one.away[0] * sin + one.away[1] * cos
+    end = (one.at[0] + distance * ux, one.at[1] + distance * uy)
+    width, height = one.size
+    if abs(ux) > 0.25:
+        left = end[0] if ux > 0 else end[0] - width
+        box = (left, end[1] - height / 2, left + width, end[1] + height / 2)
+    else:
+        top = end[1] if uy > 0 else end[1] - height
+        box = (end[0] - width / 2, top, end[0] + width / 2, top + height)
+    return box, (_off(one, end), end)
+
+
+def _off(one: Wanted, end: Point) -> Point:
+    part = one.off / max(math.dist(one.at, end), one.off)
+    return (one.at[0] + part * (end[0] - one.at[0]), one.at[1] + part * (end[1] - one.at[1]))
+
+
+def _inside(boxes: NDArray[np.float64], bounds: tuple[float, float, float, float]) -> NDArray[np.bool_]:
+    left, top, right, bottom = bounds
+    inside: NDArray[np.bool_] = (boxes[:, 0] >= left) & (boxes[:, 1] >= top)
+    return inside & (boxes[:, 2] <= right) & (boxes[:, 3] <= bottom)
+
+
+def _polygon(box: tuple[float, float, float, float]) -> shapely.Polygon:
+    return shapely.box(box[0], box[1], box[0] + box[2], box[1] + box[3])

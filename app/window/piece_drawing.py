@@ -1,0 +1,143 @@
+"""A piece as painter paths by role, made through the same calls as the printed one; curves stay curves."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Iterable
+
+import numpy as np
+from PySide6.QtCore import QPointF
+from PySide6.QtGui import QPainterPath
+
+from geometry.drawing import Style, draw_piece
+from geometry.lines import Chain
+from geometry.motions import FloatArray, Point
+from geometry.pens import Pen, Role
+from geometry.pieces import Piece
+from geometry.stages import CutPiece
+from geometry.strokes import outline_of
+
+#: Lettering on the table is set in screen sizes, so the paper's own is left out.
+_WITHOUT_LETTERING = Style(lettering=None)
+#: A segment of the cutting line this near the fold's line lies on the fold (mm).
+_ON_FOLD_MM = 0.01
+
+
+def path_of(chain: Chain, closed: bool = False) -> QPainterPath:
+    """A chain as a path in mm: each cubic one cubic, each straight segment one line."""
+    path = QPainterPath(QPointF(*chain.start))
+    for cubic, is_line in zip(chain.cubics.tolist(), chain.straight.tolist(), strict=True):
+        if is_line:
+            path.lineTo(*cubic[3])
+        else:
+            path.cubicTo(*cubic[1], *cubic[2], *cubic[3])
+    if closed:
+        path.closeSubpath()
+    return path
+
+
+def polygon_path(points: FloatArray) -> QPainterPath:
+    """Points (m, 2) as one closed path."""
+    path = QPainterPath(QPointF(*points[0]))
+    for x, y in points[1:].tolist():
+        path.lineTo(x, y)
+    path.closeSubpath()
+    return path
+
+
+def polyline_path(points: FloatArray) -> QPainterPath:
+    """Points (m, 2) as one open path."""
+    path = QPainterPath(QPointF(*points[0]))
+    for x, y in points[1:].tolist():
+        path.lineTo(x, y)
+    return path
+
+
+class PathPen(Pen):
+    """A pen that gathers one painter path for each role."""
+
+    def __init__(self) -> None:
+        self.paths: dict[Role, QPainterPath] = {}
+
+    def begin(self, piece_id: str, name: str) -> None:
+        self.paths = {}
+
+    def end(self) -> None:
+        """Nothing is left to do: the paths stand in ``paths``."""
+
+    def line(self, role: Role, chain: Chain, name: str = "") -> None:
+        self.paths.setdefault(role, QPainterPath()).addPath(path_of(chain))
+
+    def closed(self, role: Role, chain: Chain, name: str = "") -> None:
+        self.paths.setdefault(role, QPainterPath()).addPath(path_of(chain, closed=True))
+
+    def text(
+        self, role: Role, at: Point, words: str, height_mm: float, angle_deg: float = 0.0, anchor: str = "middle"
+    ) -> None:
+        """Lettering is set by the table in screen sizes, so that it can be read at every zoom."""
+
+
+class PieceDrawing:
+    """The paths of one piece in mm.
+
+    ``paths`` by role; ``paper`` the cut-out shape; ``stitch`` and ``cutting`` the two lines without their stretch on
+    the fold, which is ``fold``; ``cutting`` is None where there is no cutting line.
+    """
+
+    def __init__(self, cut: CutPiece) -> None:
+        pen = PathPen()
+        draw_piece(pen, cut, style=_WITHOUT_LETTERING)
+        stitch, cutting = pen.paths.pop(Role.STITCH), pen.paths.pop(Role.CUT, None)
+        self.cut = cut
+        self.paths = pen.paths
+        self.paper = cutting if cutting is not None else stitch
+        self.fold: QPainterPath | None = None
+        self.stitch, self.cutting = stitch, cutting
+        fold = cut.piece.fold
+        if fold is not None:
+            self.fold = path_of(fold.chain)
+            self.stitch = _lines(edge.chain for edge in cut.piece.edges if not edge.on_fold)
+            self.cutting = None if cut.cutting is None else _beside(cut.cutting, fold.start, fold.end)
+
+
+def _lines(chains: Iterable[Chain]) -> QPainterPath:
+    path = QPainterPath()
+    for chain in chains:
+        path.addPath(path_of(chain))
+    return path
+
+
+def _beside(chain: Chain, start: Point, end: Point) -> QPainterPath:
+    """A line without the segments that lie on the straight line from start to end."""
+    along = np.array([end[0] - start[0], end[1] - start[1]])
+    away = (chain.cubics - np.array(start)) @ np.array([-along[1], along[0]]) / np.hypot(*along)
+    on = (np.abs(away) < _ON_FOLD_MM).all(axis=1)
+    kept = [Chain(chain.cubics[i : i + 1], chain.straight[i : i + 1]) for i in np.flatnonzero(~on)]
+    return _lines(kept)
+
+
+class Drawings:
+    """Drawings kept by the piece they were made from, the oldest given up first."""
+
+    def __init__(self, most: int = 24) -> None:
+        self._kept: OrderedDict[int, PieceDrawing] = OrderedDict()
+        self._outlines: OrderedDict[int, tuple[Piece, QPainterPath]] = OrderedDict()
+        self._most = most
+
+    def of(self, cut: CutPiece) -> PieceDrawing:
+        """The drawing of a piece with its allowances."""
+        if id(cut) not in self._kept:
+            self._kept[id(cut)] = PieceDrawing(cut)
+            if len(self._kept) > self._most:
+                self._kept.popitem(last=False)
+        self._kept.move_to_end(id(cut))
+        return self._kept[id(cut)]
+
+    def outline(self, piece: Piece) -> QPainterPath:
+        """The stitching line alone."""
+        if id(piece) not in self._outlines:
+            self._outlines[id(piece)] = (piece, path_of(outline_of(piece), closed=True))
+            if len(self._outlines) > self._most:
+                self._outlines.popitem(last=False)
+        self._outlines.move_to_end(id(piece))
+        return self._outlines[id(piece)][1]

@@ -1,0 +1,101 @@
+"""The small controls that lie on the table: how the pieces lie, where they meet, opened out, and the zoom."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QButtonGroup, QComboBox, QFrame, QHBoxLayout, QToolButton, QWidget
+
+from app.window.laying_out import LAID_OVER, SIDE_BY_SIDE
+from app.window.palette import Palette
+
+
+class TableControls(QFrame):
+    """Buttons in a row; it holds no state but what its buttons show."""
+
+    arrangement_chosen = Signal(str)
+    meeting_chosen = Signal(str)
+    opened_out = Signal(bool)
+    zoom_asked = Signal(float)
+    fit_asked = Signal()
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("tableControls")
+        self._arrangement = {name: self._button(name, True) for name in (SIDE_BY_SIDE, LAID_OVER)}
+        group = QButtonGroup(self)
+        for name, button in self._arrangement.items():
+            group.addButton(button)
+            button.clicked.connect(lambda _=False, name=name: self.arrangement_chosen.emit(name))
+        self._arrangement[SIDE_BY_SIDE].setChecked(True)
+        self._meeting = QComboBox()
+        self._meeting.setAccessibleName("the place where the two are laid on each other")
+        self._meeting.setToolTip("Where the piece redrawn is laid on the piece as traced")
+        self._meeting.textActivated.connect(self.meeting_chosen)
+        self._opened = self._button("opened out", True, "Show the whole piece, mirrored about its fold")
+        self._opened.toggled.connect(self.opened_out)
+        self._lay_out()
+
+    def show_state(self, arrangement: str, places: Sequence[str], meeting: str, has_fold: bool) -> None:
+        """Put the controls as the table is."""
+        self._arrangement[arrangement].setChecked(True)
+        if [self._meeting.itemText(i) for i in range(self._meeting.count())] != list(places):
+            self._meeting.clear()
+            self._meeting.addItems(list(places))
+        self._meeting.setCurrentText(meeting)
+        self._meeting.setVisible(arrangement == LAID_OVER)
+        self._opened.setVisible(has_fold)
+        self.adjustSize()
+
+    def set_palette(self, palette: Palette) -> None:
+        """Colours from the window's palette."""
+        self.setStyleSheet(
+            f"""
+            #tableControls {{ background: {palette.card}; border: 1px solid {palette.hairline}; border-radius: 8px; }}
+            QToolButton {{ border: none; border-radius: 5px; padding: 4px 8px; color: {palette.ink};
+                           background: transparent; min-height: 18px; min-width: 16px; }}
+            QToolButton:hover {{ background: {palette.well}; }}
+            QToolButton:checked {{ background: {palette.measured_soft}; color: {palette.measured}; font-weight: 600; }}
+            QToolButton:focus {{ border: 1px solid {palette.measured}; padding: 3px 7px; }}
+            QComboBox {{ color: {palette.ink}; background: {palette.well}; border: 1px solid {palette.line};
+                         border-radius: 5px; padding: 2px 6px; min-height: 20px; }}
+            QComboBox::drop-down {{ border: none; width: 18px; }}
+            QComboBox::down-arrow {{ image: none; }}
+            QComboBox QAbstractItemView {{ color: {palette.ink}; background: {palette.card};
+                         selection-background-color: {palette.measured_soft}; selection-color: {palette.ink}; }}
+            QFrame#rule {{ background: {palette.hairline}; border: none; }}
+            """
+        )
+
+    def _lay_out(self) -> None:
+        row = QHBoxLayout(self)
+        row.setContentsMargins(4, 3, 4, 3)
+        row.setSpacing(2)
+        for button in self._arrangement.values():
+            row.addWidget(button)
+        row.addWidget(self._meeting)
+        row.addWidget(self._opened)
+        row.addWidget(self._rule())
+        for words, factor, tip in (("−", 1 / 1.25, "Smaller (−)"), ("+", 1.25, "Larger (+)")):
+            button = self._button(words, False, tip)
+            button.setAccessibleName(tip)
+            button.clicked.connect(lambda _=False, factor=factor: self.zoom_asked.emit(factor))
+            row.addWidget(button)
+        fit = self._button("fit", False, "See everything (Ctrl+0)")
+        fit.clicked.connect(lambda: self.fit_asked.emit())
+        row.addWidget(fit)
+
+    def _button(self, words: str, checkable: bool, tip: str = "") -> QToolButton:
+        button = QToolButton(self)
+        button.setText(words)
+        button.setCheckable(checkable)
+        button.setToolTip(tip)
+        button.setCursor(Qt.CursorShape.PointingHandCursor)
+        return button
+
+    def _rule(self) -> QFrame:
+        rule = QFrame(self)
+        rule.setObjectName("rule")
+        rule.setFixedSize(1, 18)
+        return rule

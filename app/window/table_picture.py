@@ -1,0 +1,325 @@
+"""The picture on the table: what of a draft is shown, where it lies, and how it is painted. No input here."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QResizeEvent
+from PySide6.QtWidgets import QWidget
+
+from app.handles import Handle
+from app.meeting import MeetingPlace, meeting_places
+from app.picking import Spot
+from app.scene import Scene, scene_of
+from app.window.callouts import Callout, set_out
+from app.window.change_painting import (
+    Grip,
+    callout_size,
+    grips_of,
+    legend_width,
+    paint_blend,
+    paint_callout,
+    paint_doubt,
+    paint_grip,
+    paint_legend,
+    paint_plate,
+    paint_strip,
+    paint_title,
+)
+from app.window.laying_out import LAID_OVER, SIDE_BY_SIDE, Laid, Room, distance_apart, halves, lay_out, view_of
+from app.window.mat import paint_mat, paint_tapes, tape_width
+from app.window.palette import LIGHT, Palette
+from app.window.piece_drawing import Drawings, path_of
+from app.window.sheet_painting import Sheet, paint_ghost, paint_lines, paint_names, paint_paper, pen
+from app.window.table_controls import TableControls
+from app.window.table_words import gathered, kept_clear, titles, words_wanted
+from app.window.view import View
+from geometry.motions import Motion, Point
+from geometry.pieces import Piece
+from geometry.pipeline import Draft
+from geometry.stages import CutPiece
+from geometry.units import System
+
+MARGIN_PX = 10.0
+#: Room for the words beside the pieces when everything is fitted in (pixels, for the usual letter size).
+WORDS_PX = 190.0
+
+
+class TablePicture(QWidget):
+    """Shows a draft; everything it paints is worked out from the draft and the few choices of how to look at it."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._draft: Draft | None = None
+        self._piece_id = ""
+        self._shown_note: str | None = None
+        self._arrangement, self._opened = SIDE_BY_SIDE, False
+        self._units: System = "cm"
+        self._palette: Palette = LIGHT
+        self._met_at: dict[str, str] = {}
+        self._scene: Scene | None = None
+        self._places: tuple[MeetingPlace, ...] = ()
+        self._laid: Laid | None = None
+        self._apart = 0.0
+        self._view, self._view_is_fitted = View(), True
+        self._drawings = Drawings()
+        self._grips: tuple[Grip, ...] = ()
+        self._callouts: tuple[Callout, ...] | None = None
+        self._held: Handle | None = None
+        self._held_value: float | None = None
+        self._focused = -1
+        self._caret: QPointF | None = None
+        self._says = ""
+        self._pointed_edge: str | None = None
+        self._spot: Spot | None = None
+        self.controls = TableControls(self)
+        self.setMouseTracking(True)
+        self.setMinimumSize(320, 220)
+        self.setAccessibleName("table: the piece as traced and redrawn")
+
+    def show_draft(self, draft: Draft, piece_id: str, shown_note: str | None) -> None:
+        """Show a piece of a draft. ``shown_note`` is the note pointed at or chosen, “traced”, or None for all notes.
+
+        Raises PatternError when the draft has no such piece.
+        """
+        same_piece = self._draft is not None and self._piece_id == piece_id
+        self._scene = scene_of(draft, piece_id, shown_note)
+        self._draft, self._piece_id, self._shown_note = draft, piece_id, shown_note
+        self._places = meeting_places(self._scene.traced, self._scene.after.piece)
+        if not same_piece:
+            self._callouts = None
+            self._opened = self._opened and self._scene.traced.on_fold
+            self.fit()
+        else:
+            self._lay_out()
+
+    def show_nothing(self) -> None:
+        """An empty mat."""
+        self._draft, self._scene, self._laid, self._grips, self._callouts = None, None, None, (), None
+        self.controls.hide()
+        self.update()
+
+    def set_arrangement(self, arrangement: str) -> None:
+        """“side by side” or “laid over”; raises ValueError for anything else."""
+        if arrangement not in (SIDE_BY_SIDE, LAID_OVER):
+            raise ValueError(f"the pieces lie {SIDE_BY_SIDE} or {LAID_OVER}, not {arrangement}")
+        self._arrangement, self._callouts = arrangement, None
+        self.fit()
+
+    def set_meeting(self, name: str) -> None:
+        """The place where the two are laid on each other, by its name."""
+        self._met_at[self._piece_id] = name
+        self._callouts = None
+        self._lay_out()
+
+    def set_opened(self, opened: bool) -> None:
+        """Show a piece on the fold whole."""
+        self._opened, self._callouts = opened, None
+        self.fit()
+
+    def set_units(self, units: str) -> None:
+        """“cm” or “in” for the grid, the tapes and every length; raises ValueError for anything else."""
+        if units not in ("cm", "in"):
+            raise ValueError(f"lengths are shown in cm or in, not {units}")
+        self._units, self._callouts = ("in" if units == "in" else "cm"), None
+        self.fit() if self._view_is_fitted else self._lay_out()
+
+    def set_palette(self, palette: Palette) -> None:
+        self._palette = palette
+        self.controls.set_palette(palette)
+        self.update()
+
+    def fit(self) -> None:
+        """See everything."""
+        self._view_is_fitted = True
+        if self._scene is None:
+            self.update()
+            return
+        self._place_controls()
+        area, room = (float(self.width()), float(self.height())), self._room()
+        self._apart = distance_apart(self._scene, area, room, self._opened, self._units)
+        laid = lay_out(self._scene, self._arrangement, self.meeting, self._apart, self._opened)
+        self._view = view_of(laid, area, room)
+        self._lay_out()
+
+    @property
+    def meeting(self) -> MeetingPlace:
+        """Where the two are laid on each other."""
+        wanted = self._met_at.get(self._piece_id)
+        return next((place for place in self._places if place.name == wanted), self._places[0])
+
+    @property
+    def view(self) -> View:
+        return self._view
+
+    @property
+    def grips(self) -> tuple[Grip, ...]:
+        """The handles as they stand on the screen."""
+        return self._grips
+
+    @property
+    def callouts(self) -> tuple[Callout, ...]:
+        """The words beside the pieces as they stand on the screen."""
+        if self._callouts is None:
+            self._set_out_words()
+        return self._callouts or ()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place_controls()
+        if self._view_is_fitted:
+            self.fit()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.setFont(self.font())
+        area = QRectF(self.rect())
+        paint_mat(painter, area, self._view, self._units, self._palette)
+        if self._scene is not None and self._laid is not None:
+            self._paint_scene(painter, self._scene, self._laid)
+        paint_tapes(painter, area, self._view, self._units, self._palette, self._caret)
+        self._paint_says(painter)
+
+    def _set_view(self, view: View) -> None:
+        self._view, self._view_is_fitted, self._callouts = view, False, None
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        """Work out where everything lies; nothing is painted yet."""
+        if self._scene is None:
+            self.update()
+            return
+        self._laid = lay_out(self._scene, self._arrangement, self.meeting, self._apart, self._opened)
+        self._grips = grips_of([one.moved(self._laid.before) for one in self._scene.handles], self._view)
+        self._focused = min(self._focused, len(self._grips) - 1)
+        self._place_controls()
+        self._set_out_words()
+        self.update()
+
+    def _place_controls(self) -> None:
+        if self._scene is None:
+            self.controls.hide()
+            return
+        names = [place.name for place in self._places]
+        self.controls.show()
+        self.controls.show_state(self._arrangement, names, self.meeting.name, self._scene.traced.on_fold)
+        tape = tape_width(self.font())
+        self.controls.move(int(self.width() - self.controls.width() - MARGIN_PX), int(tape + MARGIN_PX))
+
+    def _room(self) -> Room:
+        tape, metrics = tape_width(self.font()), QFontMetricsF(self.font())
+        words = WORDS_PX * metrics.height() / 17.0
+        top = tape + MARGIN_PX + max(metrics.height() + 8, self.controls.sizeHint().height()) + 16
+        if self._arrangement == LAID_OVER:
+            return Room(tape + words, top, words, 30.0, 0.0)
+        return Room(tape + 46.0, top, words + 20.0, 30.0, words + 20.0)
+
+    def _sheets(self, scene: Scene, laid: Laid) -> tuple[Sheet, Sheet]:
+        return self._sheet(scene.before, laid.before), self._sheet(scene.after, laid.after)
+
+    def _sheet(self, cut: CutPiece, motion: Motion) -> Sheet:
+        return Sheet(self._drawings.of(cut), self._under(cut.piece, motion))
+
+    def _under(self, piece: Piece, motion: Motion) -> tuple[Motion, ...]:
+        return tuple(half.then(motion) for half in halves(piece, self._opened))
+
+    def _paint_scene(self, painter: QPainter, scene: Scene, laid: Laid) -> None:
+        view, palette = self._view, self._palette
+        before, after = self._sheets(scene, laid)
+        over = self._arrangement == LAID_OVER
+        traced = self._drawings.outline(scene.before.piece if over else scene.traced)
+        ghosts = before.motions if over else self._under(scene.traced, laid.after)
+        for sheet in (before, after):
+            paint_paper(painter, view, sheet, palette)
+        if not over:
+            paint_lines(painter, view, before, palette)
+            paint_names(painter, view, before, palette)
+        paint_ghost(painter, view, traced, ghosts, palette.paper_ghost)
+        paint_lines(painter, view, after, palette)
+        paint_names(painter, view, after, palette)
+        for blend in scene.blends:
+            paint_blend(painter, view, blend, after.motions, palette)
+        for strip in scene.strips:
+            paint_strip(painter, view, strip, laid.before, palette, scene.handles)
+        self._paint_pointed(painter, after)
+        for callout in self.callouts:
+            paint_callout(painter, callout, palette)
+        for at, _ in self._doubts(scene, laid):
+            paint_doubt(painter, at, palette)
+        self._paint_titles(painter, scene, laid)
+        for index, grip in enumerate(self._grips):
+            held = self._held is not None and grip.handle.field == self._held.field
+            focused = index == self._focused and self.hasFocus()
+            paint_grip(painter, grip, palette, held=held, focused=focused)
+        self._paint_spot(painter, laid)
+
+    def _paint_titles(self, painter: QPainter, scene: Scene, laid: Laid) -> None:
+        if self._arrangement == LAID_OVER:
+            box = self._legend_box(scene)
+            paint_legend(painter, box, (scene.after_title, scene.before_title), self._palette)
+        for box, words in self._titles(scene, laid):
+            paint_title(painter, box, words, self._palette)
+
+    def _doubts(self, scene: Scene, laid: Laid) -> list[tuple[Point, str]]:
+        """Where a doubt is marked and what it says; doubts close together share one mark."""
+        places = [self._view.px((laid.after if one.redrawn else laid.before).point(one.place)) for one in scene.doubts]
+        return gathered(places, [doubt.says for doubt in scene.doubts])
+
+    def _titles(self, scene: Scene, laid: Laid) -> list[tuple[QRectF, str]]:
+        return titles(scene, laid, self._view, self._arrangement, self._title_strip(), self.font())
+
+    def _title_strip(self) -> QRectF:
+        left, top = tape_width(self.font()) + MARGIN_PX, tape_width(self.font()) + MARGIN_PX
+        return QRectF(left, top, max(self.controls.x() - MARGIN_PX - left, 80.0), float(self.controls.height()))
+
+    def _legend_box(self, scene: Scene) -> QRectF:
+        strip, words = self._title_strip(), (scene.after_title, scene.before_title)
+        return QRectF(strip.left(), strip.top(), legend_width(words, self.font()), strip.height())
+
+    def _set_out_words(self) -> None:
+        """Words keep their places from before as far as they can, so that they lie still while an amount is dialled."""
+        scene, laid = self._scene, self._laid
+        if scene is None or laid is None:
+            return
+        sheets = self._sheets(scene, laid)
+        over = self._arrangement == LAID_OVER
+        ghosts = () if over else self._under(scene.traced, laid.after)
+        plates = [QRectF(self.controls.geometry()), *(box for box, _ in self._titles(scene, laid))]
+        if over:
+            plates.append(self._legend_box(scene))
+        wanted = words_wanted(scene, laid, self._view, self._grips, self._units, self._opened, self.font())
+        words, leaders = kept_clear(sheets, (scene.traced, ghosts), over, self._view, self._grips, plates)
+        tape = tape_width(self.font())
+        bounds = (tape + 4.0, tape + 4.0, self.width() - 6.0, self.height() - 8.0)
+        self._callouts = set_out(wanted, bounds, words, leaders, self._callouts or ())
+
+    def _paint_pointed(self, painter: QPainter, sheet: Sheet) -> None:
+        """The edge that is pointed at, drawn over in the colour of what is measured."""
+        if self._pointed_edge is None or all(edge.id != self._pointed_edge for edge in sheet.piece.edges):
+            return
+        path = path_of(sheet.piece.edge(self._pointed_edge).chain)
+        for motion in sheet.motions:
+            painter.setTransform(self._view.transform(motion))
+            painter.strokePath(path, pen(self._palette.paper_measured, 3.2))
+        painter.resetTransform()
+
+    def _paint_spot(self, painter: QPainter, laid: Laid) -> None:
+        """The place that a click or Enter would take."""
+        if self._spot is None:
+            return
+        at = self._view.at(laid.before.point(self._spot.at))
+        painter.setPen(pen(self._palette.paper_change, 2.0))
+        painter.setBrush(QColor(self._palette.paper))
+        painter.drawEllipse(at, 5.0, 5.0)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+
+    def _paint_says(self, painter: QPainter) -> None:
+        """What is pointed at, or what is asked for, in one line at the foot of the table."""
+        if not self._says:
+            return
+        width, height = callout_size(self._says, self.font())
+        tape = tape_width(self.font())
+        box = QRectF(tape + MARGIN_PX, self.height() - height - MARGIN_PX, width + 8.0, height)
+        paint_plate(painter, box, self._palette)
+        painter.setPen(QColor(self._palette.mat_ink))
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, self._says)

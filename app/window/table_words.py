@@ -1,0 +1,169 @@
+"""Which words stand beside the pieces on the table, and what they must keep clear of. All in pixels."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QFont
+
+from app.handles import Handle
+from app.scene import Scene, ShownStrip
+from app.window.callouts import Wanted
+from app.window.change_painting import HANDLE_PX, Grip, callout_size
+from app.window.laying_out import LAID_OVER, Laid
+from app.window.sheet_painting import Sheet
+from app.window.view import View
+from geometry.lines import flatten
+from geometry.motions import FloatArray, Motion, Point
+from geometry.pieces import Piece
+from geometry.units import System, tape_words
+
+#: Outlines are taken as points this close to the curve (pixels).
+COARSE_PX = 0.7
+#: A line to keep clear of is taken this wide (pixels).
+LINE_PX = 3.0
+#: Marks nearer than this are one mark (pixels), and what its tool tip says at most.
+TOGETHER_PX = 26.0
+MOST_SENTENCES = 3
+#: Words longer than this stand in two lines.
+LONG_WORDS = 24
+
+
+def handle_words(handle: Handle, value: float, units: System, added: bool) -> str:
+    """What a handle's number says: “takes out 2.5 cm”, “height above the underarm: 6 cm”."""
+    said = f"{round(100 * value)} %" if handle.unit == "share" else tape_words(value, units)
+    if handle.main:
+        return f"{'adds' if added else 'takes out'} {said}"
+    return in_two_lines(f"{handle.label}: {said}")
+
+
+def in_two_lines(words: str) -> str:
+    """Long words broken at the space or comma nearest their middle."""
+    if len(words) <= LONG_WORDS:
+        return words
+    breaks = [index for index, sign in enumerate(words) if sign == " " and words[index - 1] != ":"]
+    at = min(breaks, key=lambda index: abs(index - len(words) / 2), default=len(words))
+    return f"{words[:at]}\n{words[at + 1 :]}"
+
+
+def strip_words(strip: ShownStrip, units: System) -> str:
+    words = "adds" if strip.added else "takes out"
+    return words if strip.amount is None else f"{words} {tape_words(strip.amount, units)}"
+
+
+def words_wanted(
+    scene: Scene, laid: Laid, view: View, grips: Sequence[Grip], units: System, opened: bool, font: QFont
+) -> list[Wanted]:
+    """The words of handles first, then of strips without handles, then the changed lengths."""
+    added = any(strip.added for strip in scene.strips)
+    wanted = [_at_grip(grip, handle_words(grip.handle, grip.handle.value, units, added), font) for grip in grips]
+    if not grips:
+        wanted += [_at_strip(strip, index, laid, view, units, font) for index, strip in enumerate(scene.strips)]
+    for changed in scene.changed:
+        words = changed.words(units, opened)
+        at, away = view.px(laid.after.point(changed.at)), laid.after.vector(changed.outward)
+        wanted.append(Wanted(changed.edge, words, at, (away[0], -away[1]), callout_size(words, font)))
+    return wanted
+
+
+def _at_grip(grip: Grip, words: str, font: QFont) -> Wanted:
+    (ax, ay), (bx, by) = grip.line[1], grip.centre
+    size = max(math.dist(grip.line[1], grip.centre), 1e-9)
+    away = ((bx - ax) / size, (by - ay) / size)
+    key = f"{grip.handle.note}.{grip.handle.field}"
+    return Wanted(key, words, grip.centre, away, callout_size(words, font), "change", HANDLE_PX + 3.0)
+
+
+def _at_strip(strip: ShownStrip, index: int, laid: Laid, view: View, units: System, font: QFont) -> Wanted:
+    points = laid.before.points(strip.outline)
+    right = points[points[:, 0] > points[:, 0].max() - 1.0].mean(axis=0)
+    words = strip_words(strip, units)
+    at = view.px((float(right[0]), float(right[1])))
+    return Wanted(f"{strip.note}.{index}", words, at, (1.0, 0.0), callout_size(words, font), "change")
+
+
+def kept_clear(
+    sheets: Sequence[Sheet],
+    ghost: tuple[Piece, Sequence[Motion]],
+    over: bool,
+    view: View,
+    grips: Sequence[Grip],
+    plates: Sequence[QRectF],
+) -> tuple[list[shapely.Geometry], list[shapely.Geometry]]:
+    """What no words may lie on, and what no leader may cross; laid ``over``, the piece below may be crossed."""
+    words: list[shapely.Geometry] = [shapely.box(p.left(), p.top(), p.right(), p.bottom()) for p in plates]
+    leaders: list[shapely.Geometry] = list(words)
+    for sheet in sheets:
+        words += [shapely.Polygon(points) for points in _outlines(sheet, view)]
+    for sheet in sheets[-1:] if over else sheets:
+        leaders += [shapely.Polygon(points).buffer(-1.0) for points in _stitching(sheet.piece, sheet.motions, view)]
+    for points in _stitching(*ghost, view):
+        words.append(shapely.LineString(np.concatenate([points, points[:1]])).buffer(LINE_PX))
+    for grip in grips:
+        circle = shapely.Point(grip.centre).buffer(HANDLE_PX + 2.0)
+        words += [circle, shapely.LineString([grip.line[1], grip.centre]).buffer(LINE_PX)]
+        leaders.append(circle)
+    return words, leaders
+
+
+def titles(
+    scene: Scene, laid: Laid, view: View, arrangement: str, strip: QRectF, font: QFont
+) -> list[tuple[QRectF, str]]:
+    """The two titles in a strip along the top of the table, each over its piece as far as there is room."""
+    if arrangement == LAID_OVER:
+        return []
+    found = []
+    left = strip.left()
+    for piece, motion, words in (
+        (scene.before.piece, laid.before, scene.before_title),
+        (scene.after.piece, laid.after, scene.after_title),
+    ):
+        x0, _, x1, _ = piece.polygon.bounds
+        middle = (view.px(motion.point((x0, 0)))[0] + view.px(motion.point((x1, 0)))[0]) / 2
+        width, height = callout_size(words, font)
+        x = min(max(middle - width / 2, left), strip.right() - width)
+        found.append((QRectF(x, strip.center().y() - height / 2, width, height), words))
+        left = x + width + 8.0
+    return found
+
+
+def gathered(places: Sequence[Point], says: Sequence[str]) -> list[tuple[Point, str]]:
+    """Places (pixels) with their words, those that stand close together gathered into the first of them."""
+    groups: list[tuple[Point, list[str]]] = []
+    for place, words in zip(places, says, strict=True):
+        near = next((group for group in groups if math.dist(group[0], place) < TOGETHER_PX), None)
+        if near is None:
+            groups.append((place, [words]))
+        elif words not in near[1]:
+            near[1].append(words)
+    return [(place, _sentences(words)) for place, words in groups]
+
+
+def _sentences(words: list[str]) -> str:
+    more = len(words) - MOST_SENTENCES
+    return "\n".join(words[:MOST_SENTENCES]) + (f"\nand {more} more like these here" if more > 0 else "")
+
+
+def _outlines(sheet: Sheet, view: View) -> Iterator[FloatArray]:
+    """The paper's edge (m, 2) in pixels under each motion."""
+    cutting = sheet.drawing.cut.cutting
+    if cutting is None:
+        yield from _stitching(sheet.piece, sheet.motions, view)
+        return
+    points = flatten(cutting, COARSE_PX / view.scale)[0]
+    for motion in sheet.motions:
+        yield _pixels(motion.points(points), view)
+
+
+def _stitching(piece: Piece, motions: Sequence[Motion], view: View) -> Iterator[FloatArray]:
+    points = np.concatenate([flatten(edge.chain, COARSE_PX / view.scale)[0][:-1] for edge in piece.edges])
+    for motion in motions:
+        yield _pixels(motion.points(points), view)
+
+
+def _pixels(points: FloatArray, view: View) -> FloatArray:
+    return np.stack([view.x + view.scale * points[:, 0], view.y - view.scale * points[:, 1]], axis=1)
