@@ -214,7 +214,7 @@ def _on_own_line(own: Chain, outer: Chain, beside: _Beside, side: _Side, sizes: 
     width, limit = sizes
     ahead = [u for u in outer.crossings(own.end, own.end_tangent) if _along(side, outer.point(u)) >= 0.0]
     if ahead:
-        hit = Crossing(ahead[0], float(len(own)), outer.point(ahead[0]))
+        hit: Crossing | None = Crossing(ahead[0], float(len(own)), outer.point(ahead[0]))
     else:
         hit = next((one for one in crossings(outer, own) if one.second > 1e-9), None)
     if hit is not None and _along(side, hit.point) <= limit + MEET_MM:

@@ -10,7 +10,7 @@ import numpy as np
 from geometry.crossings import crossings, lengthened, met
 from geometry.errors import PatternError
 from geometry.joints import STEP_DEG, turn_deg
-from geometry.lines import Chain, straight
+from geometry.lines import Chain, joined, straight
 from geometry.motions import FloatArray, Point
 from geometry.notes import edge_run_length, length_at
 from geometry.parallels import Moved, Profile, moved_line
@@ -108,10 +108,22 @@ def moved_runs(piece: Piece, edge: Edge, distance: float, fade: Fade | None = No
         if run.kind is RunKind.MOUTH:
             runs.append(MovedRun(run, None, run.chain))
             continue
-        moved = moved_line(run.chain, distance, fade.profile(distance, begun) if fade else None)
+        moved = _faded(run.chain, distance, fade, begun) if fade else moved_line(run.chain, distance)
         runs.append(MovedRun(run, moved, moved.line))
         begun += run.chain.length
     return _mouths_closed(piece, edge, runs, distance)
+
+
+def _faded(line: Chain, amount: float, fade: Fade, begun: float) -> Moved:
+    """A run moved by a fading amount, cut where the move begins, so that the rest stays exactly as it was."""
+    profile = fade.profile(amount, begun)
+    at = line.at_length(fade.nothing - begun)
+    if not 1e-9 < at % 1.0 < 1 - 1e-9:
+        return moved_line(line, amount, profile)
+    moved = moved_line(joined([line.part(0.0, at), line.part(at, float(len(line)))]), amount, profile)
+    old = np.sort(np.append(np.arange(len(line) + 1.0), at))
+    low, high = (np.interp(us, np.arange(len(old)), old) for us in (moved.low, moved.high))
+    return Moved(moved.line, low, high)
 
 
 def _mouths_closed(piece: Piece, edge: Edge, runs: list[MovedRun], distance: float) -> list[MovedRun]:

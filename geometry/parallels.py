@@ -179,8 +179,9 @@ def _parallels(lines: Sequence[Chain], distances: Sequence[float], profile: Prof
 
 def _begins(lines: Sequence[Chain]) -> FloatArray:
     """The length before each segment of lines that follow each other."""
-    lengths = np.concatenate([line.segment_lengths for line in lines])
-    return np.cumsum(lengths) - lengths
+    lengths: FloatArray = np.concatenate([line.segment_lengths for line in lines])
+    begins: FloatArray = np.cumsum(lengths) - lengths
+    return begins
 
 
 def _hermite(state: _State, profile: Profile | None) -> tuple[FloatArray, FloatArray, FloatArray]:
