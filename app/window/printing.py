@@ -1,0 +1,245 @@
+"""Printing: which paper, how the pages overlap, and a map of the pages to look at before paper is wasted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QDialog,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QRadioButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.window.dials import Lengths, NumberDial
+from app.window.look import em
+from app.window.palette import Palette
+from app.window.preferences import PAPERS, Preferences
+from app.window.thumbnails import path_of
+from geometry.errors import PatternError
+from geometry.pens import Role
+from geometry.pipeline import Draft
+from geometry.sheets import Page, Sheet, SheetSettings, tile
+
+
+def settings_of(preferences: Preferences) -> SheetSettings:
+    """How the pages are cut, as she prefers it."""
+    from app import outputs
+
+    return SheetSettings(
+        outputs.PAPERS[preferences.paper], preferences.margin, preferences.overlap, preferences.landscape
+    )
+
+
+def pages_of(draft: Draft, settings: SheetSettings) -> tuple[Sheet, tuple[Page, ...]]:
+    """The sheet and its pages. Raises PatternError where they cannot be laid out."""
+    from app import outputs
+
+    sheet = outputs.page_sheet(draft, settings)
+    return sheet, tile(sheet, settings)
+
+
+def count_words(draft: Draft, settings: SheetSettings) -> list[str]:
+    """The paper and how many sheets of it, in two lines."""
+    lying = ", lying" if settings.landscape else ""
+    try:
+        _, pages = pages_of(draft, settings)
+    except PatternError as error:
+        return [f"{settings.paper.name}{lying}", f"! {error.says}"]
+    printed = sum(1 for page in pages if page.number is not None)
+    return [f"{settings.paper.name}{lying}", f"{printed} sheets and a first page"]
+
+
+class PageMap(QWidget):
+    """The sheet with its pieces and its pages; pages that are left out are crossed."""
+
+    def __init__(self, palette: Palette) -> None:
+        super().__init__()
+        self._palette = palette
+        self._sheet: Sheet | None = None
+        self._pages: Sequence[Page] = ()
+        self._settings = SheetSettings()
+        self.setMinimumSize(QSize(em() * 24, em() * 22))
+
+    def show_pages(self, sheet: Sheet | None, pages: Sequence[Page], settings: SheetSettings) -> None:
+        self._sheet, self._pages, self._settings = sheet, pages, settings
+        self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(self.rect(), QColor(self._palette.mat))
+        if self._sheet is not None:
+            self._paint_sheet(painter, self._sheet)
+        painter.end()
+
+    def _paint_sheet(self, painter: QPainter, sheet: Sheet) -> None:
+        live = self._settings.live
+        scale = min((self.width() - 24) / max(sheet.width, 1), (self.height() - 24) / max(sheet.height, 1))
+        left = (self.width() - sheet.width * scale) / 2
+        foot = (self.height() + sheet.height * scale) / 2
+
+        def box(page: Page) -> QRectF:
+            x, y = page.origin
+            return QRectF(left + x * scale, foot - (y + live[1]) * scale, live[0] * scale, live[1] * scale)
+
+        for page in self._pages:
+            self._paint_page(painter, page, box(page))
+        painter.save()
+        painter.translate(left, foot)
+        painter.scale(scale, scale)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(_pen(self._palette.paper_ink, 1.2))
+        for placed in sheet.placed:
+            for stroke in placed.there.strokes:
+                if stroke.role in (Role.CUT, Role.FOLD):
+                    painter.drawPath(path_of(stroke.chain))
+        painter.restore()
+        painter.setPen(QColor(self._palette.paper_measured))
+        for page in self._pages:
+            if page.number is not None:
+                painter.drawText(box(page).adjusted(6, 4, -6, -4), Qt.AlignmentFlag.AlignTop, page.name)
+
+    def _paint_page(self, painter: QPainter, page: Page, box: QRectF) -> None:
+        if page.number is None:
+            painter.setPen(_pen(self._palette.mat_ghost, 1.0, dashed=True))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRect(box)
+            painter.drawLine(box.topLeft(), box.bottomRight())
+            painter.drawLine(QPointF(box.right(), box.top()), QPointF(box.left(), box.bottom()))
+            return
+        painter.fillRect(box, QColor(self._palette.paper))
+        painter.setPen(_pen(self._palette.paper_ghost, 1.0))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.drawRect(box)
+
+
+class PrintDialog(QDialog):
+    """Paper and pages, with their map; accepted when she wants them saved."""
+
+    def __init__(self, parent: QWidget, draft: Draft, preferences: Preferences) -> None:
+        super().__init__(parent)
+        self.setWindowTitle("Print pages")
+        self._draft, self._start = draft, preferences
+        self._papers = {name: QRadioButton(words) for name, words in PAPERS.items()}
+        self._papers[preferences.paper].setChecked(True)
+        self._lying = QCheckBox("pages lying on their long side")
+        self._lying.setChecked(preferences.landscape)
+        scale = Lengths(preferences.units)
+        self._overlap = NumberDial("overlap", scale, 0.0, 40.0, preferences.overlap)
+        self._margin = NumberDial("left blank by the printer", scale, 0.0, 25.0, preferences.margin)
+        self._says = QLabel()
+        self._says.setWordWrap(True)
+        self._save = QPushButton("Save the pages as a PDF…")
+        self._map = PageMap(parent.colours if hasattr(parent, "colours") else _light())
+        self._lay_out()
+        for button in (*self._papers.values(), self._lying):
+            button.toggled.connect(lambda _: self._count())
+        for dial in (self._overlap, self._margin):
+            dial.dialled.connect(lambda _: self._count())
+        QTimer.singleShot(0, self._count)
+
+    def _lay_out(self) -> None:
+        form = QFormLayout()
+        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
+        papers = QHBoxLayout()
+        for button in self._papers.values():
+            papers.addWidget(button)
+        papers.addStretch(1)
+        form.addRow("paper", papers)
+        form.addRow(self._lying)
+        form.addRow("pages overlap by", self._overlap)
+        form.addRow("left blank by the printer", self._margin)
+        advice = QLabel(
+            "The first page carries a square of 100 mm and one of 4 in: print it alone, measure it, and print the rest "
+            "only when it is right. Print at 100 %, never “fit to page”."
+        )
+        advice.setWordWrap(True)
+        advice.setProperty("role", "quiet")
+        left = QVBoxLayout()
+        left.addLayout(form)
+        left.addWidget(self._says)
+        left.addStretch(1)
+        left.addWidget(advice)
+        side = QWidget()
+        side.setLayout(left)
+        side.setFixedWidth(em() * 18)
+        self._save.setProperty("role", "main")
+        self._save.clicked.connect(self.accept)
+        self._save.setDefault(True)
+        leave = QPushButton("Not now")
+        leave.clicked.connect(self.reject)
+        buttons = QHBoxLayout()
+        buttons.addStretch(1)
+        buttons.addWidget(leave)
+        buttons.addWidget(self._save)
+        middle = QHBoxLayout()
+        middle.setSpacing(em())
+        middle.addWidget(side)
+        middle.addWidget(self._map, 1)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(em(), em(), em(), em())
+        layout.setSpacing(em())
+        layout.addLayout(middle, 1)
+        layout.addLayout(buttons)
+        self.resize(em() * 56, em() * 34)
+
+    def preferred(self) -> dict[str, object]:
+        """What she chose, by the names of the preferences."""
+        paper = next(name for name, button in self._papers.items() if button.isChecked())
+        return {
+            "paper": paper,
+            "landscape": self._lying.isChecked(),
+            "overlap": self._overlap.value,
+            "margin": self._margin.value,
+        }
+
+    def options(self) -> list[str]:
+        """The same for the command line."""
+        chosen = self.preferred()
+        lying = ["--landscape"] if chosen["landscape"] else []
+        lengths = [f"--overlap={chosen['overlap']}mm", f"--margin={chosen['margin']}mm"]
+        return ["--paper", str(chosen["paper"]), *lengths, *lying]
+
+    def words(self) -> str:
+        return self._says.text()
+
+    def _count(self) -> None:
+        chosen = self.preferred()
+        try:
+            from app import outputs
+
+            settings = SheetSettings(
+                outputs.PAPERS[str(chosen["paper"])], self._margin.value, self._overlap.value, self._lying.isChecked()
+            )
+            sheet, pages = pages_of(self._draft, settings)
+        except PatternError as error:
+            self._says.setText(f"! {error.says}")
+            self._map.show_pages(None, (), SheetSettings())
+            self._save.setEnabled(False)
+            return
+        printed = sum(1 for page in pages if page.number is not None)
+        left_out = len(pages) - printed
+        more = f"; {left_out} empty ones are left out" if left_out else ""
+        self._says.setText(f"{printed} sheets{more}, and a first page with the test squares and the map.")
+        self._map.show_pages(sheet, pages, settings)
+        self._save.setEnabled(True)
+
+
+def _pen(colour: str, width: float, *, dashed: bool = False) -> QPen:
+    pen = QPen(QColor(colour), width, Qt.PenStyle.DashLine if dashed else Qt.PenStyle.SolidLine)
+    pen.setCosmetic(True)
+    return pen
+
+
+def _light() -> Palette:
+    from app.window.palette import LIGHT
+
+    return LIGHT

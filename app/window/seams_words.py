@@ -1,0 +1,156 @@
+"""What walking the seams found, in words a class would use. No Qt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from geometry.corners import CornerWalk
+from geometry.findings import Finding, Level
+from geometry.pipeline import Draft
+from geometry.stages import Offer, SeamWalk
+from geometry.units import System, in_system, tape_words
+
+_NOTCHES_MEET_MM = 1.0
+_SEAM_CODES = ("seam-", "corner")
+_SIGNS = {"true": "✓", "ease": "✓", "notice": "~", "warn": "!", "fault": "!"}
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """One line of the panel: a ``sign``, what it is about, what is so, whether it is ``wrong``, and what puts it right.
+
+    ``accept`` names the seam whose traced difference may be accepted as it is.
+    """
+
+    sign: str
+    title: str
+    says: str
+    wrong: bool
+    piece: str | None = None
+    offer: Offer | None = None
+    accept: str | None = None
+
+
+def verdicts(draft: Draft, system: System, opened_with: Sequence[Finding] = ()) -> tuple[Verdict, ...]:
+    """Seams in the order of sewing, then corners, then whatever else was found; first what opening it found."""
+    return (
+        *(_other(draft, finding, system) for finding in opened_with),
+        *(_seam(draft, walk, system) for walk in draft.after),
+        *_corners(draft, system),
+        *_others(draft, system),
+    )
+
+
+def summary(found: tuple[Verdict, ...]) -> str:
+    """How things stand in one line."""
+    wrong = [verdict for verdict in found if verdict.wrong]
+    if not wrong:
+        return "✓ everything still sews" if found else "nothing is sewn to anything yet"
+    first = f"! {wrong[0].title}: {wrong[0].says}"
+    return first if len(wrong) == 1 else f"{first}  (and {len(wrong) - 1} more)"
+
+
+def _seam(draft: Draft, walk: SeamWalk, system: System) -> Verdict:
+    wrong = walk.verdict in ("notice", "warn", "fault")
+    lengths = _lengths(walk, system)
+    if wrong:
+        said = [in_system(f.says, system) for f in walk.findings] or [lengths]
+        says = "\n".join(text.removeprefix(f"{walk.name}: ") for text in said)
+    else:
+        says = ", ".join([lengths, *_ease(walk, system), *_notches(walk, system)])
+    traced = walk.since == "traced" and wrong
+    piece = walk.second[0].piece
+    offer = _offer_for(draft, walk) if wrong and not traced else None
+    return Verdict(
+        _SIGNS[walk.verdict], _capital(walk.name), says, wrong, piece, offer, walk.seam if traced else None
+    )
+
+
+def _lengths(walk: SeamWalk, system: System) -> str:
+    first, second = tape_words(walk.first_mm, system), tape_words(walk.second_mm, system)
+    if system != "in" and first.endswith(" cm") and second.endswith(" cm"):
+        return f"{walk.first_mm / 10:.1f} / {walk.second_mm / 10:.1f} cm"
+    return f"{first} / {second}"
+
+
+def _ease(walk: SeamWalk, system: System) -> Iterator[str]:
+    least, most = walk.ease
+    if walk.verdict != "ease" and (least, most) == (0.0, 0.0):
+        return
+    difference = walk.difference_mm
+    if difference < 0:
+        yield f"{tape_words(-difference, system)} stretched on"
+    elif walk.verdict == "ease" or difference > 0.05:
+        yield f"{tape_words(difference, system)} eased in"
+
+
+def _notches(walk: SeamWalk, system: System) -> Iterator[str]:
+    if not walk.notches:
+        return
+    worst = max(abs(notch.second_at - notch.first_at) for notch in walk.notches)
+    if len(walk.stretches) == 1 and worst <= _NOTCHES_MEET_MM:
+        yield "notches meet"
+    elif all(stretch.verdict in ("true", "ease") for stretch in walk.stretches) and len(walk.stretches) > 1:
+        yield "even between the notches"
+
+
+def _offer_for(draft: Draft, walk: SeamWalk) -> Offer | None:
+    """What the note that put a seam out offers, where it is done to a piece of that seam."""
+    pieces = {ref.piece for ref in (*walk.first, *walk.second)}
+    for step in draft.followed.steps:
+        if step.note.id == walk.since:
+            for offer in step.offers:
+                if pieces & {target.piece for target in offer.targets}:
+                    return offer
+    return None
+
+
+def _corners(draft: Draft, system: System) -> Iterator[Verdict]:
+    doubtful: Mapping[str, Finding] = {
+        f.says.split(": ")[0]: f for f in draft.findings if f.code == "corner"
+    }
+    smooth: list[CornerWalk] = []
+    for corner in draft.corners:
+        finding = doubtful.get(corner.name)
+        if finding is not None:
+            says = in_system(finding.says.removeprefix(f"{corner.name}: "), system)
+            wrong = finding.level is not Level.NOTICE
+            yield Verdict("!" if wrong else "~", _capital(corner.name), _capital(says), wrong, corner.piece)
+        else:
+            smooth.append(corner)
+    at_seams = [corner for corner in smooth if corner.wanted == 180]
+    at_folds = [corner for corner in smooth if corner.wanted != 180]
+    if at_seams:
+        yield Verdict("✓", "Corners at the seams", _corner_words(at_seams, "runs on smoothly", "run on smoothly"), False)
+    if at_folds:
+        yield Verdict("✓", "Corners at the fold", _corner_words(at_folds, "is square", "are square"), False)
+
+
+def _corner_words(corners: list[CornerWalk], one: str, many: str) -> str:
+    fine = [corner for corner in corners if corner.runs_on]
+    pointed = len(corners) - len(fine)
+    said = []
+    if fine:
+        said.append(f"{len(fine)} {many if len(fine) > 1 else one}")
+    if pointed:
+        said.append(f"{pointed} meant to point")
+    return ", ".join(said)
+
+
+def _others(draft: Draft, system: System) -> Iterator[Verdict]:
+    """Findings that neither a seam, a corner nor a note's card shows."""
+    on_cards = {id(finding) for step in draft.followed.steps for finding in step.findings}
+    for finding in draft.findings:
+        if not finding.code.startswith(_SEAM_CODES) and id(finding) not in on_cards:
+            yield _other(draft, finding, system)
+
+
+def _other(draft: Draft, finding: Finding, system: System) -> Verdict:
+    wrong = finding.level is not Level.NOTICE
+    title = next((piece.name for piece in draft.garment.pieces if piece.id == finding.piece), draft.garment.name)
+    return Verdict("!" if wrong else "~", _capital(title), in_system(finding.says, system), wrong, finding.piece)
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
