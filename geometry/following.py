@@ -25,7 +25,7 @@ def follow(garment: Garment, notes: Sequence[Note], step: StepFunction | None = 
     for note in notes:
         steps.append(take(now, note))
         now = steps[-1].after
-    return Followed(garment, now, tuple(steps))
+    return Followed(garment, now, tuple(_without_taken_offers(one, notes) for one in steps))
 
 
 def take_step(garment: Garment, note: Note) -> Step:
@@ -40,6 +40,13 @@ def take_step(garment: Garment, note: Note) -> Step:
     except PatternError as error:
         return Step(note, garment, garment, False, findings=(_not_done(garment, note, error),))
     return Step(note, garment, done.garment, True, done.strips, done.findings, done.readings, done.offers)
+
+
+def _without_taken_offers(step: Step, notes: Sequence[Note]) -> Step:
+    """An offer that stands among the notes already is not made again."""
+    taken = {(note.alteration, note.amounts, note.targets) for note in notes}
+    left = tuple(o for o in step.offers if (o.alteration, o.amounts, o.targets) not in taken)
+    return step if len(left) == len(step.offers) else dataclasses.replace(step, offers=left)
 
 
 def largest_that_fits(garment: Garment, note: Note, alteration: Alteration) -> float | None:
@@ -59,7 +66,7 @@ def largest_that_fits(garment: Garment, note: Note, alteration: Alteration) -> f
 
 def _can(garment: Garment, note: Note, alteration: Alteration, amount: float) -> Done | None:
     try:
-        smaller = dataclasses.replace(note.amounts, **{alteration.main: amount})
+        smaller = dataclasses.replace(note.amounts, **{str(alteration.main): amount})
         return alteration.do(garment, smaller, note.targets, note.id)
     except PatternError:
         return None

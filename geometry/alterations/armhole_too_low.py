@@ -52,7 +52,7 @@ def do(garment: Garment, amounts: ArmholeTooLow, targets: tuple[Target, ...], no
     done = piece_by_piece(garment, targets, one)
     if done.garment is garment or amounts.way == FILL:
         return done
-    return replace(done, offers=_lost_length(garment, amounts, targets))
+    return replace(done, offers=(*_caps_left_out(garment, amounts, targets), *_lost_length(garment, amounts, targets)))
 
 
 def armhole_of(piece: Piece) -> Edge:
@@ -113,6 +113,24 @@ def _filled(piece: Piece, amount: float) -> PieceDone:
     strip = Strip(piece.id, np.asarray(shape.convex_hull.exterior.coords)[:-1], True)
     words = f"raises the underarm by {mm_words(amount)} along the side seam; the centre keeps its length"
     return PieceDone(new, (), (strip,), (words,))
+
+
+def _caps_left_out(garment: Garment, amounts: ArmholeTooLow, targets: tuple[Target, ...]) -> tuple[Offer, ...]:
+    """The same tuck offered across every sleeve cap that is sewn to one of these armholes and was left out."""
+    done = {target.piece for target in targets}
+    sewn = [seam for target in targets for edge in garment.piece(target.piece).edges_of(EdgeKind.ARMHOLE)
+            for seam in garment.seams_of(target.piece, edge.id)]  # fmt: skip
+    caps = {
+        ref.piece: None
+        for seam in sewn
+        for ref in (*seam.first, *seam.second)
+        if ref.piece not in done and garment.edge(ref).kind is EdgeKind.CAP
+    }
+    if not caps:
+        return ()
+    names = " and ".join(f"“{garment.piece(piece).name}”" for piece in caps)
+    says = f"Do the same tuck across the cap of {names}"
+    return (Offer(says, "armhole_too_low", amounts, tuple(Target(piece) for piece in caps)),)
 
 
 def _lost_length(garment: Garment, amounts: ArmholeTooLow, targets: tuple[Target, ...]) -> tuple[Offer, ...]:

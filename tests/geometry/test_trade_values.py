@@ -225,3 +225,20 @@ def test_a_note_on_a_turned_piece_is_the_same_note() -> None:
     other, _ = redrawn(moved(sleeve(), how), given)
     for edge in one.edges:
         assert other.edge(edge.id).length == pytest.approx(edge.length, abs=1e-6)
+
+
+def test_a_tuck_is_offered_across_the_cap_and_an_offer_taken_is_not_made_again() -> None:
+    from geometry.garments import EdgeRef, Seam
+
+    garment = bodice()
+    sewn = (EdgeRef("front", "armhole"), EdgeRef("back", "armhole"))
+    cap = Seam("caps", "sleeve to armhole", sewn, (EdgeRef("sleeve", "cap"),))
+    garment = replace(garment, pieces=(*garment.pieces, sleeve()), seams=(*garment.seams, cap))
+    tuck = note("armhole_too_low", Target("front"), Target("back"), amount=6.0, height=60.0)
+    offers = draft(garment, (tuck,)).followed.steps[0].offers
+    assert [offer.says for offer in offers] == [
+        "Do the same tuck across the cap of “sleeve”",
+        "Give the 6 mm back at the lengthen/shorten line",
+    ]
+    taken = Note("note2", offers[0].alteration, offers[0].amounts, offers[0].targets)
+    assert len(draft(garment, (tuck, taken)).followed.steps[0].offers) == 1
