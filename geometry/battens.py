@@ -20,7 +20,9 @@ from geometry.fairness import WINDOW_MM, angle_between, table
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
 
-_CLOSE_MM = 1e-9
+#: A line that misses its end by less is closed (mm; the direction in the same measure); each round gains three places.
+_CLOSE_MM = 1e-7
+_SETTLED = 1e-6
 _ROUNDS = 12
 _STOP_ROUNDS = 30
 
@@ -288,7 +290,6 @@ class _Batten:
         z = np.zeros(self.size)
         fixed = self._fixed_rows()
         active = np.zeros(0, dtype=bool)
-        closed = False
         for _ in range(_ROUNDS):
             points, slopes = self._shape(z)
             rows, right, stop_rows, stop_limits, stop_weights = self._terms(z, points, slopes, fixed)
@@ -298,11 +299,10 @@ class _Batten:
             )
             moved = float(np.abs(new - z).max())
             z = new
-            if moved < 1e-9 * max(1.0, float(np.abs(z).max())) and np.abs(miss).max() < _CLOSE_MM:
-                closed = True
+            if moved < _SETTLED * max(1.0, float(np.abs(z).max())):
                 break
         points, slopes = self._shape(z)
-        closed = closed or float(np.abs(self._closing(z, points, slopes)[1]).max()) < 1e-6
+        closed = float(np.abs(self._closing(z, points, slopes)[1]).max()) < _CLOSE_MM
         off, _ = self._off(points, None)
         closed = closed and bool(np.isfinite(points).all())
         return Laid(points, self.glued.angles + self.rises @ z, self._lengths(z), off, closed)

@@ -1,7 +1,7 @@
 """Refitting: points with known directions, drawn again as few smooth cubics within a tolerance.
 
 Each cubic keeps the exact points and tangents at its ends, so neighbours share their tangent (G1); the two handle
-lengths are the least-squares ones. The places to divide follow from the errors, the same read from either end.
+lengths are the least-squares ones. The places to divide follow from the errors, and are the same read from either end.
 """
 
 from __future__ import annotations
@@ -16,7 +16,11 @@ from geometry.tolerances import REFIT_MM
 
 _INNER = np.linspace(0.0, 1.0, 11)[1:-1]
 _SHRINK = 0.9
-_MOST = 400
+#: At first a handle a third too long counts as much as points this far off (mm); less as the fit settles.
+_DAMP_MM = 0.01
+_STEPS = 4
+#: The error of such a cubic falls at least with this root of its length (the sixth power where curvature is smooth).
+_ORDER = 1 / 6
 
 
 def refit(points: FloatArray, angles: FloatArray, lengths: FloatArray, tolerance: float = REFIT_MM) -> Chain:
@@ -27,23 +31,17 @@ def refit(points: FloatArray, angles: FloatArray, lengths: FloatArray, tolerance
     """
     line = _Line(points, angles, lengths)
     count = max(1, math.ceil(line.turn / math.radians(60)), math.ceil(line.length / 150))
-    density = np.ones(1)
-    breaks = np.array([0.0, line.length])
-    limit = _SHRINK * tolerance
+    most, limit = max(len(points) - 1, 1), _SHRINK * tolerance
+    breaks, tries = np.linspace(0.0, line.length, count + 1), 0
     while True:
-        breaks = _divided(breaks, density, count)
         cubics, errors = line.fitted(breaks)
-        for _ in range(2):
-            if errors.max() <= limit or count == 1:
-                break
-            density = np.maximum(errors, errors.max() * 1e-3) ** (1 / 8) / np.diff(breaks)
-            breaks = _divided(breaks, density, count)
-            cubics, errors = line.fitted(breaks)
-        if errors.max() <= limit or count >= min(_MOST, len(points) - 1):
+        if errors.max() <= limit or count >= most:
             return chain(list(cubics))
-        count = max(count + 1, math.floor(count * min((errors.max() / limit) ** (1 / 6), 3.0)))
-        density = np.ones(1)
-        breaks = np.array([0.0, line.length])
+        needed = (np.maximum(errors, limit * 1e-4) / limit) ** _ORDER
+        wanted = math.ceil(float(needed.sum()) - 1e-9)
+        tries = tries + 1 if wanted <= count else 0
+        count = min(max(wanted, count + (tries > 2)), most)
+        breaks = _divided(breaks, needed / np.diff(breaks), count)
 
 
 def _divided(breaks: FloatArray, density: FloatArray, count: int) -> FloatArray:
@@ -85,47 +83,64 @@ class _Line:
         inner, tangents = self.at((breaks[:-1, None] + sizes[:, None] * _INNER).ravel())
         inner = inner.reshape(len(sizes), -1, 2)
         normals = np.stack([-tangents[:, 1], tangents[:, 0]], axis=1).reshape(inner.shape)
-        return _fit(ends, ways, sizes, inner, normals)
+        return _Fit(ends, ways, sizes, inner, normals).settled()
 
 
-def _fit(
-    ends: FloatArray, ways: FloatArray, sizes: FloatArray, inner: FloatArray, normals: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    p0, p3, w0, w3 = ends[:-1], ends[1:], ways[:-1], ways[1:]
-    t = np.tile(_INNER, (len(sizes), 1))
-    cubics = np.stack([p0, p0, p3, p3], axis=1)
-    for _ in range(3):
-        s = 1 - t
-        b1, b2 = 3 * s * s * t, 3 * s * t * t
-        base = (s**3 + b1)[..., None] * p0[:, None] + (b2 + t**3)[..., None] * p3[:, None]
-        x = (b1[..., None] * w0[:, None] * normals).sum(axis=2)
-        y = -(b2[..., None] * w3[:, None] * normals).sum(axis=2)
-        want = ((inner - base) * normals).sum(axis=2)
-        a, b = _handles(x, y, want, sizes)
-        cubics = np.stack([p0, p0 + a[:, None] * w0, p3 - b[:, None] * w3, p3], axis=1)
-        at, slope = _curve(cubics, t)
-        along = ((at - inner) * slope).sum(axis=2) / np.maximum((slope**2).sum(axis=2), 1e-12)
-        t = np.clip(t - along, 0.0, 1.0)
-    at, _ = _curve(cubics, t)
-    return cubics, np.abs(((at - inner) * normals).sum(axis=2)).max(axis=1)
+class _Fit:
+    """Handle lengths of several cubics at once, by damped least squares of their distances square to the line."""
 
+    def __init__(
+        self, ends: FloatArray, ways: FloatArray, sizes: FloatArray, inner: FloatArray, normals: FloatArray
+    ) -> None:
+        self.p0, self.p3, self.w0, self.w3 = ends[:-1], ends[1:], ways[:-1], ways[1:]
+        self.sizes, self.inner, self.normals = sizes, inner, normals
+        self.along0 = (self.w0[:, None] * normals).sum(axis=2)
+        self.along3 = (self.w3[:, None] * normals).sum(axis=2)
 
-def _handles(x: FloatArray, y: FloatArray, want: FloatArray, sizes: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Least-squares handle lengths, held near a third of the stretch where the points do not tell."""
-    third = sizes / 3
-    hold = 1e-10 * np.maximum(sizes[:, None] ** 0, 1e-9)[:, 0]
-    want = want - third[:, None] * (x + y)
-    xx, yy, xy = (x * x).sum(axis=1) + hold, (y * y).sum(axis=1) + hold, (x * y).sum(axis=1)
-    xw, yw = (x * want).sum(axis=1), (y * want).sum(axis=1)
-    det = xx * yy - xy * xy
-    a, b = third + (yy * xw - xy * yw) / det, third + (xx * yw - xy * xw) / det
-    low, high = 0.05 * sizes, 1.2 * sizes
-    return np.clip(a, low, high), np.clip(b, low, high)
+    def settled(self) -> tuple[FloatArray, FloatArray]:
+        """The cubics (m, 4, 2), and their greatest distances from the line (m,) in mm."""
+        third = self.sizes / 3
+        a, b, t = third, third, np.tile(_INNER, (len(third), 1))
+        cubics, off, t = self._tried(a, b, t)
+        square, damp = (off**2).sum(axis=1), np.full(len(third), _DAMP_MM)
+        for _ in range(_STEPS):
+            new_a, new_b = self._step(a, b, t, off, len(_INNER) * (damp / third) ** 2)
+            new_cubics, new_off, new_t = self._tried(new_a, new_b, t)
+            new_square = (new_off**2).sum(axis=1)
+            better = new_square < square
+            a, b = np.where(better, new_a, a), np.where(better, new_b, b)
+            cubics = np.where(better[:, None, None], new_cubics, cubics)
+            off, t = np.where(better[:, None], new_off, off), np.where(better[:, None], new_t, t)
+            square, damp = np.where(better, new_square, square), np.where(better, damp / 5, damp * 5)
+        return cubics, np.abs(off).max(axis=1)
+
+    def _step(
+        self, a: FloatArray, b: FloatArray, t: FloatArray, off: FloatArray, hold: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        st = 3 * t * (1 - t)
+        x, y = st * (1 - t) * self.along0, -st * t * self.along3
+        xx, yy, xy = (x * x).sum(axis=1) + hold, (y * y).sum(axis=1) + hold, (x * y).sum(axis=1)
+        xw, yw = -(x * off).sum(axis=1), -(y * off).sum(axis=1)
+        det = xx * yy - xy * xy
+        low, high = 0.05 * self.sizes, 1.2 * self.sizes
+        a, b = a + (yy * xw - xy * yw) / det, b + (xx * yw - xy * xw) / det
+        return np.minimum(np.maximum(a, low), high), np.minimum(np.maximum(b, low), high)
+
+    def _tried(self, a: FloatArray, b: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Cubics with these handles, their signed distances at the line's points (m, k), and the parameters there."""
+        cubics = np.stack([self.p0, self.p0 + a[:, None] * self.w0, self.p3 - b[:, None] * self.w3, self.p3], axis=1)
+        for _ in range(2):
+            at, slopes = _curve(cubics, t)
+            away = at - self.inner
+            step = (away * slopes).sum(axis=2) / np.maximum((slopes * slopes).sum(axis=2), 1e-12)
+            t = np.minimum(np.maximum(t - step, 0.0), 1.0)
+        off = ((_curve(cubics, t)[0] - self.inner) * self.normals).sum(axis=2)
+        return cubics, off, t
 
 
 def _curve(cubics: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatArray]:
     s = 1 - t
-    weights = np.stack([s**3, 3 * s * s * t, 3 * s * t * t, t**3], axis=2)
-    legs = 3 * np.diff(cubics, axis=1)
-    slopes = np.stack([s * s, 2 * s * t, t * t], axis=2)
-    return np.einsum("gmk,gkd->gmd", weights, cubics), np.einsum("gmk,gkd->gmd", slopes, legs)
+    ss, st, tt = s * s, s * t, t * t
+    weights = np.stack([ss * s, 3 * ss * t, 3 * s * tt, tt * t], axis=2)
+    slopes = np.stack([ss, 2 * st, tt], axis=2)
+    return weights @ cubics, slopes @ (3 * (cubics[:, 1:] - cubics[:, :-1]))
