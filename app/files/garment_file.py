@@ -13,7 +13,7 @@ from typing import Any
 
 from app.documents import Document, Settings
 from app.files import safely
-from app.files.json_text import check, layout, parse
+from app.files.json_text import check, layout, one_line, parse
 from app.files.plain import as_list, as_object, from_plain, refusal, shown, step_into, to_plain
 from app.files.upgrades import newest, upgraded
 from geometry.alterations import find
@@ -70,7 +70,9 @@ def to_bytes(document: Document) -> bytes:
         _document_from(plain)
         data = layout(plain).encode("utf-8")
     except PatternError as error:
-        raise replace(error, says=f"The garment was not saved, for it would not open again: {error.says}") from error
+        raise replace(
+            error, says=one_line(f"The garment was not saved, for it would not open again: {error.says}")
+        ) from error
     except (TypeError, ValueError) as error:
         raise PatternError(f"The garment was not saved, for it holds what no file can ({str(error)[:60]}).") from None
     if len(data) > LARGEST:
@@ -94,7 +96,7 @@ def read_bytes(data: bytes, name: str = "the file", *, shipped: bool = False) ->
             schema.check(plain)
         return _document_from(plain)
     except PatternError as error:
-        raise replace(error, says=f"“{name}” was not opened: {error.says}") from error
+        raise replace(error, says=one_line(f"“{name}” was not opened: {error.says}")) from error
 
 
 def _version_of(plain: Any, name: str) -> int:

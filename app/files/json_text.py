@@ -43,7 +43,7 @@ def parse(data: bytes, name: str) -> Any:
     try:
         check(value)
     except PatternError as error:
-        raise PatternError(f"“{name}” was not opened: {error.says}") from None
+        raise PatternError(one_line(f"“{name}” was not opened: {error.says}")) from None
     return value
 
 
@@ -65,6 +65,11 @@ def layout(value: Any) -> str:
     Lists of more than two lists or objects have each on its own line, so that a curve's segments stand in a column.
     """
     return "".join(_lay_out(value, 0)) + "\n"
+
+
+def one_line(says: str) -> str:
+    """A sentence without line breaks or other unprintable signs that names in a file may hold."""
+    return "".join(sign if sign.isprintable() else " " for sign in says)
 
 
 def said(trail: Trail, root: Any = None) -> str:

@@ -182,15 +182,16 @@ def _scalar_from(kind: type, value: Any, where: tuple[str, ...]) -> Any:
 
 
 def _line_to_plain(line: Chain) -> list[list[Any]]:
-    start = line.cubics[0, 0].tolist()
-    rows: list[list[Any]] = [start]
+    # Compared by their bytes, so that the sign of -0.0 is kept as well.
+    end = line.cubics[0, 0].tobytes()
+    rows: list[list[Any]] = [line.cubics[0, 0].tolist()]
     for cubic, is_straight in zip(line.cubics, line.straight, strict=True):
         numbers: list[Any] = cubic.ravel().tolist()
-        own_start = numbers[:2] != start
-        start = numbers[6:]
+        own_start = cubic[0].tobytes() != end
+        end = cubic[3].tobytes()
         kept = numbers if own_start else numbers[2:]
-        if is_straight and not own_start and (chain([cubic[[0, 3]]]).cubics[0] == cubic).all():
-            kept = start
+        if is_straight and not own_start and chain([cubic[[0, 3]]]).cubics[0].tobytes() == cubic.tobytes():
+            kept = numbers[6:]
         elif is_straight:
             kept = ["straight", *kept]
         rows.append(kept)

@@ -220,6 +220,14 @@ def test_an_edge_that_a_note_cut_is_kept_with_its_joint() -> None:
     assert_same(document, read(plain_of(document)))
 
 
+def test_the_sign_of_nothing_is_kept_where_segments_meet() -> None:
+    line = chain(
+        [((0.0, 1.0), (0.0, 0.0)), ((-0.0, 0.0), (0.0, -0.0), (2.0, 0.0), (3.0, 0.0)), ((3.0, 0.0), (4.0, -0.0))]
+    )
+    again = plain.from_plain(Chain, json.loads(json_text.layout(plain.to_plain(line))), ())
+    assert again.cubics.tobytes() == line.cubics.tobytes()
+
+
 def test_the_file_reads_as_people_read() -> None:
     lines = garment_file.to_bytes(full_document()).decode().splitlines()
     assert lines[:3] == ["{", '  "format": "tuck-and-true garment",', '  "version": 1,']
@@ -356,6 +364,7 @@ def drawn(value: Any) -> Any:
             lambda v: v.update(colour=1),
             "the file: “colour” is not known here; things of your own belong under “extra”.",
         ),
+        (lambda v: v.update({"a\nb": 1}), "the file: “a b” is not known here"),
         (lambda v: v.pop("sizes"), "the file: “sizes” is missing."),
         (lambda v: v["pieces"][0].update(colour=1), "pieces › front: “colour” is not known here"),
         (
