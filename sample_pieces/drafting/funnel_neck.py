@@ -6,6 +6,7 @@ Bust and waist of the body are the published table's; ease, lengths and shapes a
 from __future__ import annotations
 
 import math
+from types import MappingProxyType
 
 from geometry.garments import DEFAULT_WIDTHS, Garment, Pressed, Seam
 from geometry.lines import Chain, arc, joined, straight
@@ -41,7 +42,7 @@ FRONT_NARROWEST: Point = (179.0, 486.0)
 BACK_NARROWEST: Point = (188.0, 498.0)
 CAP_EASE = 6.5
 FRONT_NOTCH, BACK_NOTCH, SIDE_NOTCH, NECK_NOTCH = 80.0, 86.0, 120.0, 60.0
-WIDTHS = {**DEFAULT_WIDTHS, Finish.SEAM: 6.0, Finish.HEM_ONCE: 22.0}
+WIDTHS = MappingProxyType({**DEFAULT_WIDTHS, Finish.SEAM: 6.0, Finish.HEM_ONCE: 22.0})
 
 
 def funnel_neck() -> Garment:

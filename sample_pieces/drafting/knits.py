@@ -29,6 +29,8 @@ from sample_pieces.drafting.paper import (
 
 #: A cap in a knit may be up to this much longer than its armhole (common practice, no source).
 KNIT_CAP_EASE = 13.0
+#: The underarm notches stand this share of the seam above the hem, clear of the lengthen/shorten line.
+_UNDERARM_NOTCH = 0.28
 
 
 @dataclass(frozen=True)
@@ -204,8 +206,8 @@ def _sleeve_notches(plan: SleevePlan, cap: Edge, edges: tuple[Edge, ...], back_l
         notch("sleeve.cap.back", "back notch", cap, plan.back_notch, count=2),
         notch("sleeve.cap.shoulder", "shoulder notch", cap, back_length),
         notch("sleeve.cap.front", "front notch", cap, -plan.front_notch),
-        notch("sleeve.back_underarm.notch", "underarm notch", edges[1], plan.underarm_length / 2),
-        notch("sleeve.front_underarm.notch", "underarm notch", edges[3], -plan.underarm_length / 2),
+        notch("sleeve.back_underarm.notch", "underarm notch", edges[1], _UNDERARM_NOTCH * plan.underarm_length),
+        notch("sleeve.front_underarm.notch", "underarm notch", edges[3], -_UNDERARM_NOTCH * plan.underarm_length),
     )
 
 

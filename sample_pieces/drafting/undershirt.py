@@ -6,6 +6,8 @@ above the hip line, so its girth is chosen between waist and hip.
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 from geometry.garments import DEFAULT_WIDTHS, Garment, Pressed, Seam, Stretch, StretchKind
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point
@@ -50,7 +52,7 @@ BAND_WIDTH = 20.0
 #: Squared for this far at the fold, so that the opened neckline shows no point.
 SQUARE_RUN = 6.0
 ALLOWANCE, HEM = 6.0, 22.0
-WIDTHS = {**DEFAULT_WIDTHS, Finish.SEAM: ALLOWANCE, Finish.BANDED: ALLOWANCE, Finish.HEM_ONCE: HEM}
+WIDTHS = MappingProxyType({**DEFAULT_WIDTHS, Finish.SEAM: ALLOWANCE, Finish.BANDED: ALLOWANCE, Finish.HEM_ONCE: HEM})
 
 
 def undershirt() -> Garment:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from geometry.garments import DEFAULT_WIDTHS, Garment
 from geometry.lines import Chain, joined, spline, straight
@@ -71,7 +72,7 @@ FACING_AT_SHOULDER, FACING_AT_HEM, BACK_FACING_DEPTH = 45.0, 70.0, 55.0
 #: The back neckline is level for this far from the centre, then one round curve that bears its allowance.
 BACK_NECK_LEVEL = 15.0
 SQUARE_RUN = 6.0
-WIDTHS = {**DEFAULT_WIDTHS, Finish.SEAM: 15.0, Finish.FACED: 15.0}
+WIDTHS = MappingProxyType({**DEFAULT_WIDTHS, Finish.SEAM: 15.0, Finish.FACED: 15.0})
 
 
 def waistcoat() -> Garment:
