@@ -54,10 +54,10 @@ def settle(first: Chain, second: Chain, u: float, v: float) -> Crossing | None:
         v = min(max(v + (gap_x * py - gap_y * px) / cross, 0.0), float(len(second)))
     if math.dist(first.point(u), second.point(v)) > MEET_MM / 10:
         return None
-    return Crossing(_snapped(first, u), _snapped(second, v), first.point(u))
+    return Crossing(snapped(first, u), snapped(second, v), first.point(u))
 
 
-def _snapped(line: Chain, u: float) -> float:
+def snapped(line: Chain, u: float) -> float:
     """The parameter of a join where u is no further than MEET_MM from it, so that no empty segment is cut."""
     join = float(round(u))
     return join if u != join and math.dist(line.point(u), line.point(join)) <= MEET_MM else u

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from geometry.crossings import Crossing, crossings, lengthened
+from geometry.crossings import Crossing, crossings, lengthened, snapped
 from geometry.garments import Garment, Pressed, Seam
 from geometry.joints import Joint, path, to_a_point, turn_deg
 from geometry.lines import Chain, joined, straight
@@ -178,8 +178,8 @@ def _from_seam(side: _Side, other: Chain, limit: float) -> _Beside | None:
     ahead = [u for u in found if _along(side, longer.point(u)) >= -MEET_MM]
     if not ahead:
         return None
-    u = min(ahead, key=lambda one: math.dist(longer.point(one), side.corner))
-    run_on = longer.part(u, float(extra)) if u < extra - 1e-9 else None
+    u = snapped(longer, min(ahead, key=lambda one: math.dist(longer.point(one), side.corner)))
+    run_on = longer.part(u, float(extra)) if u < extra else None
     return _Beside(longer.part(u, float(len(longer))), run_on, max(u - extra, 0.0))
 
 
@@ -214,7 +214,7 @@ def _on_own_line(own: Chain, outer: Chain, beside: _Beside, side: _Side, sizes: 
     width, limit = sizes
     ahead = [u for u in outer.crossings(own.end, own.end_tangent) if _along(side, outer.point(u)) >= 0.0]
     if ahead:
-        hit: Crossing | None = Crossing(ahead[0], float(len(own)), outer.point(ahead[0]))
+        hit: Crossing | None = Crossing(snapped(outer, ahead[0]), float(len(own)), outer.point(ahead[0]))
     else:
         hit = next((one for one in crossings(outer, own) if one.second > 1e-9), None)
     if hit is not None and _along(side, hit.point) <= limit + MEET_MM:

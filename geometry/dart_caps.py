@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from geometry.crossings import lengthened
+from geometry.crossings import lengthened, snapped
 from geometry.errors import PatternError
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point, mirror
@@ -61,7 +61,7 @@ def _cap(piece: Piece, dart: Dart, near: Point, far: Point, seam: Chain) -> Chai
             dart.edge,
             near,
         )
-    first = under.part(0.0, found[0])
+    first = under.part(0.0, snapped(under, found[0]))
     return joined([first, _brought_to(first.backwards().moved(mirror(apex, fold)), far)])
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.crossings import crossings, lengthened, met
+from geometry.crossings import crossings, lengthened, met, snapped
 from geometry.errors import PatternError
 from geometry.joints import STEP_DEG, turn_deg
 from geometry.lines import Chain, joined, straight
@@ -152,7 +152,8 @@ def _to_leg(piece: Piece, edge: Edge, line: Chain, apex: Point, mouth: Point, re
     found = [u for u in longer.crossings(apex, along) if u < len(longer) - 1e-9]
     if not found:
         raise PatternError(f"The moved line misses the leg of a dart on “{edge.name}”.", piece.id, edge.id, mouth)
-    return longer.part(min(found, key=lambda u: math.dist(longer.point(u), line.start)), float(len(longer)))
+    nearest = min(found, key=lambda u: math.dist(longer.point(u), line.start))
+    return longer.part(snapped(longer, nearest), float(len(longer)))
 
 
 def _with_edge_moved(piece: Piece, edge: Edge, amount: float, fade: Fade | None) -> Piece:

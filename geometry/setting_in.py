@@ -8,13 +8,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from geometry.crossings import first_of, met
+from geometry.crossings import first_of, lengthened, met
 from geometry.cut_corners import corner_owner
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
 from geometry.joints import STEP_DEG, turn_deg
-from geometry.lines import Chain, chain, joined
+from geometry.lines import Chain, chain, joined, tidied
 from geometry.motions import FloatArray, Point
 from geometry.offsets import MovedRun, moved_runs
 from geometry.parallels import kinks_of, moved_line
@@ -67,7 +67,7 @@ def _set_in(garment: Garment, cutting: Piece) -> tuple[Piece, tuple[Finding, ...
 
 def _untailed(garment: Garment, piece: Piece, widths: list[float]) -> list[Edge]:
     """The edges without the short lines that cut off a sharp point, or that step from one width to another."""
-    edges = list(piece.edges)
+    edges = [replace(e, runs=tuple(replace(run, chain=tidied(run.chain)) for run in e.runs)) for e in piece.edges]
     for i in range(len(edges)):
         before, after = edges[i - 1], edges[i]
         arriving, leaving = before.runs[-1].chain, after.runs[0].chain
@@ -133,10 +133,10 @@ def _opened(own: Chain, other: Chain, width: float, outward: int) -> tuple[Chain
         if own.length - own.length_to(kink) > reach:
             continue
         shorter = own.part(0.0, float(kink))
-        seam = run_on(moved_line(shorter, -outward * width).line, reach)
+        seam = lengthened(run_on(moved_line(shorter, -outward * width).line, reach), after=reach)
         if seam.nearest(own.end)[1] < _NEAR_MM:
             return shorter, other
-    seam = run_on(moved_line(own, -outward * width).line, reach)
+    seam = lengthened(run_on(moved_line(own, -outward * width).line, reach), after=reach)
     found = first_of(other, seam)
     if found is None or other.length_to(found.first) > reach:
         return own, other
