@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+import shapely
+
 from geometry.allowances import cut_piece
 from geometry.arranging import arrange
 from geometry.drawing import Drawing, record
 from geometry.garments import Garment
 from geometry.lines import arc, straight
+from geometry.motions import FloatArray
 from geometry.pieces import (
     Cloth,
     Cutting,
@@ -86,3 +89,10 @@ def side_by_side() -> Sheet:
 @cache
 def arranged(settings: SheetSettings) -> Sheet:
     return arrange(drawings(), settings)
+
+
+def apart(one: FloatArray, other: FloatArray) -> float:
+    """The greatest distance in mm between two closed lines of points (m, 2), both ways, looked at every 0.5 mm."""
+    rings = [shapely.segmentize(shapely.LinearRing(points), 0.5) for points in (one, other)]
+    ways = [shapely.distance(shapely.points(shapely.get_coordinates(a)), b) for a, b in (rings, rings[::-1])]
+    return float(max(way.max() for way in ways))

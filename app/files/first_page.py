@@ -3,37 +3,56 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from app.files.map_of_pages import draw_map
 from app.files.paper_pen import INK, Brush, fitted
 from geometry.drawing import LOOKS, Look, Role
+from geometry.errors import PatternError
 from geometry.letter_widths import width_mm
+from geometry.motions import Point
 from geometry.sheets import Page, Sheet, SheetSettings
 from geometry.strokes import arrow_head
 
-INCH_MM = 25.4
 RULE_MM = 200.0
 SQUARE_MM = 100.0
+FOUR_INCHES_MM = 4 * 25.4
+HEADING_MM = 15.0
+LEAST_MAP_MM = 40.0
 BODY_MM = 2.3
 PITCH = 2.2
 LEGEND_PITCH = 4.6
 _THIN = Look(0.15)
 
 
+@dataclass(frozen=True)
+class _Places:
+    """Where on the page the squares and the rule stand (lower left corners) and where the map begins, in mm."""
+
+    hundred: Point
+    four_inches: Point
+    rule: Point
+    rule_upright: bool
+    map_left: float
+
+
 def draw_first_page(
     brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: SheetSettings, title: str, subject: str
 ) -> None:
-    """Test squares of 100 mm and 4 in, a rule of 200 mm, the steps of taping, and the map of pages."""
+    """Test squares of 100 mm and 4 in, a rule of 200 mm, the steps of taping, and the map of pages.
+
+    Raises PatternError when the paper has no room for them.
+    """
     (wide, high), margin = settings.page, settings.margin_mm + 1.0
-    top = _heading(brush, margin, wide - margin, high - margin, pages, settings, title, subject)
-    column, side = margin + 14.0, 4 * INCH_MM
-    first, second = top - 8.0 - SQUARE_MM, top - 8.0 - SQUARE_MM - 11.0 - side
-    _rule(brush, margin + 1.0, top - 8.0 - RULE_MM)
-    _square(brush, (column, first), SQUARE_MM, "100 mm")
-    _paragraph(brush, (column, first), SQUARE_MM, "Before printing the rest", _checking(settings))
-    _square(brush, (column, second), side, "4 in")
-    _paragraph(brush, (column, second), side, "Taping the pages", _taping(settings))
-    left = column + side + 8.0
+    top = high - margin - (HEADING_MM + 5.0 if subject else HEADING_MM)
+    places = _places(settings, margin, top)
+    _heading(brush, margin, wide - margin, high - margin, pages, settings, title, subject)
+    _rule(brush, places.rule, places.rule_upright)
+    _square(brush, places.hundred, SQUARE_MM, "100 mm")
+    _paragraph(brush, places.hundred, SQUARE_MM, "Before printing the rest", _checking(settings))
+    _square(brush, places.four_inches, FOUR_INCHES_MM, "4 in")
+    _paragraph(brush, places.four_inches, FOUR_INCHES_MM, "Taping the pages", _taping(settings))
+    left = places.map_left
     brush.text((left, top - 5.0), "Map of pages", 3.0, bold=True)
     if any(page.skipped for page in pages):
         brush.text((left, top - 10.5), "dashed and crossed: empty, left out", BODY_MM - 0.2)
@@ -41,11 +60,37 @@ def draw_first_page(
     draw_map(brush, sheet, pages, settings, (left, end + 6.0, wide - margin, top - 14.0))
 
 
+def _places(settings: SheetSettings, margin: float, top: float) -> _Places:
+    """The squares one above the other beside an upright rule, or side by side above a lying one.
+
+    They never stand in one line, so that each can be measured alone.
+    """
+    wide = settings.page[0] - 2 * margin
+    top -= 8.0
+    aside = (FOUR_INCHES_MM - SQUARE_MM) / 2
+    if top - margin >= SQUARE_MM + FOUR_INCHES_MM + 11.0 and wide >= FOUR_INCHES_MM + 22.0 + LEAST_MAP_MM:
+        left = margin + 14.0
+        first, second = top - SQUARE_MM, top - SQUARE_MM - 11.0 - FOUR_INCHES_MM
+        return _Places(
+            (left + aside, first), (left, second), (margin + 1.0, top - RULE_MM), True, left + FOUR_INCHES_MM + 8.0
+        )
+    if top - margin >= FOUR_INCHES_MM + 22.0 and wide >= SQUARE_MM + FOUR_INCHES_MM + 18.0 + LEAST_MAP_MM:
+        second = margin + SQUARE_MM + 10.0
+        low = top - FOUR_INCHES_MM
+        return _Places(
+            (margin, low + aside), (second, low), (margin, low - 20.0), False, second + FOUR_INCHES_MM + 8.0
+        )
+    raise PatternError(
+        f"{settings.paper.name} with a margin of {settings.margin_mm:g} mm is too small for the page with the test "
+        "squares and the map; take A4, Letter or a larger paper."
+    )
+
+
 def _heading(
     brush: Brush, left: float, right: float, top: float, pages: Sequence[Page], settings: SheetSettings, title: str,
     subject: str,
-) -> float:
-    """The title and what was printed; gives the height (mm) at which it ends."""
+) -> None:
+    """The title and what was printed."""
     printed = sum(not page.skipped for page in pages)
     brush.text((left, top - 3.0), fitted(title or "Pattern pieces", 5.0, right - left, bold=True), 5.0, bold=True)
     columns = pages[-1].column
@@ -57,7 +102,6 @@ def _heading(
     brush.text((left, top - 11.0), fitted(says, BODY_MM, right - left), BODY_MM)
     if subject:
         brush.text((left, top - 16.0), fitted(subject, BODY_MM, right - left), BODY_MM)
-    return top - (20.0 if subject else 15.0)
 
 
 def _checking(settings: SheetSettings) -> list[str]:
@@ -65,7 +109,7 @@ def _checking(settings: SheetSettings) -> list[str]:
         "Print this page alone at “actual size”, “100 %” or “scaling: none”, never “fit to page”, on "
         f"{settings.paper.name} paper.",
         "Measure this square both ways: 100 mm.",
-        "Measure the one below both ways: 4 in, which is 101.6 mm.",
+        "Measure the other square both ways: 4 in, which is 101.6 mm.",
         "Measure the rule: 200 mm.",
         "If one of them is off by more than half a millimetre, look for a scaling setting or the wrong paper in the "
         "tray; do not cut cloth from it.",
@@ -80,19 +124,21 @@ def _taping(settings: SheetSettings) -> list[str]:
         "Lay the cut edge over the next page onto its dashed join line, so that the halves of the diamonds at both "
         "ends meet; tape.",
         "Tape each row from left to right, then the rows from top to bottom.",
-        f"Under each join {settings.overlap_mm / 2:g} mm of the next page lie for the tape to hold.",
+        f"Behind each join {settings.overlap_mm / 2:g} mm of the next page are left for paste or tape to hold.",
     ]
 
 
-def _rule(brush: Brush, x: float, y: float) -> None:
-    """A rule of 200 mm upright, in millimetres, numbered in centimetres."""
-    ticks = [[(x, y), (x, y + RULE_MM)]]
+def _rule(brush: Brush, corner: Point, upright: bool) -> None:
+    """A rule of 200 mm in millimetres, numbered in centimetres, upright or lying."""
+    x, y = corner
+    ticks = [[(0.0, 0.0), (RULE_MM, 0.0)]]
     for millimetre in range(int(RULE_MM) + 1):
         length = 5.0 if millimetre % 10 == 0 else 3.5 if millimetre % 5 == 0 else 2.0
-        ticks.append([(x, y + millimetre), (x + length, y + millimetre)])
-        if millimetre % 10 == 0 and millimetre:
-            brush.text((x + 5.8, y + millimetre), str(millimetre // 10), 1.7)
-    brush.lines(ticks, _THIN)
+        ticks.append([(float(millimetre), 0.0), (float(millimetre), length)])
+    brush.lines([[(x + b, y + a) if upright else (x + a, y + b) for a, b in tick] for tick in ticks], _THIN)
+    for centimetre in range(1, int(RULE_MM / 10) + 1):
+        at = (x + 5.8, y + 10 * centimetre) if upright else (x + 10 * centimetre, y + 7.0)
+        brush.text(at, str(centimetre), 1.7, anchor="start" if upright else "middle")
     brush.text((x, y - 4.0), "200 mm", 2.0)
 
 

@@ -116,18 +116,28 @@ def _caption(
     brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, title: str, live: Box
 ) -> None:
     """Row letter and column number large; the pieces on the page, the garment, paper and overlap small."""
-    overlap = f"overlap {settings.overlap_mm:g} mm"
-    says = " · ".join(part for part in (", ".join(page.pieces), title, settings.paper.name, overlap) if part)
-    says = fitted(says, SMALL_MM, 0.8 * (live[2] - live[0]))
-    for role, words, sizes, grey in (
-        (Role.TITLE, page.name, (NAME_MM, 5.0, 3.5), 0.4),
-        (Role.LABEL, says, (SMALL_MM, 1.8), 0.2),
-    ):
-        found = clear.first(
-            Words(role, at, words, size, 0.0, anchor) for size in sizes for at, anchor in _corner_places(live, settings)
-        )
-        if found is not None:
-            brush.words(found, grey)
+    number = _first(clear, Role.TITLE, page.name, (NAME_MM, 5.0, 3.5), live, settings)
+    if number is not None:
+        brush.words(number, 0.4)
+    parts = [", ".join(page.pieces), title, f"{settings.paper.name} · overlap {settings.overlap_mm:g} mm"]
+    parts = [fitted(part, SMALL_MM, 0.45 * (live[2] - live[0])) for part in parts if part]
+    together = _first(clear, Role.LABEL, " · ".join(parts), (SMALL_MM,), live, settings)
+    if together is not None:
+        brush.words(together, 0.2)
+        return
+    for part in parts:
+        alone = _first(clear, Role.LABEL, part, (SMALL_MM, 1.8), live, settings)
+        if alone is not None:
+            brush.words(alone, 0.2)
+
+
+def _first(
+    clear: ClearPlaces, role: Role, words: str, sizes: tuple[float, ...], live: Box, settings: SheetSettings
+) -> Words | None:
+    """The words in the first free place from the corners inward, as large as there is room."""
+    return clear.first(
+        Words(role, at, words, size, 0.0, anchor) for size in sizes for at, anchor in _corner_places(live, settings)
+    )
 
 
 def _corner_places(live: Box, settings: SheetSettings) -> Iterator[tuple[Point, str]]:
@@ -135,7 +145,7 @@ def _corner_places(live: Box, settings: SheetSettings) -> Iterator[tuple[Point, 
     x0, y0, x1, y1 = live
     inset = settings.overlap_mm + 3.0
     for down in range(0, int(y1 - y0 - 2 * inset) // 2, 5):
-        for along in range(0, int(x1 - x0 - 2 * inset) // 2, 10):
+        for along in range(0, int(x1 - x0 - 2 * inset), 10):
             for y in (y1 - inset - 3.0 - down, y0 + inset + 3.0 + down):
                 yield (x0 + inset + along, y), "start"
                 yield (x1 - inset - along, y), "end"
