@@ -46,7 +46,8 @@ _TERM = re.compile(
     r"\s*(?P<number>(?:(?P<whole>[0-9]+)(?:\s*-\s*|\s+))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)|[0-9]*[.,]?[0-9]+)"
     r"\s*(?:(?P<unit>[a-z]+|''|'|\")\.?)?\s*"
 )
-_IN_MM = re.compile(r"(?<![\w.,])(?P<mm>[-−]?[0-9]+(?:\.[0-9]+)?) mm\b")
+_A_NUMBER = r"[-−]?[0-9]+(?:\.[0-9]+)?"
+_IN_MM = re.compile(rf"(?<![\w.,])(?P<mm>{_A_NUMBER})(?: mm\b|(?= (?:and|to|x) {_A_NUMBER} mm\b))")
 _LONGEST_TEXT = 60
 _LONGEST_MM = 100_000
 #: A length this close to a mark of the tape measure is said as that mark (mm).

@@ -1,4 +1,4 @@
-"""A fitting note as a card that reads like a fitter's sentence, with its numbers to dial. Made from the alteration alone."""
+"""A fitting note as a card that reads like a fitter's sentence with dials in it, made from its alteration alone."""
 
 from __future__ import annotations
 
@@ -8,11 +8,20 @@ from typing import Any
 
 from PySide6.QtCore import QEvent, QPoint, QSize, Qt, Signal
 from PySide6.QtGui import QEnterEvent, QFocusEvent, QKeyEvent, QMouseEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.window.choosing import BlendSheet, PiecesSheet, SheetDial, blend_dial_words, pieces_dial_words
 from app.window.dials import ChoiceDial, Lengths, NumberDial, Shares, restyle
-from app.window.flow import FlowLayout
+from app.window.flow import FlowLayout, clear
 from app.window.look import em
 from app.window.palette import Palette
 from app.window.sentence import BLEND, PIECES, fields_beside, parts_of, sentence_of
@@ -40,17 +49,28 @@ class Card(QFrame):
         self.card_id = card_id
         self.setProperty("role", "card")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.column = QVBoxLayout(self)
+
+    def set_palette(self, palette: Palette) -> None:
+        """Take the colours of a palette."""
 
     def set_chosen(self, chosen: bool) -> None:
         restyle(self, "chosen", chosen)
 
+    def height_at(self, width: int) -> int:
+        """How high the card must be to show all its words at a width."""
+        return self.column.totalHeightForWidth(width)
+
+    def least_width(self) -> int:
+        """The width that the widest thing on the card needs."""
+        return self.column.totalMinimumSize().width()
+
     def fit(self, height: int, least: int, most: int) -> None:
-        """Take the smallest width at which the words fit the height."""
-        layout = self.layout()
-        width = least
-        while width < most and layout.totalHeightForWidth(width) > height:
+        """Take the height given, and the smallest width at which the words fit it."""
+        width = max(least, self.least_width())
+        while width < most and self.height_at(width) > height:
             width += 16
-        self.setFixedWidth(max(width, layout.totalMinimumSize().width()))
+        self.setFixedSize(width, height)
 
     def enterEvent(self, event: QEnterEvent) -> None:
         self.pointed.emit(self.card_id)
@@ -85,8 +105,25 @@ class NoteCard(Card):
         self._system: System = "cm"
         self._pressed: QPoint | None = None
         self._dials: dict[str, NumberDial | ChoiceDial] = {}
-        self._offers: tuple[Offer, ...] = ()
+        self._offers: tuple[tuple[str, Offer], ...] = ()
         self._build(palette)
+
+    def least_width(self) -> int:
+        for widget in self.findChildren(QWidget):
+            widget.ensurePolished()
+        self._text.invalidate()
+        return max(self._text.totalMinimumSize().width() + self._beside(), super().least_width())
+
+    def _beside(self) -> int:
+        """What the frame, the small drawing and a scroll bar take of the width."""
+        margins = self.column.contentsMargins()
+        return margins.left() + margins.right() + self._thumbnail.width() + em() // 4 + 8
+
+    def height_at(self, width: int) -> int:
+        margins = self.column.contentsMargins()
+        inner = width - self._beside()
+        head = self._head_row.sizeHint().height() + self.column.spacing()
+        return margins.top() + margins.bottom() + head + self._text.totalHeightForWidth(inner) + 4
 
     @property
     def note(self) -> Note:
@@ -106,24 +143,34 @@ class NoteCard(Card):
         self._sentence = QWidget()
         self._fill_sentence(FlowLayout(self._sentence, em() // 3, em() // 4))
         self._readings, self._findings = _wrapped("measured"), _wrapped("warning")
-        self._offer_row = QVBoxLayout()
-        self._offer_row.setSpacing(2)
+        self._offer_row = FlowLayout(None, em() // 2, em() // 4)
         self._thumbnail = Thumbnail(palette)
         self._thumbnail.setFixedSize(QSize(em() * 3, em() * 4))
         text = QVBoxLayout()
+        text.setContentsMargins(0, 0, 0, 0)
         text.setSpacing(em() // 4)
         for widget in (self._sentence, self._readings, self._findings):
             text.addWidget(widget)
         text.addLayout(self._offer_row)
         text.addStretch(1)
+        inside = QWidget()
+        inside.setLayout(text)
+        self._text = text
+        self._area = QScrollArea()
+        self._area.setWidget(inside)
+        self._area.setWidgetResizable(True)
+        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._area.setMinimumSize(QSize(em() * 6, em() * 2))
         middle = QHBoxLayout()
-        middle.addLayout(text, 1)
+        middle.setSpacing(em() // 4)
+        middle.addWidget(self._area, 1)
         middle.addWidget(self._thumbnail, 0, Qt.AlignmentFlag.AlignBottom)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(em() * 2 // 3, em() // 3, em() // 2, em() // 4)
-        layout.setSpacing(em() // 4)
-        layout.addLayout(self._head())
-        layout.addLayout(middle, 1)
+        self.column.setContentsMargins(em() * 2 // 3, em() // 3, em() // 2, em() // 4)
+        self.column.setSpacing(em() // 4)
+        self._head_row = self._head()
+        self.column.addLayout(self._head_row)
+        self.column.addLayout(middle, 1)
 
     def _head(self) -> QHBoxLayout:
         self._switch = Switch("on", "off")
@@ -231,24 +278,17 @@ class NoteCard(Card):
 
     def _say_results(self, step: Step, system: System) -> None:
         _say(self._readings, "\n".join(in_system(line, system) for line in step.readings))
-        _say(self._findings, "\n".join("! " + in_system(f.says, system) for f in step.findings))
-        if step.offers == self._offers and self._offer_row.count() == len(step.offers):
-            for at, offer in enumerate(step.offers):
-                self._offer_button(at).setText(in_system(offer.says, system))
+        _say(self._findings, "\n".join(in_system(line, system) for line in _finding_lines(step)))
+        offers = tuple((in_system(offer.says, system), offer) for offer in step.offers)
+        if offers == self._offers:
             return
-        self._offers = step.offers
-        while self._offer_row.count():
-            self._offer_row.takeAt(0).widget().deleteLater()
-        for offer in step.offers:
-            button = QPushButton(in_system(offer.says, system))
+        self._offers = offers
+        clear(self._offer_row)
+        for says, offer in offers:
+            button = QPushButton(says)
             button.setProperty("role", "offer")
             button.clicked.connect(lambda _=False, offer=offer: self.offered.emit(offer))
-            self._offer_row.addWidget(button, 0, Qt.AlignmentFlag.AlignLeft)
-
-    def _offer_button(self, at: int) -> QPushButton:
-        button = self._offer_row.itemAt(at).widget()
-        assert isinstance(button, QPushButton)
-        return button
+            self._offer_row.add(button)
 
     def _show_small(self, step: Step, piece_id: str) -> None:
         mine = [target.piece for target in step.note.targets]
@@ -298,6 +338,22 @@ def _piece(step: Step, piece_id: str) -> tuple[Piece | None, Piece | None]:
         if piece.id == piece_id:
             return piece, step.before.piece(piece_id)
     return None, None
+
+
+def _finding_lines(step: Step) -> list[str]:
+    """The findings of a note; one that holds for several pieces is said once, with their names."""
+    pieces: dict[str, list[str]] = {}
+    names = {piece.id: piece.name for piece in step.before.pieces}
+    for finding in step.findings:
+        found = pieces.setdefault(finding.says, [])
+        if finding.piece in names and names[finding.piece] not in found:
+            found.append(names[finding.piece])
+    several = len(step.note.targets) > 1
+    return [
+        f"! {', '.join(found)}: {says}" if several and found and not any(f"“{name}”" in says for name in found)
+        else f"! {says}"
+        for says, found in pieces.items()
+    ]
 
 
 def _wrapped(role: str) -> QLabel:

@@ -114,10 +114,12 @@ class PiecesSheet(QWidget):
                 continue
             box = QCheckBox(edge.name)
             box.setChecked(any(t.piece == piece.id and t.edge == edge.id for t in self._targets))
-            box.toggled.connect(
-                lambda on, p=piece.id, e=edge.id: self._set(Target(p, edge=e), on, lambda t: (t.piece, t.edge) == (p, e))
-            )
+            target = Target(piece.id, edge=edge.id)
+            box.toggled.connect(lambda on, target=target: self._set_edge(target, on))
             layout.addWidget(box)
+
+    def _set_edge(self, target: Target, on: bool) -> None:
+        self._set(target, on, lambda other: (other.piece, other.edge) == (target.piece, target.edge))
 
     def _piece_row(self, piece: Piece) -> QWidget:
         row = QWidget()
@@ -241,7 +243,8 @@ class BlendSheet(QWidget):
         box = QCheckBox(f"{words}, no further than")
         box.setChecked(value is not None)
         box.setToolTip("Unticked, it runs on to the next corner, or the next bust, waist or hip line.")
-        dial = NumberDial(f"{words}, no further than", Lengths(system), 10.0, 500.0, value if value is not None else 100.0)
+        start = value if value is not None else 100.0
+        dial = NumberDial(f"{words}, no further than", Lengths(system), 10.0, 500.0, start)
         dial.setVisible(value is not None)
         box.toggled.connect(dial.setVisible)
         box.toggled.connect(lambda on: self._change(**{name: dial.value if on else None}))

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import Protocol
 
-from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtCore import QEvent, QPoint, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QMenu, QPushButton, QWidget
 
@@ -92,7 +92,8 @@ class NumberDial(QLineEdit):
         self._understood = Understood(self)
         self.setProperty("role", "dial")
         self.setAccessibleName(label)
-        self.setToolTip(f"{label}: type it, or turn it with ↑ ↓, the wheel or by dragging; Shift for ten steps, Alt for fine ones")
+        ways = "type it, or turn it with ↑ ↓, the wheel or by dragging\n(Shift: ten steps, Alt: half a step)"
+        self.setToolTip(f"{label}: {ways}")
         self.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.textEdited.connect(self._say_understood)
         self.returnPressed.connect(self._take_typed)
@@ -182,6 +183,11 @@ class NumberDial(QLineEdit):
         elif self._pressed_at is not None and not self.hasSelectedText():
             self.selectAll()
         self._pressed_at = self._turned_from = None
+
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() in (QEvent.Type.FontChange, QEvent.Type.StyleChange):
+            self._fit()
 
     def _take(self, value: float) -> None:
         self.setModified(False)

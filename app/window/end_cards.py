@@ -1,4 +1,4 @@
-"""The cards at the ends of the strip: what was traced, and how trueness, allowances and paper stand, in two lines each."""
+"""The cards at the ends of the strip: in a few lines, how tracing, truing, allowances and paper stand."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent
-from PySide6.QtWidgets import QLabel, QVBoxLayout
+from PySide6.QtWidgets import QLabel
 
 from app.window.cards import Card
 from app.window.look import em
@@ -38,13 +38,12 @@ class EndCard(Card):
         self._lines.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop)
         self._thumbnail = Thumbnail(palette)
         self._thumbnail.setFixedSize(QSize(em() * 4, em() * 9 // 2))
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(em() * 2 // 3, em() // 2, em() * 2 // 3, em() // 3)
-        layout.setSpacing(em() // 4)
-        layout.addWidget(heading)
-        layout.addWidget(self._lines)
-        layout.addStretch(1)
-        layout.addWidget(self._thumbnail, 0, Qt.AlignmentFlag.AlignHCenter)
+        self.column.setContentsMargins(em() * 2 // 3, em() // 2, em() * 2 // 3, em() // 3)
+        self.column.setSpacing(em() // 4)
+        self.column.addWidget(heading)
+        self.column.addWidget(self._lines)
+        self.column.addStretch(1)
+        self.column.addWidget(self._thumbnail, 0, Qt.AlignmentFlag.AlignHCenter)
 
     def say(self, lines: Sequence[str], piece: Piece | None, was: Piece | None = None) -> None:
         text = "\n".join(lines)
@@ -57,15 +56,11 @@ class EndCard(Card):
         return self._lines.text()
 
     def fit(self, height: int, least: int, most: int) -> None:
-        layout = self.layout()
         small = min(em() * 9 // 2, height // 3)
         self._thumbnail.setFixedHeight(small)
-        width = least
-        while width < most and layout.totalHeightForWidth(width) > height:
-            width += 16
-        if layout.totalHeightForWidth(width) > height:
-            self._thumbnail.setFixedHeight(max(0, small - (layout.totalHeightForWidth(width) - height)))
-        self.setFixedWidth(width)
+        super().fit(height, least, most)
+        if (over := self.height_at(self.width()) - height) > 0:
+            self._thumbnail.setFixedHeight(max(0, small - over))
 
     def set_palette(self, palette: Palette) -> None:
         self._thumbnail.set_palette(palette)
@@ -84,8 +79,7 @@ class EndCard(Card):
 
 def traced_lines(garment: Garment) -> list[str]:
     """What was traced: how many pieces, in which size."""
-    count = len(garment.pieces)
-    lines = [f"{count} piece{'s' if count != 1 else ''}, {len(garment.seams)} seam{'s' if len(garment.seams) != 1 else ''}"]
+    lines = [_counted(len(garment.pieces), "piece"), _counted(len(garment.seams), "seam")]
     if garment.size:
         lines.append(f"size {garment.size}" if not garment.size.lower().startswith("size") else garment.size)
     return lines
@@ -94,11 +88,10 @@ def traced_lines(garment: Garment) -> list[str]:
 def trued_lines(draft: Draft) -> list[str]:
     """How many edges were blended, and whether the seams walk."""
     edges = {(blend.piece, blend.edge) for one in draft.blended.pieces.values() for blend in one.blends}
-    count = len(edges)
-    blended = f"{count} edge{'s' if count != 1 else ''} blended" if count else "nothing to blend"
+    blended = f"{_counted(len(edges), 'edge')} blended" if edges else "nothing to blend"
     poor = sum(1 for one in draft.blended.pieces.values() for blend in one.blends if blend.within_bounds is False)
     out = sum(1 for walk in draft.after if walk.verdict in ("notice", "warn", "fault"))
-    walk = "all seams walk" if not out else f"! {out} seam{'s' if out != 1 else ''} out"
+    walk = "all seams walk" if not out else f"! {_counted(out, 'seam')} out"
     return [blended, *([f"! {poor} less fair than wished"] if poor else []), walk]
 
 
@@ -118,3 +111,7 @@ def allowance_lines(draft: Draft, system: System) -> list[str]:
         lines.append(f"{finish} {said}")
     failed = [piece.name for piece in draft.redrawn.pieces if draft.cut[piece.id].cutting is None]
     return [*([f"! none on {', '.join(failed)}"] if failed else []), *lines[:3]]
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"

@@ -6,6 +6,14 @@ from PySide6.QtCore import QPoint, QRect, QSize, Qt
 from PySide6.QtWidgets import QLayout, QLayoutItem, QWidget
 
 
+def clear(layout: QLayout) -> None:
+    """Take every widget out of a layout for good."""
+    while (item := layout.takeAt(0)) is not None:
+        if (widget := item.widget()) is not None:
+            widget.hide()
+            widget.deleteLater()
+
+
 class FlowLayout(QLayout):
     """Widgets from left to right, wrapped at the width; a ``tight`` one stands close to the one before it."""
 
@@ -56,9 +64,11 @@ class FlowLayout(QLayout):
 
     def _arrange(self, rect: QRect, *, move: bool) -> int:
         """Place every item; returns the height used."""
-        x, y, row = rect.x(), rect.y(), []
+        x, y = rect.x(), rect.y()
+        row: list[tuple[QLayoutItem, int, QSize]] = []
         for index, item in enumerate(self._items):
-            if item.widget() is not None and item.widget().isHidden():
+            widget = item.widget()
+            if widget is not None and widget.isHidden():
                 continue
             size = item.sizeHint()
             size.setWidth(min(size.width(), max(rect.width(), 1)))

@@ -209,7 +209,8 @@ class GarmentActs:
         return Path(name if name.endswith(".json") else name + ENDING)
 
     def _settings(self) -> Settings:
-        return Settings(units=self._window.preferences.units, paper=self._window.preferences.paper)
+        preferences = self._window.preferences
+        return Settings(preferences.units, "letter" if preferences.paper == "letter" else "a4")
 
     def _folder(self) -> str:
         path = self._window.session.path
@@ -270,9 +271,8 @@ class GarmentActs:
         window = self._window
         garment = window.session.garment
         walks = {walk.seam: walk.difference_mm for walk in window.session.draft.before}
-        seams = tuple(
-            replace(seam, accepted_mm=round(walks[seam_id], 3)) if seam.id == seam_id else seam for seam in garment.seams
-        )
+        accepted = round(walks[seam_id], 3)
+        seams = tuple(replace(s, accepted_mm=accepted) if s.id == seam_id else s for s in garment.seams)
         self._take_garment(replace(garment, seams=seams), "accept it as traced")
 
     def _take_garment(self, garment: Any, words: str) -> None:

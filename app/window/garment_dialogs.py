@@ -102,7 +102,8 @@ def _blend_words(draft: Draft, blend: JogBlend, system: System) -> QLabel:
         f"{order.get(blend.note, '?')}, {how} over {before} and {after}, {share_words(blend.share)} filled out."
     ]
     if blend.within_bounds is False and blend.max_curvature_ratio is not None:
-        lines.append(f"! as fair as the length allows: it bends {blend.max_curvature_ratio:.2f} times as sharply as before")
+        sharper = f"{blend.max_curvature_ratio:.2f} times as sharply as before"
+        lines.append(f"! as fair as the length allows: it bends {sharper}")
     label = QLabel("\n".join(lines))
     label.setWordWrap(True)
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByKeyboard)

@@ -34,7 +34,7 @@ def fill_note_menu(menu: QMenu, write: Callable[[Alteration], None]) -> None:
 
 
 def first_note(alteration: Alteration, garment: Garment, piece_id: str, note_id: str) -> Note:
-    """A note with the amounts an alteration starts from, done to the piece on the table and those joined to it there."""
+    """A note with the amounts it starts from, done to the piece on the table and those joined to it at that level."""
     amounts = alteration.checked({})
     if alteration.aims_at == "edges":
         targets = _first_edge(garment, piece_id)

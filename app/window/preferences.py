@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Literal
+from typing import Any, Literal
 
 from PySide6.QtCore import QSettings
 
@@ -31,7 +31,9 @@ class Preferences:
         """What was kept, or what she starts with."""
         kept = _kept()
         start = Preferences()
-        found = {f.name: _value(kept.value(f.name), getattr(start, f.name)) for f in fields(Preferences)}
+        found: dict[str, Any] = {
+            f.name: _value(kept.value(f.name), getattr(start, f.name)) for f in fields(Preferences)
+        }
         if found["units"] not in ("cm", "in"):
             found["units"] = start.units
         if found["look"] not in LOOKS:

@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent, QMouseEvent
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
+from app.window.flow import clear
 from app.window.look import em
 from app.window.seams_words import Verdict, summary
 from geometry.units import System, in_system
@@ -102,10 +113,7 @@ class SeamsPanel(QFrame):
             return
         self._shown = (found, system)
         had_keyboard = self.isAncestorOf(self.focusWidget()) if self.focusWidget() is not None else False
-        while self._frames.count():
-            widget = self._frames.takeAt(0).widget()
-            if widget is not None:
-                widget.deleteLater()
+        clear(self._frames)
         for verdict in found:
             frame = SeamFrame(verdict, system)
             frame.picked.connect(self.picked)
@@ -135,6 +143,7 @@ class SeamsLine(QFrame):
         heading = QLabel(HEADING)
         heading.setProperty("role", "heading")
         self._says = QLabel()
+        self._says.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self._full = ""
         self._button = QPushButton("show all")
         self._button.setCheckable(True)
@@ -165,8 +174,9 @@ class SeamsLine(QFrame):
         self.unfolded.emit(on)
 
     def _elide(self) -> None:
-        room = max(self.width() - em() * 20, em() * 10)
+        room = max(self._says.width(), em() * 10)
         self._says.setText(self._says.fontMetrics().elidedText(self._full, Qt.TextElideMode.ElideRight, room))
 
-    def resizeEvent(self, event: object) -> None:
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
         self._elide()

@@ -9,7 +9,7 @@ from geometry.corners import CornerWalk
 from geometry.findings import Finding, Level
 from geometry.pipeline import Draft
 from geometry.stages import Offer, SeamWalk
-from geometry.units import System, in_system, tape_words
+from geometry.units import System, in_system, say_length, tape_words
 
 _NOTCHES_MEET_MM = 1.0
 _SEAM_CODES = ("seam-", "corner")
@@ -33,13 +33,14 @@ class Verdict:
 
 
 def verdicts(draft: Draft, system: System, opened_with: Sequence[Finding] = ()) -> tuple[Verdict, ...]:
-    """Seams in the order of sewing, then corners, then whatever else was found; first what opening it found."""
-    return (
+    """What is wrong first; else seams in the order of sewing, corners, and whatever else was found."""
+    found = (
         *(_other(draft, finding, system) for finding in opened_with),
         *(_seam(draft, walk, system) for walk in draft.after),
         *_corners(draft, system),
         *_others(draft, system),
     )
+    return tuple(sorted(found, key=lambda verdict: not verdict.wrong))
 
 
 def summary(found: tuple[Verdict, ...]) -> str:
@@ -68,10 +69,20 @@ def _seam(draft: Draft, walk: SeamWalk, system: System) -> Verdict:
 
 
 def _lengths(walk: SeamWalk, system: System) -> str:
-    first, second = tape_words(walk.first_mm, system), tape_words(walk.second_mm, system)
-    if system != "in" and first.endswith(" cm") and second.endswith(" cm"):
-        return f"{walk.first_mm / 10:.1f} / {walk.second_mm / 10:.1f} cm"
-    return f"{first} / {second}"
+    first, second = _on_the_tape(walk.first_mm, system), _on_the_tape(walk.second_mm, system)
+    return f"{first} / {second} {system}"
+
+
+def _on_the_tape(mm: float, system: System) -> str:
+    """A length to the nearest millimetre or sixteenth, without its unit."""
+    if system == "in":
+        return say_length(round(mm / 25.4 * 16) * 25.4 / 16, "in").removesuffix(" in")
+    return f"{mm / 10:.1f}"
+
+
+def _short(mm: float, system: System) -> str:
+    """A length to the millimetre, as it is read off a tape held along a seam."""
+    return f"{_on_the_tape(mm, system)} in" if system == "in" else tape_words(round(mm), "cm")
 
 
 def _ease(walk: SeamWalk, system: System) -> Iterator[str]:
@@ -80,9 +91,9 @@ def _ease(walk: SeamWalk, system: System) -> Iterator[str]:
         return
     difference = walk.difference_mm
     if difference < 0:
-        yield f"{tape_words(-difference, system)} stretched on"
+        yield f"{_short(-difference, system)} stretched on"
     elif walk.verdict == "ease" or difference > 0.05:
-        yield f"{tape_words(difference, system)} eased in"
+        yield f"{_short(difference, system)} eased in"
 
 
 def _notches(walk: SeamWalk, system: System) -> Iterator[str]:
@@ -122,7 +133,8 @@ def _corners(draft: Draft, system: System) -> Iterator[Verdict]:
     at_seams = [corner for corner in smooth if corner.wanted == 180]
     at_folds = [corner for corner in smooth if corner.wanted != 180]
     if at_seams:
-        yield Verdict("✓", "Corners at the seams", _corner_words(at_seams, "runs on smoothly", "run on smoothly"), False)
+        says = _corner_words(at_seams, "runs on smoothly", "run on smoothly")
+        yield Verdict("✓", "Corners at the seams", says, False)
     if at_folds:
         yield Verdict("✓", "Corners at the fold", _corner_words(at_folds, "is square", "are square"), False)
 

@@ -61,10 +61,15 @@ def pieces_words(garment: Garment, targets: Sequence[Target], by_edge: bool) -> 
             said.append(f"“{target.piece}” (gone)")
         elif by_edge:
             edge = next((e.name for e in piece.edges if e.id == target.edge), "an edge")
-            said.append(f"{edge} of {piece.name}")
+            said.append(f"{edge} of {_small(piece.name)}")
         else:
-            said.append(piece.name)
+            said.append(_small(piece.name))
     return ", ".join(said) or "no piece yet"
+
+
+def _small(name: str) -> str:
+    """A name as it stands within a sentence: “Front” becomes “front”, “CF band” stays."""
+    return name[:1].lower() + name[1:] if name[1:] == name[1:].lower() else name
 
 
 def blend_words(blend: BlendChoice, system: System) -> str:
@@ -73,8 +78,12 @@ def blend_words(blend: BlendChoice, system: System) -> str:
     how = how or f"{share_words(blend.share)} filled out"
     if blend.before is None and blend.after is None:
         return how
-    before, after = (("to the next mark" if far is None else tape_words(far, system)) for far in (blend.before, blend.after))
+    before, after = (_run_words(far, system) for far in (blend.before, blend.after))
     return f"{how}, over {before} and {after}"
+
+
+def _run_words(far: float | None, system: System) -> str:
+    return "as far as the next mark" if far is None else tape_words(far, system)
 
 
 def sentence_of(note: Note, alteration: Alteration, garment: Garment, system: System) -> str:

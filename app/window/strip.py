@@ -100,6 +100,7 @@ class Strip(QFrame):
         self._area.setWidgetResizable(True)
         self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self._area.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._row.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(em(), em() // 2, em(), em() // 3)
         layout.setSpacing(em() // 3)
@@ -182,14 +183,16 @@ class Strip(QFrame):
 
     def resize_text(self) -> None:
         """Follow the size of the text."""
-        self.setFixedHeight(em() * 15)
+        self.setFixedHeight(em() * 16)
         self.next_card.setFixedWidth(em() * 7)
 
     def fit(self) -> None:
         """Give every card the width that its words need."""
-        height = max(self._area.viewport().height(), em() * 9)
+        bar = self._area.horizontalScrollBar().sizeHint().height()
+        height = max(self._area.height() - bar, em() * 9)
         for card in self._cards.values():
-            card.fit(height, em() * 17, em() * 40)
+            card.fit(height, em() * 17, em() * 44)
+        self.next_card.setFixedHeight(height)
         for end in self.ends.values():
             end.fit(height, em() * 9, em() * 13)
 
@@ -225,10 +228,8 @@ class Strip(QFrame):
             self.shown_changed.emit(self.shown or "")
 
     def _lay_out(self) -> None:
-        while self._row.count():
-            item = self._row.takeAt(0)
-            widget = item.widget()
-            if isinstance(widget, QLabel):
+        while (item := self._row.takeAt(0)) is not None:
+            if isinstance(widget := item.widget(), QLabel):
                 widget.deleteLater()
         shown: list[QWidget] = [self.ends[TRACED], *(self._cards[note] for note in self._order), self.next_card]
         shown += [self.ends[TRUED], self.ends[ALLOWANCES], self.ends[PAPER]]

@@ -3,8 +3,17 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QVBoxLayout
+from PySide6.QtGui import QAction, QResizeEvent
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+)
 
 from app.window.look import em
 from app.window.palette import Palette
@@ -25,6 +34,7 @@ class TopBar(QFrame):
         self._title.setProperty("role", "title")
         self._state.setProperty("role", "quiet")
         for label in (self._title, self._state):
+            label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
             label.setTextFormat(Qt.TextFormat.PlainText)
         self._texts = ("", "")
         self.pieces = PiecesBar(palette)
@@ -47,7 +57,7 @@ class TopBar(QFrame):
         names.addWidget(self._title)
         names.addWidget(self._state)
         names.addStretch(1)
-        row = QHBoxLayout(self)
+        row = self._row = QHBoxLayout(self)
         row.setContentsMargins(em(), 6, em(), 6)
         row.setSpacing(em() // 2)
         row.addLayout(names, 3)
@@ -102,12 +112,14 @@ class TopBar(QFrame):
         return button
 
     def _elide(self) -> None:
-        room = max(self.width() * 3 // 8 - em() * 11, em() * 12)
         for label, text in zip((self._title, self._state), self._texts, strict=True):
+            room = max(label.width(), em() * 10)
             label.setText(label.fontMetrics().elidedText(text, Qt.TextElideMode.ElideRight, room))
             label.setToolTip(text)
 
-    def resizeEvent(self, event: object) -> None:
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._row.activate()
         self._elide()
 
     def minimumSizeHint(self) -> QSize:

@@ -45,7 +45,7 @@ from app.window.view_acts import ViewActs
 from geometry.errors import PatternError
 from geometry.pipeline import Draft
 
-_WIDE_LINES = 84
+_WIDE_LINES = 90
 _COPY_AFTER_MS = 2_000
 
 
@@ -120,6 +120,10 @@ class MainWindow(QMainWindow):
         row.addWidget(self.busy_says)
         row.addWidget(self.busy_stop)
         self.busy.hide()
+        hint = QLabel("Ctrl+N writes the next note · F6 does it still sew? · F7 to the notes · F1 help")
+        hint.setProperty("role", "small")
+        hint.setContentsMargins(em(), 0, 0, 0)
+        self.statusBar().addWidget(hint)
         self.statusBar().addPermanentWidget(self.busy)
         self.statusBar().setSizeGripEnabled(False)
 

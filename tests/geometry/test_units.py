@@ -168,6 +168,8 @@ def test_anything_else_is_a_length_or_one_sentence(text: str) -> None:
         ("25.4 mm longer, 3.2 mm allowed", "in", "1 in longer, 1/8 in allowed"),
         ("creases 6.4 mm, 7 mm apart", "in", "creases 1/4 in, 0.276 in apart"),
         ("15.875 mm at “hem 2”", "in", "5/8 in at “hem 2”"),
+        ("as fair as 70 and 25.4 mm of edge allow", "in", "as fair as 2.756 in and 1 in of edge allow"),
+        ("allowed 0 to 13 mm, note 2 and 3", "cm", "allowed 0 mm to 1.3 cm, note 2 and 3"),
         ("12.3 mm", "mm", "12.3 mm"),
         ("nothing of 3 mmm or v1.2 mm", "in", "nothing of 3 mmm or v1.2 mm"),
     ],
