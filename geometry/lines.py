@@ -22,6 +22,9 @@ from geometry.tolerances import FLATTEN_MM, MEET_MM
 _T = TypeVar("_T", np.float64, np.bool_)
 _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
 
+#: A share of a segment this small is a rounding error (1e-8 mm of a metre).
+_SPECK = 1e-11
+
 
 def _frozen(array: NDArray[_T]) -> NDArray[_T]:
     array.flags.writeable = False
@@ -182,6 +185,11 @@ class Chain:
         u0, u1 = max(0.0, u0), min(float(len(self)), u1)
         first, t0 = self._split_parameter(u0, False)
         last, t1 = self._split_parameter(u1, True)
+        # A cut a rounding error off a join would leave a speck without a direction.
+        if first < last and t0 > 1 - _SPECK:
+            first, t0 = first + 1, 0.0
+        if first < last and t1 < _SPECK:
+            last, t1 = last - 1, 1.0
         cubics = self.cubics[first : last + 1].copy()
         if first == last:
             cubics[0] = beziers.sub_cubic(cubics[0], t0, t1)

@@ -130,3 +130,11 @@ def test_every_outline_of_the_canon_is_within_the_flattening_of_its_curves(name:
         between = edge.chain.points((us[:-1] + us[1:]) / 2)
         chord_middles = (points[:-1] + points[1:]) / 2
         assert np.hypot(*(between - chord_middles).T).max() <= 0.005 + 1e-9
+
+
+@pytest.mark.parametrize("miss", [0.0, 1e-15, 4e-13])
+def test_a_cut_a_rounding_error_off_a_join_leaves_no_speck(miss: float) -> None:
+    corner = joined([straight((0, 0), (10, 0)), straight((10, 0), (10, 10))])
+    before, after = corner.part(0.0, 1.0 + miss), corner.part(1.0 - miss, 2.0)
+    assert len(before) == len(after) == 1
+    assert before.end_tangent == pytest.approx((1, 0)) and after.start_tangent == pytest.approx((0, 1))
