@@ -39,10 +39,10 @@ def cut_piece(garment: Garment, blended: BlendedPiece) -> CutPiece:
     """
     piece = blended.piece
     widths = {edge.id: _width(garment, piece, edge) for edge in piece.edges}
-    lines = [seam_line(piece, edge) for edge in piece.edges]
+    lines, findings = _seam_lines(piece)
     parts = cut_lines(garment, piece, lines)
     ring = _ring(parts)
-    findings = [*_crowded(piece, parts), *hem_findings(garment, piece, lines)]
+    findings += [*_crowded(piece, parts), *hem_findings(garment, piece, lines)]
     if not is_simple(ring):
         trimmed, more = _trimmed(piece, parts, ring)
         findings.extend(more)
@@ -65,6 +65,18 @@ def seam_line(piece: Piece, edge: Edge) -> Chain:
             for run in edge.runs
         ]
     )
+
+
+def _seam_lines(piece: Piece) -> tuple[list[Chain], list[Finding]]:
+    """Every edge's seam line; where a dart's end cannot be shaped, straight across its mouth with a finding."""
+    lines, findings = [], []
+    for edge in piece.edges:
+        try:
+            lines.append(seam_line(piece, edge))
+        except PatternError as error:
+            lines.append(edge.chain)
+            findings.append(Finding("dart-end", Level.WARN, error.says, piece.id, None, error.point))
+    return lines, findings
 
 
 @dataclass(frozen=True, eq=False)

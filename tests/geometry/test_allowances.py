@@ -451,6 +451,16 @@ def test_a_dart_with_unequal_legs_leaves_no_step() -> None:
     assert len(cap) == 2 and cap.start == pytest.approx((85, 0)) and cap.end == pytest.approx((115, 0), abs=1e-9)
 
 
+def test_a_dart_end_that_cannot_be_shaped_is_cut_straight_across_with_a_finding() -> None:
+    # A half angle over 45 degrees: the seam mirrored in the leg runs away from the dart's fold.
+    flat = dart_in_hem()
+    wide = replace(flat, darts=(replace(flat.darts[0], sewn_point=(100.0, 12.0)),))
+    with pytest.raises(PatternError, match="cannot be shaped"):
+        dart_cap(wide, wide.darts[0])
+    cut = unsewn(wide)
+    assert cut.cutting is not None and [f.code for f in cut.findings] == ["dart-end"]
+
+
 def test_notches_are_carried_out_square_to_the_cutting_line() -> None:
     one = front()
     cut = unsewn(one)
