@@ -61,9 +61,10 @@ class Scene:
         return self.before.piece is self.traced
 
 
-def scene_of(draft: Draft, piece_id: str, shown_note: str | None) -> Scene:
+def scene_of(draft: Draft, piece_id: str, shown_note: str | None, held: str | None = None) -> Scene:
     """The scene for a piece; ``shown_note`` is a note's id, TRACED, or None for all notes at once.
 
+    While the field ``held`` is being dragged, its handle is the only one.
     Raises PatternError when there is no such piece. A note that is no longer there counts as None.
     """
     traced = draft.garment.piece(piece_id)
@@ -81,7 +82,7 @@ def scene_of(draft: Draft, piece_id: str, shown_note: str | None) -> Scene:
         title,
         "redrawn",
         _strips(steps, piece_id, shown_note, index),
-        handles_of(steps[index], piece_id) if index is not None else (),
+        handles_of(steps[index], piece_id, held) if index is not None else (),
         draft.blended.pieces[piece_id].blends,
         changed_lengths(traced, draft.redrawn.piece(piece_id)),
         tuple(_doubts(draft, piece_id, index)),

@@ -56,19 +56,23 @@ def set_out(
 ) -> tuple[Callout, ...]:
     """Every callout that finds room inside bounds (left, top, right, bottom) clear of what is taken.
 
-    No words lie on what is ``taken`` and no leader crosses what is to be left ``uncrossed``. One that stood
+    No words lie on what is ``taken`` and no leader crosses what is to be left ``uncrossed``, unless there is no
+    other way. One that stood
     somewhere ``before`` keeps its place relative to what it belongs to while that is free. Those without room are
     left out. Pixels throughout, y down.
     """
-    solids = (shapely.union_all(list(taken)), shapely.union_all(list(uncrossed)))
-    for solid in solids:
-        shapely.prepare(solid)
+    for one_taken in (*taken, *uncrossed):
+        shapely.prepare(one_taken)
     kept = {one.wanted.key: one for one in before}
     placed: list[Callout] = []
+    cramped: list[Wanted] = []
     for one in sorted(wanted, key=lambda one: one.key not in kept):
-        found = _first_free(one, kept.get(one.key), bounds, solids, placed)
-        if found is not None:
-            placed.append(found)
+        found = _first_free(one, kept.get(one.key), bounds, taken, uncrossed, placed)
+        placed += [found] if found is not None else []
+        cramped += [one] if found is None else []
+    for one in cramped:
+        found = _first_free(one, None, bounds, taken, (), placed)
+        placed += [found] if found is not None else []
     return tuple(placed)
 
 
@@ -76,20 +80,19 @@ def _first_free(
     one: Wanted,
     last: Callout | None,
     bounds: tuple[float, float, float, float],
-    solids: tuple[shapely.Geometry, shapely.Geometry],
+    taken: Sequence[shapely.Geometry],
+    uncrossed: Sequence[shapely.Geometry],
     placed: Sequence[Callout],
 ) -> Callout | None:
     boxes, leaders = _candidates(one, last)
     free = _inside(boxes, bounds)
     areas = shapely.box(boxes[:, 0] - CLEAR, boxes[:, 1] - CLEAR, boxes[:, 2] + CLEAR, boxes[:, 3] + CLEAR)
     lines = np.asarray(shapely.linestrings(leaders))
-    free &= ~shapely.intersects(solids[0], areas)
-    free[free] &= ~shapely.intersects(solids[1], lines[free])
-    for other in placed:
-        box = _polygon(other.box)
-        line = shapely.LineString(other.leader)
-        free[free] &= ~shapely.intersects(box, areas[free]) & ~shapely.intersects(line, areas[free])
-        free[free] &= ~shapely.intersects(box, lines[free]) & ~shapely.intersects(line, lines[free])
+    others = [shape for other in placed for shape in (_polygon(other.box), shapely.LineString(other.leader))]
+    for shape in (*taken, *others):
+        free[free] &= ~shapely.intersects(shape, areas[free])
+    for shape in (*uncrossed, *others):
+        free[free] &= ~shapely.intersects(shape, lines[free])
     if not free.any():
         return None
     index = int(np.argmax(free))
@@ -100,40 +103,40 @@ def _first_free(
 
 def _candidates(one: Wanted, last: Callout | None) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Boxes (n, 4) as left, top, right, bottom and leaders (n, 2, 2), the best first."""
-    tried = sorted(
-        ((distance + abs(turn) * TURN_COST, distance, turn) for distance in DISTANCES for turn in TURNS),
-    )
-    boxes: list[tuple[float, float, float, float]] = []
-    leaders: list[tuple[Point, Point]] = []
-    if last is not None:
-        dx, dy = one.at[0] - last.wanted.at[0], one.at[1] - last.wanted.at[1]
-        left, top = last.box[0] + dx, last.box[1] + dy
-        end = (last.leader[1][0] + dx, last.leader[1][1] + dy)
-        if end[0] > left + last.box[2] / 2:
-            left = end[0] - one.size[0]
-        boxes.append((left, top, left + one.size[0], top + one.size[1]))
-        leaders.append((_off(one, end), end))
-    for _, distance, turn in tried:
-        box, leader = _around(one, distance, turn)
-        boxes.append(box)
-        leaders.append(leader)
-    return np.array(boxes), np.array(leaders)
-
-
-def _around(
-    one: Wanted, distance: float, turn: float
-) -> tuple[tuple[float, float, float, float], tuple[Point, Point]]:
-    cos, sin = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-    ux, uy = one.away[0] * cos - one.away[1] * sin, one.away[0] * sin + one.away[1] * cos
-    end = (one.at[0] + distance * ux, one.at[1] + distance * uy)
+    ways = _REACHES @ np.array([one.away, (-one.away[1], one.away[0])])
+    distance = np.hypot(ways[:, 0], ways[:, 1])
+    ends, unit = np.array(one.at) + ways, ways / distance[:, None]
     width, height = one.size
-    if abs(ux) > 0.25:
-        left = end[0] if ux > 0 else end[0] - width
-        box = (left, end[1] - height / 2, left + width, end[1] + height / 2)
-    else:
-        top = end[1] if uy > 0 else end[1] - height
-        box = (end[0] - width / 2, top, end[0] + width / 2, top + height)
-    return box, (_off(one, end), end)
+    beside = np.abs(unit[:, 0]) > 0.25
+    left = np.where(beside, ends[:, 0] - width * (unit[:, 0] <= 0), ends[:, 0] - width / 2)
+    top = np.where(beside, ends[:, 1] - height / 2, ends[:, 1] - height * (unit[:, 1] <= 0))
+    boxes = np.stack([left, top, left + width, top + height], axis=1)
+    leaders = np.stack([np.array(one.at) + one.off * unit, ends], axis=1)
+    if last is None:
+        return boxes, leaders
+    box, leader = _as_before(one, last)
+    return np.concatenate([[box], boxes]), np.concatenate([[leader], leaders])
+
+
+def _as_before(one: Wanted, last: Callout) -> tuple[tuple[float, float, float, float], tuple[Point, Point]]:
+    """Where the words stood before, carried along with what they belong to."""
+    dx, dy = one.at[0] - last.wanted.at[0], one.at[1] - last.wanted.at[1]
+    left, top = last.box[0] + dx, last.box[1] + dy
+    end = (last.leader[1][0] + dx, last.leader[1][1] + dy)
+    if end[0] > left + last.box[2] * 0.75:
+        left = end[0] - one.size[0]
+    return (left, top, left + one.size[0], top + one.size[1]), (_off(one, end), end)
+
+
+def _reaches() -> NDArray[np.float64]:
+    """Offsets (n, 2) along and across the wanted direction, the best first."""
+    tried = sorted((distance + abs(turn) * TURN_COST, distance, turn) for distance in DISTANCES for turn in TURNS)
+    turns = np.radians([turn for _, _, turn in tried])
+    distances = np.array([distance for _, distance, _ in tried])
+    return np.stack([distances * np.cos(turns), distances * np.sin(turns)], axis=1)
+
+
+_REACHES = _reaches()
 
 
 def _off(one: Wanted, end: Point) -> Point:

@@ -17,7 +17,7 @@ from app.window.palette import Palette
 from app.window.piece_drawing import polygon_path
 from app.window.sheet_painting import GHOST_DASHES, pen
 from app.window.view import View
-from geometry.motions import Motion, Point
+from geometry.motions import STAY, Motion, Point
 from geometry.stages import JogBlend
 
 HANDLE_PX = 9.0
@@ -56,30 +56,31 @@ def grips_of(handles: Sequence[Handle], view: View) -> tuple[Grip, ...]:
 
 
 def paint_strip(
-    painter: QPainter, view: View, strip: ShownStrip, motion: Motion, palette: Palette, moving: Sequence[Handle]
+    painter: QPainter,
+    view: View,
+    strip: ShownStrip,
+    motions: Sequence[Motion],
+    palette: Palette,
+    moving: Sequence[Handle],
 ) -> None:
-    """The strip's hatching at its line, and its lines drawn on past the paper; those that move are dashed."""
-    path = polygon_path(strip.outline)
+    """The strip's hatching at its line, on both halves of an opened piece; the side that is dragged is dashed."""
     tint = QColor(palette.paper_change)
     tint.setAlpha(26)
-    painter.setTransform(view.transform(motion))
-    painter.fillPath(path, tint)
-    painter.strokePath(strip_hatch(strip.outline, strip.added, view.scale), pen(palette.paper_change, 1.0))
-    dashed = [handle for handle in moving if handle.main and handle.note == strip.note]
-    if not strip.chosen:
-        painter.strokePath(path, pen(palette.paper_change, 1.1))
-    painter.resetTransform()
-    if strip.chosen:
+    dragged = [handle.side[0] for handle in moving if handle.main and handle.note == strip.note]
+    for motion in motions:
+        outline = motion.points(strip.outline)
+        path = polygon_path(outline)
+        painter.setTransform(view.transform(STAY))
+        painter.fillPath(path, tint)
+        painter.strokePath(strip_hatch(outline, strip.added, view.scale), pen(palette.paper_change, 1.0))
+        if not strip.chosen:
+            painter.strokePath(path, pen(palette.paper_change, 1.1))
+            continue
         for start, end in straight_sides(strip.outline):
-            moves = any(math.dist(start, end_of) < 1e-6 for handle in dashed for end_of in handle.side[:1])
-            _paint_side(painter, view, (motion.point(start), motion.point(end)), palette, moves)
-
-
-def _paint_side(painter: QPainter, view: View, side: tuple[Point, Point], palette: Palette, moves: bool) -> None:
-    dashes = SHORT_DASHES if moves else ()
-    start, end = view.px(side[0]), view.px(side[1])
-    painter.setPen(pen(palette.paper_change, 1.8, dashes))
-    painter.drawLine(QPointF(*start), QPointF(*end))
+            moves = any(math.dist(start, one) < 1e-6 for one in dragged)
+            painter.setPen(pen(palette.paper_change, 1.8, SHORT_DASHES if moves else ()))
+            painter.drawLine(QPointF(*motion.point(start)), QPointF(*motion.point(end)))
+    painter.resetTransform()
 
 
 def paint_blend(painter: QPainter, view: View, blend: JogBlend, motions: Sequence[Motion], palette: Palette) -> None:
@@ -179,16 +180,16 @@ def paint_title(painter: QPainter, box: QRectF, words: str, palette: Palette) ->
 def paint_doubt(painter: QPainter, at: Point, palette: Palette) -> None:
     """An exclamation mark in a triangle where something wants looking at."""
     x, y = at
-    sign = QPainterPath(QPointF(x, y - 11))
-    sign.lineTo(x + 10, y + 7)
-    sign.lineTo(x - 10, y + 7)
+    sign = QPainterPath(QPointF(x, y - 9))
+    sign.lineTo(x + 8.5, y + 6)
+    sign.lineTo(x - 8.5, y + 6)
     sign.closeSubpath()
     painter.setBrush(QColor(palette.paper))
     painter.setPen(pen(palette.paper_change, 1.8))
     painter.drawPath(sign)
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    painter.drawLine(QPointF(x, y - 4), QPointF(x, y + 1))
-    painter.drawPoint(QPointF(x, y + 4))
+    painter.drawLine(QPointF(x, y - 3.5), QPointF(x, y + 0.5))
+    painter.drawPoint(QPointF(x, y + 3.3))
 
 
 def legend_width(words: tuple[str, str], font: QFont) -> float:

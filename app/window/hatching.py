@@ -54,7 +54,7 @@ def sliver_comb(blend: JogBlend, scale: float) -> QPainterPath:
     if len(old) < 2 or len(new) < 2:
         return path
     points = _spaced(new, COMB_PX / scale)
-    feet = _nearest_on(old, points)
+    feet = _nearest_on(_spaced(old, 1.0 / scale), points)
     away = points - feet
     size = np.hypot(away[:, 0], away[:, 1])
     shown = size > LEAST_SLIVER_MM

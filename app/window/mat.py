@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen, QPixmap, QPolygonF
 
 from app.window.palette import Palette
 from app.window.view import View
@@ -33,6 +33,42 @@ class Division:
     unit: float
 
 
+class Backdrop:
+    """Mat and tapes painted once and kept while the view, the units, the colours and the size stay as they are."""
+
+    def __init__(self) -> None:
+        self._key: tuple[object, ...] = ()
+        self._mat, self._tapes = QPixmap(), QPixmap()
+
+    def paint_mat(self, painter: QPainter, area: QRectF, view: View, units: str, palette: Palette) -> None:
+        self._prepare(painter, area, view, units, palette)
+        painter.drawPixmap(0, 0, self._mat)
+
+    def paint_tapes(self, painter: QPainter, area: QRectF, view: View, units: str, palette: Palette) -> None:
+        self._prepare(painter, area, view, units, palette)
+        width, ratio = tape_width(painter.font()) + 1.0, self._tapes.devicePixelRatio()
+        for strip in (QRectF(0, 0, area.width(), width), QRectF(0, 0, width, area.height())):
+            source = QRectF(0, 0, strip.width() * ratio, strip.height() * ratio)
+            painter.drawPixmap(strip, self._tapes, source)
+
+    def _prepare(self, painter: QPainter, area: QRectF, view: View, units: str, palette: Palette) -> None:
+        ratio = painter.device().devicePixelRatioF()
+        key = (area.width(), area.height(), ratio, view, units, palette, painter.font().key())
+        if key == self._key:
+            return
+        self._key = key
+        layers = []
+        for paint in (paint_mat, paint_tapes):
+            layer = QPixmap(int(area.width() * ratio), int(area.height() * ratio))
+            layer.setDevicePixelRatio(ratio)
+            on = QPainter(layer)
+            on.setFont(painter.font())
+            paint(on, area, view, units, palette)
+            on.end()
+            layers.append(layer)
+        self._mat, self._tapes = layers
+
+
 def division(units: str, scale: float, least_px: float) -> Division:
     """The finest division whose lines stand at least ``least_px`` pixels apart at ``scale`` pixels for each mm."""
     steps, unit = DIVISIONS[units]
@@ -52,7 +88,7 @@ def lines_between(low: float, high: float, step: float) -> Iterator[int]:
 def tape_width(font: QFont) -> float:
     """How wide a tape is in pixels, so that three figures fit on it."""
     metrics = QFontMetricsF(small(font))
-    return max(24.0, math.ceil(max(metrics.height(), metrics.horizontalAdvance("188")) + 8.0))
+    return max(24.0, math.ceil(max(metrics.height(), metrics.horizontalAdvance("−88")) + 8.0))
 
 
 def small(font: QFont) -> QFont:
@@ -89,10 +125,8 @@ def _grid(area: QRectF, view: View, step: float) -> list[QLineF]:
     return lines
 
 
-def paint_tapes(
-    painter: QPainter, area: QRectF, view: View, units: str, palette: Palette, caret: QPointF | None
-) -> None:
-    """The tape measures along the top and the left of an area; ``caret`` marks where the pointer stands."""
+def paint_tapes(painter: QPainter, area: QRectF, view: View, units: str, palette: Palette) -> None:
+    """The tape measures along the top and the left of an area."""
     width = tape_width(painter.font())
     font = small(painter.font())
     painter.save()
@@ -104,8 +138,6 @@ def paint_tapes(
     painter.fillRect(corner, QColor(palette.tape))
     painter.setPen(QColor(palette.tape_ink))
     painter.drawText(corner, Qt.AlignmentFlag.AlignCenter, units)
-    if caret is not None:
-        _paint_caret(painter, area, width, caret, palette)
     painter.restore()
 
 
@@ -123,13 +155,17 @@ def _paint_ticks(
         lines.append(QLineF(x, area.top() + width - long, x, area.top() + width))
     for n in lines_between(x0, x1, ticks.number):
         x = round(view.x + n * ticks.number * view.scale)
-        painter.drawText(QPointF(x + 3, area.top() + metrics.ascent() + 2), _figure(n * ticks.number / ticks.unit))
+        figure = _figure(n * ticks.number / ticks.unit)
+        if x + 3 + metrics.horizontalAdvance(figure) < area.right():
+            painter.drawText(QPointF(x + 3, area.top() + metrics.ascent() + 2), figure)
     y0, y1 = view.mm((0, area.bottom()))[1], view.mm((0, area.top() + width))[1]
     for n in lines_between(y0, y1, ticks.minor):
         y, long = round(view.y - n * ticks.minor * view.scale), _tick_length(n * ticks.minor, ticks)
         lines.append(QLineF(area.left() + width - long, y, area.left() + width, y))
     for n in lines_between(y0, y1, ticks.number):
         y = round(view.y - n * ticks.number * view.scale)
+        if y - metrics.height() < area.top() + width:
+            continue
         painter.drawText(QPointF(area.left() + 3, y - 3), _figure(n * ticks.number / ticks.unit))
     painter.drawLines(lines)
     painter.drawLine(QLineF(area.left() + width, area.top() + width, area.right(), area.top() + width))
@@ -155,7 +191,9 @@ def _figure(value: float) -> str:
     return f"{sign}{int(whole) or ''}{near}"
 
 
-def _paint_caret(painter: QPainter, area: QRectF, width: float, caret: QPointF, palette: Palette) -> None:
+def paint_caret(painter: QPainter, area: QRectF, caret: QPointF, palette: Palette) -> None:
+    """Marks on both tapes where the pointer stands."""
+    width = tape_width(painter.font())
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(QColor(palette.tape_ink))
     x, y, c = caret.x(), caret.y(), CARET_PX

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+import shapely
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen
 
@@ -13,9 +15,10 @@ from app.window.mat import small
 from app.window.palette import Palette
 from app.window.piece_drawing import PieceDrawing
 from app.window.view import View
-from geometry.motions import Motion, Point
+from geometry.motions import FloatArray, Motion, Point
 from geometry.pens import Role
 from geometry.pieces import LineKind, Piece
+from geometry.strokes import BRACKET_MM
 
 #: How each role looks on the screen: colour of the palette, width, dashes and gaps (pixels), told apart by dash.
 LINES: dict[Role, tuple[str, float, tuple[float, ...]]] = {
@@ -30,6 +33,7 @@ LINES: dict[Role, tuple[str, float, tuple[float, ...]]] = {
     Role.MARK: ("paper_ink", 1.1, ()),
 }
 STITCH_PX = 1.9
+SHADE_ALPHA = 26
 CUT_PX = 0.9
 FOLD_DASHES = (14.0, 4.0, 3.0, 4.0)
 GHOST_DASHES = (5.0, 5.0)
@@ -63,10 +67,10 @@ def pen(colour: str, width: float, dashes: Sequence[float] = ()) -> QPen:
 def paint_paper(painter: QPainter, view: View, sheet: Sheet, palette: Palette) -> None:
     """The paper itself with a little shade under it."""
     shade = QColor("#000000")
-    shade.setAlpha(22)
+    shade.setAlpha(SHADE_ALPHA)
     for motion in sheet.motions:
-        painter.setTransform(view.panned(1.5, 3.0).transform(motion))
-        painter.fillPath(sheet.drawing.paper, shade)
+        painter.setTransform(view.panned(1.0, 2.0).transform(motion))
+        painter.strokePath(sheet.drawing.paper, pen(shade.name(QColor.NameFormat.HexArgb), 4.0))
     painter.setBrush(QColor(palette.paper))
     painter.setPen(pen(palette.paper, 1.0) if len(sheet.motions) > 1 else Qt.PenStyle.NoPen)
     for motion in sheet.motions:
@@ -120,29 +124,63 @@ def paint_ghost(painter: QPainter, view: View, outline: QPainterPath, motions: S
     painter.resetTransform()
 
 
-def paint_names(painter: QPainter, view: View, sheet: Sheet, palette: Palette) -> None:
-    """The names of level lines and the fold, each where it lies on paper and on no other name."""
+def paint_names(
+    painter: QPainter, view: View, sheet: Sheet, palette: Palette, strips: Sequence[FloatArray] = ()
+) -> None:
+    """The names of level lines and the fold, each where it lies on paper and on no other name, line or strip.
+
+    ``strips`` are outlines (m, 2) in mm of the piece.
+    """
     font = painter.font()
     painter.setFont(small(font))
     painter.setPen(QColor(palette.paper_quiet))
     metrics = QFontMetricsF(painter.font())
-    taken: list[QRectF] = []
+    taken = _line_boxes(view, sheet) + [_pixel_box(view, sheet.motions[0], outline) for outline in strips]
     for start, end, name in _level_names(sheet):
         a, b = view.at(start), view.at(end)
         left, right = (a, b) if a.x() <= b.x() else (b, a)
-        width = metrics.horizontalAdvance(name)
-        if right.x() - left.x() < width + 16:
-            continue
-        for share in (0.06, 0.5, 0.3, 0.7):
-            x = left.x() + 8 + share * (right.x() - left.x() - width - 16)
-            y = left.y() + (right.y() - left.y()) * (x - left.x()) / max(right.x() - left.x(), 1.0) - 4
-            box = QRectF(x - 2, y - metrics.ascent(), width + 4, metrics.height())
-            if not any(box.intersects(other) for other in taken):
+        for x, y in _places_along(left, right, metrics, name):
+            box = QRectF(x - 2, y - metrics.ascent(), metrics.horizontalAdvance(name) + 4, metrics.ascent() + 2)
+            if not any(box.intersects(other) for other in taken) and _on_paper(view, sheet, box):
                 painter.drawText(QPointF(x, y), name)
                 taken.append(box)
                 break
-    _paint_fold_name(painter, view, sheet, metrics)
+    _paint_fold_name(painter, view, sheet, metrics, taken)
     painter.setFont(font)
+
+
+def _places_along(left: QPointF, right: QPointF, metrics: QFontMetricsF, name: str) -> Iterator[tuple[float, float]]:
+    """Where a name's base line may start: above its line from the left on, then below it; none where it is short."""
+    room = right.x() - left.x() - metrics.horizontalAdvance(name) - 16.0
+    if room < 0:
+        return
+    slope = (right.y() - left.y()) / max(right.x() - left.x(), 1.0)
+    for drop in (-5.0, metrics.ascent() + 5.0):
+        for share in (0.08, 0.0, 0.2, 0.35, 0.5, 0.65, 0.8, 1.0):
+            x = left.x() + 8.0 + share * room
+            yield x, left.y() + slope * (x - left.x()) + drop
+
+
+def _line_boxes(view: View, sheet: Sheet) -> list[QRectF]:
+    """The box of every line and mark inside the piece (pixels)."""
+    piece, motion = sheet.piece, sheet.motions[0]
+    boxes = [_pixel_box(view, motion, line.chain.cubics.reshape(-1, 2)) for line in piece.lines]
+    points = [mark.point for mark in piece.marks] + [dart.bust_point for dart in piece.darts]
+    boxes += [_pixel_box(view, motion, np.array([point])).adjusted(-8, -8, 8, 8) for point in points]
+    return boxes
+
+
+def _on_paper(view: View, sheet: Sheet, box: QRectF) -> bool:
+    back = sheet.motions[0].undone()
+    corners = [back.point(view.mm((p.x(), p.y()))) for p in _corners(box)]
+    return bool(shapely.contains_xy(sheet.piece.polygon, corners).all())
+
+
+def _pixel_box(view: View, motion: Motion, points: FloatArray) -> QRectF:
+    moved = motion.points(points)
+    low, high = moved.min(axis=0).tolist(), moved.max(axis=0).tolist()
+    corners = QRectF(view.at((low[0], high[1])), view.at((high[0], low[1])))
+    return corners.adjusted(-1.0, -1.0, 1.0, 1.0)
 
 
 def _level_names(sheet: Sheet) -> list[tuple[Point, Point, str]]:
@@ -157,23 +195,36 @@ def _level_names(sheet: Sheet) -> list[tuple[Point, Point, str]]:
     return named
 
 
-def _paint_fold_name(painter: QPainter, view: View, sheet: Sheet, metrics: QFontMetricsF) -> None:
+def _paint_fold_name(
+    painter: QPainter, view: View, sheet: Sheet, metrics: QFontMetricsF, taken: Sequence[QRectF]
+) -> None:
     """“fold” along the fold, low down and inside, turned to run with it."""
     fold = sheet.piece.fold
     if fold is None:
         return
     motion = sheet.motions[0]
     a, b = view.px(motion.point(fold.start)), view.px(motion.point(fold.end))
-    if math.dist(a, b) < 4 * metrics.horizontalAdvance("fold"):
+    width, size = metrics.horizontalAdvance("fold"), math.dist(a, b)
+    if size < 4 * width:
         return
     low, high = (a, b) if a[1] >= b[1] else (b, a)
-    inside = 1.0 if (fold.start[1] > fold.end[1]) else -1.0
-    reach = 13.0 * view.scale + 5.0 if view.scale < 1.6 else 6.0
-    x, y = low[0] + 0.16 * (high[0] - low[0]), low[1] + 0.16 * (high[1] - low[1])
-    angle = math.degrees(math.atan2(high[1] - low[1], high[0] - low[0]))
-    painter.save()
-    painter.translate(x, y)
-    painter.rotate(angle)
-    below = reach + metrics.ascent() if inside > 0 else -reach
-    painter.drawText(QPointF(0.0, below), "fold")
-    painter.restore()
+    ux, uy = (high[0] - low[0]) / size, (high[1] - low[1]) / size
+    # The piece lies left of its outline's travel; on the screen, where y runs down, that is (dy, -dx).
+    side = ((b[1] - a[1]) / size, -(b[0] - a[0]) / size)
+    away = (BRACKET_MM + 3.0) * view.scale + metrics.ascent() / 2 + 2.0
+    for share in (0.16, 0.1, 0.24, 0.32, 0.42, 0.55, 0.7):
+        x = low[0] + share * (high[0] - low[0]) + away * side[0]
+        y = low[1] + share * (high[1] - low[1]) + away * side[1]
+        ends = [(x - width / 2 * ux, y - width / 2 * uy), (x + width / 2 * ux, y + width / 2 * uy)]
+        box = QRectF(QPointF(*ends[0]), QPointF(*ends[1])).normalized().adjusted(-6, -6, 6, 6)
+        if not any(box.intersects(other) for other in taken):
+            painter.save()
+            painter.translate(x, y)
+            painter.rotate(math.degrees(math.atan2(uy, ux)))
+            painter.drawText(QPointF(-width / 2, metrics.ascent() / 2 - 1.0), "fold")
+            painter.restore()
+            return
+
+
+def _corners(box: QRectF) -> tuple[QPointF, ...]:
+    return (box.topLeft(), box.topRight(), box.bottomRight(), box.bottomLeft())

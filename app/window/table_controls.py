@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QButtonGroup, QComboBox, QFrame, QHBoxLayout, QToolButton, QWidget
+from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QMenu, QToolButton, QWidget
 
 from app.window.laying_out import LAID_OVER, SIDE_BY_SIDE
 from app.window.palette import Palette
@@ -29,10 +29,9 @@ class TableControls(QFrame):
             group.addButton(button)
             button.clicked.connect(lambda _=False, name=name: self.arrangement_chosen.emit(name))
         self._arrangement[SIDE_BY_SIDE].setChecked(True)
-        self._meeting = QComboBox()
-        self._meeting.setAccessibleName("the place where the two are laid on each other")
-        self._meeting.setToolTip("Where the piece redrawn is laid on the piece as traced")
-        self._meeting.textActivated.connect(self.meeting_chosen)
+        self._meeting = self._button("", False, "Where the piece redrawn is laid on the piece as traced")
+        self._meeting.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        self._meeting.setMenu(QMenu(self._meeting))
         self._opened = self._button("opened out", True, "Show the whole piece, mirrored about its fold")
         self._opened.toggled.connect(self.opened_out)
         self._lay_out()
@@ -40,13 +39,22 @@ class TableControls(QFrame):
     def show_state(self, arrangement: str, places: Sequence[str], meeting: str, has_fold: bool) -> None:
         """Put the controls as the table is."""
         self._arrangement[arrangement].setChecked(True)
-        if [self._meeting.itemText(i) for i in range(self._meeting.count())] != list(places):
-            self._meeting.clear()
-            self._meeting.addItems(list(places))
-        self._meeting.setCurrentText(meeting)
+        self._meeting.setText(f"meet at: {meeting} ▾")
+        self._offer(places, meeting)
         self._meeting.setVisible(arrangement == LAID_OVER)
         self._opened.setVisible(has_fold)
         self.adjustSize()
+
+    def _offer(self, places: Sequence[str], meeting: str) -> None:
+        menu = self._meeting.menu()
+        if [action.text() for action in menu.actions()] != list(places):
+            menu.clear()
+            for place in places:
+                action = menu.addAction(place)
+                action.setCheckable(True)
+                action.triggered.connect(lambda _=False, place=place: self.meeting_chosen.emit(place))
+        for action in menu.actions():
+            action.setChecked(action.text() == meeting)
 
     def set_palette(self, palette: Palette) -> None:
         """Colours from the window's palette."""
@@ -58,12 +66,7 @@ class TableControls(QFrame):
             QToolButton:hover {{ background: {palette.well}; }}
             QToolButton:checked {{ background: {palette.measured_soft}; color: {palette.measured}; font-weight: 600; }}
             QToolButton:focus {{ border: 1px solid {palette.measured}; padding: 3px 7px; }}
-            QComboBox {{ color: {palette.ink}; background: {palette.well}; border: 1px solid {palette.line};
-                         border-radius: 5px; padding: 2px 6px; min-height: 20px; }}
-            QComboBox::drop-down {{ border: none; width: 18px; }}
-            QComboBox::down-arrow {{ image: none; }}
-            QComboBox QAbstractItemView {{ color: {palette.ink}; background: {palette.card};
-                         selection-background-color: {palette.measured_soft}; selection-color: {palette.ink}; }}
+            QToolButton::menu-indicator {{ image: none; }}
             QFrame#rule {{ background: {palette.hairline}; border: none; }}
             """
         )

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+import numpy as np
+import shapely
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
@@ -26,14 +28,14 @@ from app.window.change_painting import (
     paint_title,
 )
 from app.window.laying_out import LAID_OVER, SIDE_BY_SIDE, Laid, Room, distance_apart, halves, lay_out, view_of
-from app.window.mat import paint_mat, paint_tapes, tape_width
+from app.window.mat import Backdrop, paint_caret, tape_width
 from app.window.palette import LIGHT, Palette
 from app.window.piece_drawing import Drawings, path_of
 from app.window.sheet_painting import Sheet, paint_ghost, paint_lines, paint_names, paint_paper, pen
 from app.window.table_controls import TableControls
 from app.window.table_words import gathered, kept_clear, titles, words_wanted
 from app.window.view import View
-from geometry.motions import Motion, Point
+from geometry.motions import FloatArray, Motion, Point
 from geometry.pieces import Piece
 from geometry.pipeline import Draft
 from geometry.stages import CutPiece
@@ -61,7 +63,7 @@ class TablePicture(QWidget):
         self._laid: Laid | None = None
         self._apart = 0.0
         self._view, self._view_is_fitted = View(), True
-        self._drawings = Drawings()
+        self._drawings, self._backdrop = Drawings(), Backdrop()
         self._grips: tuple[Grip, ...] = ()
         self._callouts: tuple[Callout, ...] | None = None
         self._held: Handle | None = None
@@ -82,7 +84,7 @@ class TablePicture(QWidget):
         Raises PatternError when the draft has no such piece.
         """
         same_piece = self._draft is not None and self._piece_id == piece_id
-        self._scene = scene_of(draft, piece_id, shown_note)
+        self._scene = scene_of(draft, piece_id, shown_note, self._held.field if self._held is not None else None)
         self._draft, self._piece_id, self._shown_note = draft, piece_id, shown_note
         self._places = meeting_places(self._scene.traced, self._scene.after.piece)
         if not same_piece:
@@ -169,15 +171,24 @@ class TablePicture(QWidget):
         if self._view_is_fitted:
             self.fit()
 
+    def changeEvent(self, event: QEvent) -> None:
+        super().changeEvent(event)
+        if event.type() is QEvent.Type.FontChange:
+            self.controls.setFont(self.font())
+            self._callouts = None
+            self.fit()
+
     def paintEvent(self, event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setFont(self.font())
         area = QRectF(self.rect())
-        paint_mat(painter, area, self._view, self._units, self._palette)
+        self._backdrop.paint_mat(painter, area, self._view, self._units, self._palette)
         if self._scene is not None and self._laid is not None:
             self._paint_scene(painter, self._scene, self._laid)
-        paint_tapes(painter, area, self._view, self._units, self._palette, self._caret)
+        self._backdrop.paint_tapes(painter, area, self._view, self._units, self._palette)
+        if self._caret is not None:
+            paint_caret(painter, area, self._caret, self._palette)
         self._paint_says(painter)
 
     def _set_view(self, view: View) -> None:
@@ -208,11 +219,13 @@ class TablePicture(QWidget):
 
     def _room(self) -> Room:
         tape, metrics = tape_width(self.font()), QFontMetricsF(self.font())
-        words = WORDS_PX * metrics.height() / 17.0
+        changed = self._scene.changed if self._scene is not None else ()
+        widths = [callout_size(one.words(self._units, self._opened), self.font())[0] for one in changed]
+        words = max(WORDS_PX * metrics.height() / 17.0, *widths, 0.0) + 20.0
         top = tape + MARGIN_PX + max(metrics.height() + 8, self.controls.sizeHint().height()) + 16
         if self._arrangement == LAID_OVER:
             return Room(tape + words, top, words, 30.0, 0.0)
-        return Room(tape + 46.0, top, words + 20.0, 30.0, words + 20.0)
+        return Room(tape + 46.0, top, words, 30.0, words)
 
     def _sheets(self, scene: Scene, laid: Laid) -> tuple[Sheet, Sheet]:
         return self._sheet(scene.before, laid.before), self._sheet(scene.after, laid.after)
@@ -227,20 +240,21 @@ class TablePicture(QWidget):
         view, palette = self._view, self._palette
         before, after = self._sheets(scene, laid)
         over = self._arrangement == LAID_OVER
-        traced = self._drawings.outline(scene.before.piece if over else scene.traced)
-        ghosts = before.motions if over else self._under(scene.traced, laid.after)
+        old = scene.before.piece if over else scene.traced
+        ghost = self._drawings.outline(old, None if over else scene.after.piece, fold=not self._opened)
+        ghosts = before.motions if over else self._under(old, laid.after)
         for sheet in (before, after):
             paint_paper(painter, view, sheet, palette)
         if not over:
             paint_lines(painter, view, before, palette)
-            paint_names(painter, view, before, palette)
-        paint_ghost(painter, view, traced, ghosts, palette.paper_ghost)
+            paint_names(painter, view, before, palette, [strip.outline for strip in scene.strips])
+        paint_ghost(painter, view, ghost, ghosts, palette.paper_ghost)
         paint_lines(painter, view, after, palette)
         paint_names(painter, view, after, palette)
         for blend in scene.blends:
             paint_blend(painter, view, blend, after.motions, palette)
         for strip in scene.strips:
-            paint_strip(painter, view, strip, laid.before, palette, scene.handles)
+            paint_strip(painter, view, strip, before.motions, palette, scene.handles)
         self._paint_pointed(painter, after)
         for callout in self.callouts:
             paint_callout(painter, callout, palette)
@@ -283,15 +297,20 @@ class TablePicture(QWidget):
             return
         sheets = self._sheets(scene, laid)
         over = self._arrangement == LAID_OVER
-        ghosts = () if over else self._under(scene.traced, laid.after)
         plates = [QRectF(self.controls.geometry()), *(box for box, _ in self._titles(scene, laid))]
         if over:
             plates.append(self._legend_box(scene))
         wanted = words_wanted(scene, laid, self._view, self._grips, self._units, self._opened, self.font())
-        words, leaders = kept_clear(sheets, (scene.traced, ghosts), over, self._view, self._grips, plates)
+        ghost = np.empty((0, 2)) if over else laid.after.points(self._old_points(scene))
+        words, leaders = kept_clear(sheets, ghost, over, self._view, self._grips, plates)
+        words += [shapely.box(x - 10.0, y - 11.0, x + 10.0, y + 8.0) for (x, y), _ in self._doubts(scene, laid)]
         tape = tape_width(self.font())
         bounds = (tape + 4.0, tape + 4.0, self.width() - 6.0, self.height() - 8.0)
         self._callouts = set_out(wanted, bounds, words, leaders, self._callouts or ())
+
+    def _old_points(self, scene: Scene) -> FloatArray:
+        traced = self._draft.cut_before[self._piece_id] if self._draft is not None else scene.before
+        return self._drawings.of(traced).points(self._view.scale, cut=False)
 
     def _paint_pointed(self, painter: QPainter, sheet: Sheet) -> None:
         """The edge that is pointed at, drawn over in the colour of what is measured."""

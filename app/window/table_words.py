@@ -17,15 +17,9 @@ from app.window.change_painting import HANDLE_PX, Grip, callout_size
 from app.window.laying_out import LAID_OVER, Laid
 from app.window.sheet_painting import Sheet
 from app.window.view import View
-from geometry.lines import flatten
-from geometry.motions import FloatArray, Motion, Point
-from geometry.pieces import Piece
+from geometry.motions import FloatArray, Point
 from geometry.units import System, tape_words
 
-#: Outlines are taken as points this close to the curve (pixels).
-COARSE_PX = 0.7
-#: A line to keep clear of is taken this wide (pixels).
-LINE_PX = 3.0
 #: Marks nearer than this are one mark (pixels), and what its tool tip says at most.
 TOGETHER_PX = 26.0
 MOST_SENTENCES = 3
@@ -88,24 +82,27 @@ def _at_strip(strip: ShownStrip, index: int, laid: Laid, view: View, units: Syst
 
 def kept_clear(
     sheets: Sequence[Sheet],
-    ghost: tuple[Piece, Sequence[Motion]],
+    ghost: FloatArray,
     over: bool,
     view: View,
     grips: Sequence[Grip],
     plates: Sequence[QRectF],
 ) -> tuple[list[shapely.Geometry], list[shapely.Geometry]]:
-    """What no words may lie on, and what no leader may cross; laid ``over``, the piece below may be crossed."""
+    """What no words may lie on, and what no leader may cross; laid ``over``, the piece below may be crossed.
+
+    ``ghost`` (m, 2) is an outline in mm on the table, which may be empty.
+    """
     words: list[shapely.Geometry] = [shapely.box(p.left(), p.top(), p.right(), p.bottom()) for p in plates]
     leaders: list[shapely.Geometry] = list(words)
     for sheet in sheets:
-        words += [shapely.Polygon(points) for points in _outlines(sheet, view)]
+        words += [shapely.Polygon(points) for points in _outlines(sheet, view, cut=True)]
     for sheet in sheets[-1:] if over else sheets:
-        leaders += [shapely.Polygon(points).buffer(-1.0) for points in _stitching(sheet.piece, sheet.motions, view)]
-    for points in _stitching(*ghost, view):
-        words.append(shapely.LineString(np.concatenate([points, points[:1]])).buffer(LINE_PX))
+        leaders += [shapely.Polygon(points).buffer(-1.0) for points in _outlines(sheet, view, cut=False)]
+    if len(ghost):
+        words.append(shapely.LinearRing(_pixels(ghost, view)))
     for grip in grips:
         circle = shapely.Point(grip.centre).buffer(HANDLE_PX + 2.0)
-        words += [circle, shapely.LineString([grip.line[1], grip.centre]).buffer(LINE_PX)]
+        words += [circle, shapely.LineString([grip.line[1], grip.centre])]
         leaders.append(circle)
     return words, leaders
 
@@ -148,20 +145,10 @@ def _sentences(words: list[str]) -> str:
     return "\n".join(words[:MOST_SENTENCES]) + (f"\nand {more} more like these here" if more > 0 else "")
 
 
-def _outlines(sheet: Sheet, view: View) -> Iterator[FloatArray]:
-    """The paper's edge (m, 2) in pixels under each motion."""
-    cutting = sheet.drawing.cut.cutting
-    if cutting is None:
-        yield from _stitching(sheet.piece, sheet.motions, view)
-        return
-    points = flatten(cutting, COARSE_PX / view.scale)[0]
+def _outlines(sheet: Sheet, view: View, *, cut: bool) -> Iterator[FloatArray]:
+    """The paper's edge or the stitching line (m, 2) in pixels under each motion."""
+    points = sheet.drawing.points(view.scale, cut=cut)
     for motion in sheet.motions:
-        yield _pixels(motion.points(points), view)
-
-
-def _stitching(piece: Piece, motions: Sequence[Motion], view: View) -> Iterator[FloatArray]:
-    points = np.concatenate([flatten(edge.chain, COARSE_PX / view.scale)[0][:-1] for edge in piece.edges])
-    for motion in motions:
         yield _pixels(motion.points(points), view)
 
 
