@@ -66,9 +66,16 @@ def arrange(drawings: Sequence[Drawing], settings: SheetSettings) -> Sheet:
 
 def _orders(sizes: Sequence[tuple[float, float]]) -> list[tuple[int, ...]]:
     """Orders to lay pieces in: by area, by the longer side, by the shorter side; largest first."""
-    by = (lambda w, h: w * h, lambda w, h: max(w, h), lambda w, h: min(w, h))
-    orders = [tuple(sorted(range(len(sizes)), key=lambda index: (-measure(*sizes[index]), index))) for measure in by]
+    orders = [
+        _largest_first([wide * high for wide, high in sizes]),
+        _largest_first([max(size) for size in sizes]),
+        _largest_first([min(size) for size in sizes]),
+    ]
     return list(dict.fromkeys(orders))
+
+
+def _largest_first(measured: Sequence[float]) -> tuple[int, ...]:
+    return tuple(sorted(range(len(measured)), key=lambda index: (-measured[index], index)))
 
 
 def _spread(laid: _Laid) -> float:

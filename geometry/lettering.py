@@ -28,9 +28,16 @@ NEAR_MM = (9.0, 14.0, 20.0)
 FOLD_RISE_MM = 12.5
 FURTHER_MM = np.array([0.0, 4.0])
 FIRST_FEW = 4
+#: The run of a line is judged over so much on either side (mm), so that a rough tracing does not sway it.
+RUN_MM = 15.0
+#: Role, words and height (mm) of one row of a block.
+Row = tuple[Role, str, float]
 #: From descender to accent, over the height of the capitals.
 LETTER_BOX = 1.7
-BLOCK_SCALES = (1.0, 0.75, 0.55, 0.4)
+#: How name and instructions are tried: the scale, and whether all in a row, as suits a band.
+BLOCK_WAYS = ((1.0, False), (0.75, False), (0.6, False), (0.6, True), (0.45, False), (0.45, True))
+OUTSIDE_SCALE = 0.6
+ROW_GAP_MM = 8.0
 ROW_PITCH = 1.9
 SHARES = np.array([0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9])
 
@@ -136,29 +143,47 @@ def edge_words(edge: Edge, width: float, say: Callable[[float], str]) -> str:
 
 def _block(room: Room, piece: Piece, what: Lettering) -> list[Words]:
     """Name, size, cutting instructions and ``more`` in one block, as large as the paper allows."""
-    rows = [(Role.TITLE, piece.name, NAME_MM)]
+    rows: list[Row] = [(Role.TITLE, piece.name, NAME_MM)]
     if piece.size:
         rows.append((Role.INSTRUCTIONS, f"size {piece.size}", BODY_MM))
     rows += [(Role.INSTRUCTIONS, cutting_words(one), BODY_MM) for one in piece.cutting]
     rows += [(Role.INSTRUCTIONS, one, BODY_MM) for one in what.more]
-    for scale in BLOCK_SCALES:
-        width = scale * max(width_mm(text, size, bold=role is Role.TITLE) for role, text, size in rows) + 2 * CLEAR_MM
-        height = scale * ROW_PITCH * sum(size for _, _, size in rows) + 2 * CLEAR_MM
+    for scale, in_a_row in BLOCK_WAYS:
+        width, height = _block_size(rows, scale, in_a_row)
         for angle, box in ((0.0, (width, height)), (90.0, (height, width))):
             centre = room.centre_for(*box, piece.middle)
             if centre is not None:
                 room.take(centre, *box)
-                return _set_rows(rows, scale, centre, angle)
+                return _set_row(rows, scale, centre, angle) if in_a_row else _set_rows(rows, scale, centre, angle)
     x0, y0, x1, _ = piece.polygon.bounds
-    below = ROW_PITCH * BLOCK_SCALES[-1] * sum(size for _, _, size in rows) / 2 + max(_widest(piece), 5.0) + 5.0
-    return _set_rows(rows, BLOCK_SCALES[-1], ((x0 + x1) / 2, y0 - below), 0.0)
+    below = _block_size(rows, OUTSIDE_SCALE, False)[1] / 2 + _widest(piece)
+    return _set_rows(rows, OUTSIDE_SCALE, ((x0 + x1) / 2, y0 - below), 0.0)
+
+
+def _block_size(rows: list[Row], scale: float, in_a_row: bool) -> tuple[float, float]:
+    """Width and height (mm) of the block, rows one below the other or all in a row."""
+    widths = [scale * width_mm(text, size, bold=role is Role.TITLE) for role, text, size in rows]
+    heights = [scale * ROW_PITCH * size for _, _, size in rows]
+    if in_a_row:
+        return sum(widths) + scale * ROW_GAP_MM * (len(rows) - 1) + 2 * CLEAR_MM, max(heights) + 2 * CLEAR_MM
+    return max(widths) + 2 * CLEAR_MM, sum(heights) + 2 * CLEAR_MM
+
+
+def _set_row(rows: list[Row], scale: float, centre: Point, angle: float) -> list[Words]:
+    along = (math.cos(math.radians(angle)), math.sin(math.radians(angle)))
+    done, words = CLEAR_MM - _block_size(rows, scale, True)[0] / 2, []
+    for role, text, size in rows:
+        at = (centre[0] + done * along[0], centre[1] + done * along[1])
+        words.append(Words(role, at, text, size * scale, angle, "start"))
+        done += words[-1].width_mm + scale * ROW_GAP_MM
+    return words
 
 
 def _widest(piece: Piece) -> float:
     return max((edge.width or 0.0) for edge in piece.edges) + 15.0
 
 
-def _set_rows(rows: list[tuple[Role, str, float]], scale: float, centre: Point, angle: float) -> list[Words]:
+def _set_rows(rows: list[Row], scale: float, centre: Point, angle: float) -> list[Words]:
     down = (math.sin(math.radians(angle)), -math.cos(math.radians(angle)))
     total = scale * ROW_PITCH * sum(size for _, _, size in rows)
     done, words = 0.0, []
@@ -230,21 +255,24 @@ def _near(room: Room, point: Point, text: str) -> Iterator[Words]:
 
 
 def _places_on(chains: Sequence[Chain]) -> FloatArray:
-    """(n, k, 5) for n lines at about k SHARES of their length: x, y, unit tangent, curvature."""
+    """(n, k, 5) for n lines at about k SHARES of their length: x, y, unit direction, curvature."""
     if not chains:
         return np.zeros((0, len(SHARES), 5))
     us, first = [], 0
     for one in chains:
         sums = np.concatenate([[0.0], one.segment_lengths.cumsum()])
-        us.append(first + np.interp(SHARES * sums[-1], sums, np.arange(len(sums))))
+        at = SHARES * sums[-1]
+        run = min(RUN_MM, 0.09 * float(sums[-1]))
+        us.append(first + np.interp([at, at - run, at + run], sums, np.arange(len(sums))))
         first += len(one)
-    at = np.concatenate(us)
     together = _together(np.concatenate([one.cubics for one in chains]))
-    around = together.points(np.concatenate([at, at - 1e-4, at + 1e-4])).reshape(3, -1, 2)
-    steps = around[2] - around[1]
-    steps /= np.maximum(np.hypot(steps[:, 0], steps[:, 1]), 1e-12)[:, None]
-    places: FloatArray = np.column_stack([around[0], steps, together.curvature(at)])
-    return places.reshape(len(chains), len(SHARES), 5)
+    here, before, after = np.moveaxis(together.points(np.array(us).ravel()).reshape(len(us), 3, -1, 2), 1, 0)
+    half = (after - before) / 2
+    reach = np.maximum(np.hypot(half[..., 0], half[..., 1]), 1e-12)[..., None]
+    half /= reach
+    rise = (after + before) / 2 - here
+    bend = 2 * (half[..., :1] * rise[..., 1:] - half[..., 1:] * rise[..., :1]) / reach**2
+    return np.concatenate([here, half, bend], axis=-1)
 
 
 def _together(cubics: FloatArray) -> Chain:

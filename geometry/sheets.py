@@ -94,7 +94,7 @@ class Sheet:
     @cached_property
     def touched(self) -> shapely.STRtree:
         """Every line and word on the sheet, for asking what lies in a box."""
-        shapes = [_shape(stroke) for one in self.placed for stroke in one.there.strokes]
+        shapes: list[shapely.Geometry] = [_shape(stroke) for one in self.placed for stroke in one.there.strokes]
         shapes += [shapely.Polygon(words.box()) for one in self.placed for words in one.there.words]
         return shapely.STRtree(shapes)
 

@@ -20,6 +20,10 @@ class ClearPlaces:
         self._fixed = shapely.STRtree(list(shapes))
         self._taken: list[shapely.Geometry] = []
 
+    def take(self, words: Words) -> None:
+        """Take up the place of words that stand where they must."""
+        self._taken.append(shapely.Polygon(words.box()))
+
     def first(self, candidates: Iterable[Words], clear: float = CLOSE_MM) -> Words | None:
         """The first of the candidates that stands free with ``clear`` mm all round, or None."""
         for words in candidates:

@@ -15,7 +15,7 @@ from geometry.sheets import Sheet
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
-    from ezdxf.layouts import BlockLayout
+    from ezdxf.layouts.blocklayout import BlockLayout
 
 Version = Literal["R12", "R2000"]
 FLAT_MM = 0.01
@@ -30,10 +30,10 @@ def dxf_bytes(sheet: Sheet, version: Version = "R2000") -> bytes:
     Each piece is a block in its own frame and is inserted where it lies on the sheet. Curves are flattened within
     FLAT_MM; R2000 has LWPOLYLINE, R12 has POLYLINE and cannot say its units.
     """
-    import ezdxf
+    from ezdxf.filemanagement import new
 
     with _fixed_facts():
-        document = ezdxf.new(version)
+        document = new(version)
         document.header["$MEASUREMENT"] = 1
         if version != "R12":
             document.header["$INSUNITS"] = 4
@@ -41,7 +41,8 @@ def dxf_bytes(sheet: Sheet, version: Version = "R2000") -> bytes:
         document.header["$LTSCALE"] = 1.0
         document.styles.add(LETTERING, font="DejaVuSans.ttf")
         document.styles.add(BOLD, font="DejaVuSans-Bold.ttf")
-        used = {item.role for one in sheet.placed for item in (*one.drawing.strokes, *one.drawing.words)}
+        used = {stroke.role for one in sheet.placed for stroke in one.drawing.strokes}
+        used |= {words.role for one in sheet.placed for words in one.drawing.words}
         for role in Role:
             if role in used:
                 _add_layer(document, role, version)
@@ -64,18 +65,18 @@ def layer_name(role: Role) -> str:
 @contextmanager
 def _fixed_facts() -> Iterator[None]:
     """Dates and identifiers of the file fixed, so that it can be compared; nothing said on the way."""
-    import ezdxf
+    from ezdxf._options import options
 
-    before = ezdxf.options.write_fixed_meta_data_for_testing
+    before = options.write_fixed_meta_data_for_testing
     logger = logging.getLogger("ezdxf")
     level = logger.level
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    options.write_fixed_meta_data_for_testing = True
     # It warns about units at each R12 file, whatever is asked of it.
     logger.setLevel(logging.ERROR)
     try:
         yield
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        options.write_fixed_meta_data_for_testing = before
         logger.setLevel(level)
 
 

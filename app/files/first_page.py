@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from app.files.map_of_pages import draw_map
 from app.files.paper_pen import INK, Brush, fitted
-from geometry.drawing import LOOKS, Look, Role
+from geometry.drawing import LOOKS, Box, Look, Role
 from geometry.errors import PatternError
 from geometry.letter_widths import width_mm
 from geometry.motions import Point
@@ -18,7 +18,7 @@ RULE_MM = 200.0
 SQUARE_MM = 100.0
 FOUR_INCHES_MM = 4 * 25.4
 HEADING_MM = 15.0
-LEAST_MAP_MM = 40.0
+LEAST_MAP_MM = 36.0
 BODY_MM = 2.3
 PITCH = 2.2
 LEGEND_PITCH = 4.6
@@ -27,13 +27,14 @@ _THIN = Look(0.15)
 
 @dataclass(frozen=True)
 class _Places:
-    """Where on the page the squares and the rule stand (lower left corners) and where the map begins, in mm."""
+    """Where on the page squares, rule and list of lines stand (lower left corners), and the map's box, in mm."""
 
     hundred: Point
     four_inches: Point
     rule: Point
     rule_upright: bool
-    map_left: float
+    legend_left: float
+    map: Box
 
 
 def draw_first_page(
@@ -52,12 +53,13 @@ def draw_first_page(
     _paragraph(brush, places.hundred, SQUARE_MM, "Before printing the rest", _checking(settings))
     _square(brush, places.four_inches, FOUR_INCHES_MM, "4 in")
     _paragraph(brush, places.four_inches, FOUR_INCHES_MM, "Taping the pages", _taping(settings))
-    left = places.map_left
-    brush.text((left, top - 5.0), "Map of pages", 3.0, bold=True)
+    end = _legend(brush, sheet, places.legend_left, margin)
+    left, low, right, upper = places.map
+    brush.text((left, upper - 5.0), "Map of pages", 3.0, bold=True)
     if any(page.skipped for page in pages):
-        brush.text((left, top - 10.5), "dashed and crossed: empty, left out", BODY_MM - 0.2)
-    end = _legend(brush, sheet, left, margin)
-    draw_map(brush, sheet, pages, settings, (left, end + 6.0, wide - margin, top - 14.0))
+        brush.text((left, upper - 10.5), "dashed and crossed: empty, left out", BODY_MM - 0.2)
+    low = max(low, end + 6.0) if left == places.legend_left else low
+    draw_map(brush, sheet, pages, settings, (left, low, right, upper - 14.0))
 
 
 def _places(settings: SheetSettings, margin: float, top: float) -> _Places:
@@ -65,21 +67,21 @@ def _places(settings: SheetSettings, margin: float, top: float) -> _Places:
 
     They never stand in one line, so that each can be measured alone.
     """
-    wide = settings.page[0] - 2 * margin
-    top -= 8.0
+    wide, right = settings.page[0] - 2 * margin, settings.page[0] - margin
+    upper, top = top, top - 8.0
     aside = (FOUR_INCHES_MM - SQUARE_MM) / 2
     if top - margin >= SQUARE_MM + FOUR_INCHES_MM + 11.0 and wide >= FOUR_INCHES_MM + 22.0 + LEAST_MAP_MM:
         left = margin + 14.0
         first, second = top - SQUARE_MM, top - SQUARE_MM - 11.0 - FOUR_INCHES_MM
-        return _Places(
-            (left + aside, first), (left, second), (margin + 1.0, top - RULE_MM), True, left + FOUR_INCHES_MM + 8.0
-        )
-    if top - margin >= FOUR_INCHES_MM + 22.0 and wide >= SQUARE_MM + FOUR_INCHES_MM + 18.0 + LEAST_MAP_MM:
-        second = margin + SQUARE_MM + 10.0
-        low = top - FOUR_INCHES_MM
-        return _Places(
-            (margin, low + aside), (second, low), (margin, low - 20.0), False, second + FOUR_INCHES_MM + 8.0
-        )
+        column = left + FOUR_INCHES_MM + 8.0
+        rule = (margin + 1.0, top - RULE_MM)
+        return _Places((left + aside, first), (left, second), rule, True, column, (column, margin, right, upper))
+    lying_wide, lying_high = SQUARE_MM + FOUR_INCHES_MM + 18.0 + LEAST_MAP_MM, FOUR_INCHES_MM + 24.0 + LEAST_MAP_MM
+    if top - margin >= lying_high and wide >= lying_wide:
+        second, low = margin + SQUARE_MM + 10.0, top - FOUR_INCHES_MM
+        column = second + FOUR_INCHES_MM + 8.0
+        rule, box = (margin, low - 14.0), (margin, margin, column - 8.0, low - 18.0)
+        return _Places((margin, low + aside), (second, low), rule, False, column, box)
     raise PatternError(
         f"{settings.paper.name} with a margin of {settings.margin_mm:g} mm is too small for the page with the test "
         "squares and the map; take A4, Letter or a larger paper."
@@ -139,7 +141,7 @@ def _rule(brush: Brush, corner: Point, upright: bool) -> None:
     for centimetre in range(1, int(RULE_MM / 10) + 1):
         at = (x + 5.8, y + 10 * centimetre) if upright else (x + 10 * centimetre, y + 7.0)
         brush.text(at, str(centimetre), 1.7, anchor="start" if upright else "middle")
-    brush.text((x, y - 4.0), "200 mm", 2.0)
+    brush.text((x, y - 4.0) if upright else (x + RULE_MM + 5.0, y + 3.0), "200 mm", 2.0)
 
 
 def _square(brush: Brush, corner: tuple[float, float], side: float, says: str) -> None:
@@ -168,8 +170,7 @@ def _legend(brush: Brush, sheet: Sheet, left: float, low: float) -> float:
     for role in reversed([role for role in Role if role in drawn]):
         brush.lines([[(left, y), (left + 22.0, y)]], LOOKS[role])
         if role is Role.GRAIN:
-            tips = ((left, (1.0, 0.0)), (left + 22.0, (-1.0, 0.0)))
-            brush.strokes(head for x, along in tips for head in arrow_head(role, (x, y), along, closed=True))
+            brush.strokes(arrow_head(role, (left + 22.0, y), (-1.0, 0.0), closed=True))
         brush.text((left + 26.0, y), role.value, BODY_MM - 0.2)
         y += LEGEND_PITCH
     brush.text((left, y + 1.5), "Lines", 3.0, bold=True)

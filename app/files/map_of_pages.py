@@ -95,7 +95,10 @@ def _name_page(brush: Brush, clear: ClearPlaces, page: Page, cell: Box) -> None:
                     yield Words(Role.TITLE, (x, y), page.name, size)
 
     found = clear.first(places(), _CLOSE_MM)
-    brush.words(found or Words(Role.TITLE, (x0 + 1.0, y1 - 2.5), page.name, 0.6 * largest, anchor="start"), 0.4)
+    if found is None:
+        found = Words(Role.TITLE, (x0 + 1.0, y1 - 2.5), page.name, 0.6 * largest, anchor="start")
+        clear.take(found)
+    brush.words(found, 0.4)
 
 
 def _name_piece(brush: Brush, clear: ClearPlaces, one: Placed, low_left: tuple[float, float], scale: float) -> None:

@@ -38,9 +38,10 @@ def draw_tile(
     for line in joins.values():
         brush.lines([line], JOIN)
     brush.lines([_diamond(at) for line in joins.values() for at in _mark_places(line, settings)], MARK, closed=True)
-    shapes = _shapes(sheet, page, live) + [shapely.LineString(line) for line in joins.values()]
-    marks = [shapely.Polygon(_diamond(at)) for line in joins.values() for at in _mark_places(line, settings)]
-    clear = ClearPlaces(live, shapes + marks)
+    shapes = _shapes(sheet, page, live)
+    shapes += [shapely.LineString(line) for line in joins.values()]
+    shapes += [shapely.Polygon(_diamond(at)) for line in joins.values() for at in _mark_places(line, settings)]
+    clear = ClearPlaces(live, shapes)
     _names(brush, clear, page, printed, live, joins)
     _caption(brush, clear, page, settings, title, live)
 
