@@ -33,9 +33,10 @@ class Glued:
 
     chords: (n, 2) steps of the old lines in mm, as they lie; turned: (n,) radians by which the joints before a step
     have turned it; lengths: (n + 1,) mm at the stations; angles: (n + 1,) radians, the glued line's direction;
-    curvature: (n + 1,) 1/mm averaged over 10 mm. Stations on old lines: ``on`` (k,) station numbers, ``places`` (k, 2)
-    the old points, ``ways`` (k, 2) the old unit tangents, ``shares`` (k,) mm of line each speaks for, ``sides`` (k,)
-    the run it lies on. ``joints`` and ``steps_at`` say where the jogs are (mm) and how the curvature jumps there.
+    curvature: (n + 1,) 1/mm averaged over 10 mm. Stations beside old lines: ``on`` (k,) station numbers, ``places``
+    (k, 2) the old points, ``ways`` (k, 2) the old unit tangents, ``bends`` (k,) the old curvature, ``shares`` (k,) mm
+    of line that pull it there, ``sides`` (k,) the run, or -1 in a gap, where the old line is run on straight and does
+    not pull. ``joints`` and ``jumps`` say where the jogs are (mm) and how the curvature jumps there.
     """
 
     start: Point
@@ -49,6 +50,7 @@ class Glued:
     on: NDArray[np.intp]
     places: FloatArray
     ways: FloatArray
+    bends: FloatArray
     shares: FloatArray
     sides: NDArray[np.intp]
     joints: tuple[float, ...]
@@ -107,6 +109,7 @@ class _Gluing:
         self.chords: list[FloatArray] = []
         self.turned: list[FloatArray] = []
         self.steps: list[FloatArray] = []
+        self.turns: list[FloatArray] = []
         self.bends: list[FloatArray] = []
         self.on: list[FloatArray] = []
         self.places: list[FloatArray] = []
@@ -124,9 +127,9 @@ class _Gluing:
                 self._gap(sampled[index - 1], run)
             self._run(index, run)
         lengths = np.concatenate([[0.0], np.cumsum(np.concatenate(self.steps))])
-        bends = np.concatenate(self.bends)
+        turns = np.concatenate(self.turns)
         first = math.atan2(self.runs[0].start_tangent[1], self.runs[0].start_tangent[0])
-        angles = first + np.concatenate([[0.0], np.cumsum(bends)])
+        angles = first + np.concatenate([[0.0], np.cumsum(turns)])
         return Glued(
             start=self.runs[0].start,
             end=self.runs[-1].end,
@@ -139,6 +142,7 @@ class _Gluing:
             on=np.concatenate(self.on).astype(np.intp),
             places=np.concatenate(self.places),
             ways=np.concatenate(self.ways),
+            bends=np.concatenate(self.bends),
             shares=np.concatenate(self.shares),
             sides=np.concatenate(self.sides).astype(np.intp),
             joints=tuple(self.joints),
@@ -159,7 +163,8 @@ class _Gluing:
         self.chords.append(chords)
         self.turned.append(np.full(run.steps, self.lean))
         self.steps.append(sizes)
-        self.bends.append(bends)
+        self.turns.append(bends)
+        self.bends.append(_averaged(np.concatenate([[0.0], np.cumsum(sizes)]), run.angles))
         self.on.append(np.arange(at, at + run.steps + 1))
         self.places.append(run.points)
         self.ways.append(run.ways)
@@ -184,12 +189,31 @@ class _Gluing:
             self.chords.append(size / count * np.stack([np.cos(angles), np.sin(angles)], axis=1))
             self.turned.append(np.full(count, self.lean))
             self.steps.append(np.full(count, size / count))
-            self.bends.append(np.full(count, turn / count))
+            self.turns.append(np.full(count, turn / count))
+            self._run_on(before, after, count)
         else:
             size = 0.0
         self.joints.append(sum(float(steps.sum()) for steps in self.steps) - size / 2)
         self.jumps.append(after.bend_start - before.bend_end)
         self.lean += kink - turn
+
+
+    def _run_on(self, before: _Sampled, after: _Sampled, count: int) -> None:
+        """Inside a gap of ``count`` steps either old line is run on straight to the middle."""
+        if count < 2:
+            return
+        place = np.arange(1, count) / count
+        near = np.where(place == 0.5, 0.5, place < 0.5)[:, None]
+        gap = after.points[0] - before.points[-1]
+        ahead = before.points[-1] + place[:, None] * (gap @ before.ways[-1]) * before.ways[-1]
+        behind = after.points[0] - (1 - place[:, None]) * (gap @ after.ways[0]) * after.ways[0]
+        self.on.append(self._count - count + np.arange(1, count))
+        ways = near * before.ways[-1] + (1 - near) * after.ways[0]
+        self.places.append(near * ahead + (1 - near) * behind)
+        self.ways.append(ways / np.hypot(ways[:, 0], ways[:, 1])[:, None])
+        self.bends.append(np.zeros(count - 1))
+        self.shares.append(np.zeros(count - 1))
+        self.sides.append(np.full(count - 1, -1))
 
 
 class _Sampled:
@@ -304,6 +328,8 @@ class _Batten:
         points, slopes = self._shape(z)
         closed = float(np.abs(self._closing(z, points, slopes)[1]).max()) < _CLOSE_MM
         off, _ = self._off(points, None)
+        if closed:
+            points[-1] = self.glued.end
         closed = closed and bool(np.isfinite(points).all())
         return Laid(points, self.glued.angles + self.rises @ z, self._lengths(z), off, closed)
 
@@ -349,7 +375,7 @@ class _Batten:
         away = points[glued.on] - glued.places
         normals = np.stack([-glued.ways[:, 1], glued.ways[:, 0]], axis=1)
         slipped = (away * glued.ways).sum(axis=1)
-        off = (away * normals).sum(axis=1) - glued.curvature[glued.on] * slipped**2 / 2
+        off = (away * normals).sum(axis=1) - glued.bends * slipped**2 / 2
         if slopes is None:
             return off, np.zeros((0, 0))
         return off, np.einsum("kjd,kd->kj", slopes[glued.on], normals)
@@ -397,7 +423,7 @@ class _Batten:
         limits = np.array(stops.give) / self.end_scale
         turns, turned = self._turn_stops()
         hard = 60.0 * math.sqrt(self.spacing)
-        side = 50.0 * np.sqrt(glued.shares)
+        side = np.full(len(target), 50.0 * math.sqrt(glued.length / len(target)))
         firm = 100.0 * math.sqrt(self.stiffness)
         return (
             np.concatenate([bend, -bend, off_rows, -off_rows, give, -give, turns]),

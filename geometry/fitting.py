@@ -14,7 +14,8 @@ from geometry.lines import Chain, chain
 from geometry.motions import FloatArray
 from geometry.tolerances import REFIT_MM
 
-_INNER = np.linspace(0.0, 1.0, 11)[1:-1]
+#: A cubic is compared with the line every so often (mm), but at least and at most at so many places.
+_COMPARED_MM, _LEAST, _MOST = 2.5, 9, 60
 _SHRINK = 0.9
 #: At first a handle a third too long counts as much as points this far off (mm); less as the fit settles.
 _DAMP_MM = 0.01
@@ -80,31 +81,39 @@ class _Line:
         ends, ways = self.at(breaks)
         ends[0], ends[-1], ways[0], ways[-1] = self.points[0], self.points[-1], self.ways[0], self.ways[-1]
         sizes = np.diff(breaks)
-        inner, tangents = self.at((breaks[:-1, None] + sizes[:, None] * _INNER).ravel())
+        places = int(min(max(float(sizes.max()) / _COMPARED_MM, _LEAST), _MOST))
+        shares = np.arange(1, places + 1) / (places + 1)
+        inner, tangents = self.at((breaks[:-1, None] + sizes[:, None] * shares).ravel())
         inner = inner.reshape(len(sizes), -1, 2)
         normals = np.stack([-tangents[:, 1], tangents[:, 0]], axis=1).reshape(inner.shape)
-        return _Fit(ends, ways, sizes, inner, normals).settled()
+        return _Fit(ends, ways, sizes, inner, normals, shares).settled()
 
 
 class _Fit:
     """Handle lengths of several cubics at once, by damped least squares of their distances square to the line."""
 
     def __init__(
-        self, ends: FloatArray, ways: FloatArray, sizes: FloatArray, inner: FloatArray, normals: FloatArray
+        self,
+        ends: FloatArray,
+        ways: FloatArray,
+        sizes: FloatArray,
+        inner: FloatArray,
+        normals: FloatArray,
+        shares: FloatArray,
     ) -> None:
         self.p0, self.p3, self.w0, self.w3 = ends[:-1], ends[1:], ways[:-1], ways[1:]
-        self.sizes, self.inner, self.normals = sizes, inner, normals
+        self.sizes, self.inner, self.normals, self.shares = sizes, inner, normals, shares
         self.along0 = (self.w0[:, None] * normals).sum(axis=2)
         self.along3 = (self.w3[:, None] * normals).sum(axis=2)
 
     def settled(self) -> tuple[FloatArray, FloatArray]:
         """The cubics (m, 4, 2), and their greatest distances from the line (m,) in mm."""
         third = self.sizes / 3
-        a, b, t = third, third, np.tile(_INNER, (len(third), 1))
+        a, b, t = third, third, np.tile(self.shares, (len(third), 1))
         cubics, off, t = self._tried(a, b, t)
         square, damp = (off**2).sum(axis=1), np.full(len(third), _DAMP_MM)
         for _ in range(_STEPS):
-            new_a, new_b = self._step(a, b, t, off, len(_INNER) * (damp / third) ** 2)
+            new_a, new_b = self._step(a, b, t, off, len(self.shares) * (damp / third) ** 2)
             new_cubics, new_off, new_t = self._tried(new_a, new_b, t)
             new_square = (new_off**2).sum(axis=1)
             better = new_square < square

@@ -176,23 +176,25 @@ def ruled(band: Band, stretch: Stretch, greatest: float) -> Redrawn:
     return Redrawn(straight(parts[0].start, parts[-1].end), "straight", stretch.start, stretch.end, stretch, greatest)
 
 
-def senses(band: Band) -> list[tuple[FloatArray, FloatArray]]:
-    """Per old line, lengths (m,) and +1 or -1 (m,): the way the band turns there, by its counted inflections."""
-    lengths, angles, starts, along, turned = [], [], [], 0.0, 0.0
-    for line in band.lines:
+def senses(band: Band) -> tuple[FloatArray, FloatArray]:
+    """Lengths (k + 1,) along the old lines, and +1 or -1 (k,): the way they turn from each to the next.
+
+    The lengths between the ends are those of the counted inflections.
+    """
+    lengths, angles = glued_turning(band.lines)
+    turns = np.array([0.0, *reversals(lengths, angles, math.radians(TURN_BACK_DEG)), lengths[-1]])
+    return turns, np.where(np.diff(np.interp(turns, lengths, angles)) >= 0, 1.0, -1.0)
+
+
+def glued_turning(lines: Sequence[Chain]) -> tuple[FloatArray, FloatArray]:
+    """As ``fairness.turning``, of lines that follow each other, their kinks and gaps left out."""
+    lengths, angles, along, turned = [], [], 0.0, 0.0
+    for line in lines:
         local, angle = turning(line)
         lengths.append(local + along)
         angles.append(angle + turned)
-        starts.append(along)
         along, turned = along + line.length, turned + float(angle[-1])
-    all_lengths, all_angles = np.concatenate(lengths), np.concatenate(angles)
-    turns = [0.0, *reversals(all_lengths, all_angles, math.radians(TURN_BACK_DEG)), along]
-    at = np.interp(turns, all_lengths, all_angles)
-    signs = np.where(np.diff(at) >= 0, 1.0, -1.0)
-    return [
-        (local - start, signs[np.clip(np.searchsorted(turns, local, side="right") - 1, 0, len(signs) - 1)])
-        for local, start in zip(lengths, starts, strict=True)
-    ]
+    return np.concatenate(lengths), np.concatenate(angles)
 
 
 class Battening:
@@ -228,14 +230,15 @@ class Battening:
     def _station_senses(self) -> FloatArray:
         glued = self.glued
         sense = np.full(len(glued.lengths), np.nan)
-        patterns = senses(self.band)
-        for side in np.unique(glued.sides):
+        turns, signs = senses(self.band)
+        for side in range(int(glued.sides.max()) + 1):
             mine = glued.on[glued.sides == side]
-            index = self.start.line + int(side)
-            local = glued.lengths[mine] - glued.lengths[mine[0]] + (self.start.at if side == 0 else 0.0)
-            lengths, signs = patterns[index]
-            places = np.clip(np.searchsorted(lengths, local), 0, len(signs) - 1)
-            sense[mine] = signs[places]
+            if not len(mine):
+                continue
+            line = self.start.line + side
+            along = glued.lengths[mine] - glued.lengths[mine[0]] + (self.start.at if side == 0 else 0.0)
+            along += self.band.between(self.band.first_spot, Spot(line, 0.0))
+            sense[mine] = signs[np.clip(np.searchsorted(turns, along) - 1, 0, len(signs) - 1)]
         known = np.flatnonzero(~np.isnan(sense))
         missing = np.flatnonzero(np.isnan(sense))
         nearest = np.argmin(np.abs(missing[:, None] - known[None, :]), axis=1)
@@ -326,13 +329,8 @@ def character_of_band(band: Band) -> Character:
 
 def count_of(lines: Sequence[Chain]) -> int:
     """Inflections along lines that follow each other, their kinks and gaps left out."""
-    lengths, angles, along, turned = [], [], 0.0, 0.0
-    for line in lines:
-        local, angle = turning(line)
-        lengths.append(local + along)
-        angles.append(angle + turned)
-        along, turned = along + line.length, turned + float(angle[-1])
-    return len(reversals(np.concatenate(lengths), np.concatenate(angles), math.radians(TURN_BACK_DEG)))
+    lengths, angles = glued_turning(lines)
+    return len(reversals(lengths, angles, math.radians(TURN_BACK_DEG)))
 
 
 def end_turns(new: Chain, before: Point, after: Point) -> tuple[float, float]:
