@@ -25,7 +25,8 @@ def lengths(cubics: FloatArray) -> FloatArray:
 
 
 def line_cubic(start: FloatArray, end: FloatArray) -> FloatArray:
-    return np.array([start, start + (end - start) / 3, start + (end - start) * 2 / 3, end])
+    """A straight line as a cubic; rounded exactly as ``lines.polyline`` does it, or one line is saved in two ways."""
+    return np.array([start, start + (end - start) * (1 / 3), start + (end - start) * (2 / 3), end])
 
 
 def evaluate(control: FloatArray, t: FloatArray) -> FloatArray:
