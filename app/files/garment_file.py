@@ -64,9 +64,12 @@ def to_bytes(document: Document) -> bytes:
 
     Raises PatternError when it could not be opened again, so that nothing is saved over what can.
     """
+    from app.files import schema
+
     plain = _document_to_plain(document)
     try:
         check(plain)
+        schema.check(plain)
         _document_from(plain)
         data = layout(plain).encode("utf-8")
     except PatternError as error:

@@ -519,6 +519,15 @@ def test_a_file_over_50_mb_is_refused(tmp_path: Path) -> None:
         garment_file.open_file(path)
 
 
+def test_what_the_schema_refuses_is_not_saved() -> None:
+    garment = small_document().garment
+    wide = replace(garment.pieces[0], edges=tuple(replace(edge, width=1000.5) for edge in garment.pieces[0].edges))
+    with pytest.raises(
+        PatternError, match=r"would not open again: .* › hem › width: “1000\.5” is not from 0 up to 1000"
+    ):
+        garment_file.to_bytes(replace(small_document(), garment=replace(garment, pieces=(wide,))))
+
+
 @pytest.mark.parametrize("extra", [{"a": math.nan}, {"a": object()}, {"a": "\ud800"}, {"a": 2**60}])
 def test_what_would_not_open_again_is_not_saved(tmp_path: Path, extra: dict[str, Any]) -> None:
     path = tmp_path / NAME
@@ -593,8 +602,12 @@ def opens_or_is_refused(data: bytes, shipped: bool) -> None:
         document = garment_file.read_bytes(data, NAME, shipped=shipped)
     except PatternError as error:
         assert error.says.startswith(f"“{NAME}” ") and error.says.endswith((".", ".”")) and "\n" not in error.says
-    else:
+        return
+    try:
         again = garment_file.to_bytes(document)
+    except PatternError as error:
+        assert shipped and error.says.startswith("The garment was not saved"), "what was opened can be saved"
+    else:
         assert garment_file.to_bytes(garment_file.read_bytes(again, NAME)) == again
 
 
