@@ -96,7 +96,7 @@ def back_piece(longer: float = 0.0) -> Piece:
     tip = shoulder_tip(NECK_POINT, BACK_SLOPE, SHOULDER)
     hole = armhole((QUARTERS.bust, LEVELS.underarm), BACK_NARROWEST, tip, BACK_SLOPE, 0.40)
     neck = _neckline(BACK_SLOPE + BACK_NECK_ANGLE, NAPE - 4.0, 0.33, 0.36)
-    return _body("back", "Back", hole, tip, neck, BACK_NOTCH, 2, -longer)
+    return _body("back", "Back", hole, tip, neck, BACK_NOTCH, 2, 0.0 - longer)
 
 
 def _neckline(below: float, depth: float, first: float, last: float) -> Chain:
