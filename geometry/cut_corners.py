@@ -155,76 +155,94 @@ def _shaped_end(
     width = widths[0]
     limit = MITRE_LIMIT * max(widths)
     side = _Side(corner, own.end_tangent, ((own.end[0] - corner[0]) / width, (own.end[1] - corner[1]) / width))
-    beside = _from_seam(side, other, limit)
-    if beside is None or math.dist(beside.rest.start, corner) > limit:
+    beside = _from_seam(side, other)
+    if beside is None or math.dist(beside.start, corner) > limit:
         return None
-    return _on_own_line(own, _outer_end(plan, side, beside.rest, limit), beside, side, (width, limit))
+    if plan.cut is CornerCut.SQUARED:
+        end_line = straight(beside.start, _moved_by(beside.start, side.outward, 2 * limit))
+    else:
+        end_line = _reflected(plan, side, beside, own, limit)
+    return _on_own_line(own, end_line, beside, side, (width, limit))
 
 
 @dataclass(frozen=True, eq=False)
 class _Beside:
-    """The other cutting line from the shaped seam on, its straight run-on, and the parameter it is kept from."""
+    """The other cutting line from the shaped seam on: where it starts, its straight run-on, and the part kept."""
 
-    rest: Chain
+    start: Point
     run_on: Chain | None
+    other: Chain
     v: float
 
-
-def _from_seam(side: _Side, other: Chain, limit: float) -> _Beside | None:
-    """The other cutting line from where it crosses the shaped seam run on straight."""
-    longer = lengthened(other, before=limit)
-    extra = len(longer) - len(other)
-    found = [u for u in longer.crossings(side.corner, side.along) if u < len(longer) - 1e-9]
-    ahead = [u for u in found if _along(side, longer.point(u)) >= -MEET_MM]
-    if not ahead:
-        return None
-    u = snapped(longer, min(ahead, key=lambda one: math.dist(longer.point(one), side.corner)))
-    run_on = longer.part(u, float(extra)) if u < extra else None
-    return _Beside(longer.part(u, float(len(longer))), run_on, max(u - extra, 0.0))
+    def up_to(self, through: Point, along: Point, reach: float) -> Chain:
+        """From the start to where it first crosses a straight line, run on straight by ``reach`` if need be."""
+        found = [u for u in self.other.crossings(through, along) if u > self.v + 1e-9]
+        if found:
+            rest = self.other.part(self.v, found[0])
+        else:
+            rest = lengthened(self.other.part(self.v, float(len(self.other))), after=reach)
+        return rest if self.run_on is None else joined([self.run_on, rest])
 
 
-def _along(side: _Side, point: Point) -> float:
-    return (point[0] - side.corner[0]) * side.along[0] + (point[1] - side.corner[1]) * side.along[1]
+def _from_seam(side: _Side, other: Chain) -> _Beside | None:
+    """The other cutting line from where it, or its straight run-on, crosses the shaped seam run on straight."""
+    beyond = _measure(side, other.start, side.outward)
+    if beyond > MEET_MM:
+        found = [u for u in other.crossings(side.corner, side.along) if u < len(other) - 1e-9]
+        if not found:
+            return None
+        u = snapped(other, found[0])
+        return _Beside(other.point(u), None, other, u)
+    tx, ty = other.start_tangent
+    slope = tx * side.outward[0] + ty * side.outward[1]
+    if slope >= -1e-9:
+        return _Beside(other.start, None, other, 0.0) if beyond > -MEET_MM else None
+    start = _moved_by(other.start, (tx, ty), -beyond / slope)
+    return _Beside(start, path([start, other.start]), other, 0.0)
 
 
-def _outer_end(plan: CornerPlan, side: _Side, rest: Chain, limit: float) -> Chain:
-    """The end line of the shaped allowance, from the seam outward, long enough to reach the allowance's edge."""
-    if plan.cut is CornerCut.SQUARED:
-        q = _along(side, rest.start)
-        return straight(side.at(q, 0.0), side.at(q, 2 * limit))
-    whole = lengthened(rest, after=2 * limit).moved(mirror(side.corner, side.along))
+def _measure(side: _Side, point: Point, along: Point) -> float:
+    return (point[0] - side.corner[0]) * along[0] + (point[1] - side.corner[1]) * along[1]
+
+
+def _moved_by(point: Point, along: Point, distance: float) -> Point:
+    return (point[0] + distance * along[0], point[1] + distance * along[1])
+
+
+def _reflected(plan: CornerPlan, side: _Side, beside: _Beside, own: Chain, limit: float) -> Chain:
+    """The other cutting line mirrored about the seam or turn, from the seam outward to the allowance's own edge.
+
+    Turned twice it is mirrored again about the first turn.
+    """
+    turn = mirror(side.corner, side.along)
     if len(plan.turns) == 1:
-        return whole
-    return _turned_twice(plan, side, whole)
-
-
-def _turned_twice(plan: CornerPlan, side: _Side, whole: Chain) -> Chain:
-    """Reflected about the hem line, then about the first turn."""
+        return beside.up_to(turn.point(own.end), side.along, 2 * limit).moved(turn)
     depth = plan.turns[1]
-    found = whole.crossings(side.at(0.0, depth), side.along)
-    if not found:
-        return whole
-    inner = whole.part(0.0, found[0])
+    inner = beside.up_to(side.at(0.0, -depth), side.along, 2 * limit).moved(turn)
+    if not inner.crossings(side.at(0.0, depth), side.along):
+        return inner
     back = inner.backwards().moved(mirror(side.at(0.0, depth), side.along))
-    return lengthened(joined([inner, back]), after=2 * plan.turns[0])
+    return joined([inner, back])
 
 
-def _on_own_line(own: Chain, outer: Chain, beside: _Beside, side: _Side, sizes: tuple[float, float]) -> Joint | None:
+def _on_own_line(own: Chain, end_line: Chain, beside: _Beside, side: _Side, sizes: tuple[float, float]) -> Joint | None:
     """The end line brought to the allowance's own edge; beyond the limit it is cut square to the seam."""
     width, limit = sizes
-    ahead = [u for u in outer.crossings(own.end, own.end_tangent) if _along(side, outer.point(u)) >= 0.0]
+    ahead = [u for u in end_line.crossings(own.end, side.along) if _measure(side, end_line.point(u), side.along) >= 0]
     if ahead:
-        hit: Crossing | None = Crossing(snapped(outer, ahead[0]), float(len(own)), outer.point(ahead[0]))
+        u = snapped(end_line, ahead[0])
+        hit: Crossing | None = Crossing(u, float(len(own)), end_line.point(u))
     else:
-        hit = next((one for one in crossings(outer, own) if one.second > 1e-9), None)
-    if hit is not None and _along(side, hit.point) <= limit + MEET_MM:
+        hit = next((one for one in crossings(lengthened(end_line, after=width), own) if one.second > 1e-9), None)
+    if hit is not None and _measure(side, hit.point, side.along) <= limit + MEET_MM:
         point, u = hit.point, hit.second
     else:
         point, u = side.at(limit, width), float(len(own))
-        squared = crossings(outer, straight(point, side.at(limit, 0.0)))
+        squared = crossings(end_line, straight(point, side.at(limit, 0.0)))
         if not squared:
             return None
         hit = squared[0]
-    ends = [path([point, hit.point]), outer.part(0.0, hit.first).backwards(), beside.run_on]
+    kept = lengthened(end_line, after=width) if hit.first > len(end_line) else end_line
+    ends = [path([point, hit.point]), kept.part(0.0, hit.first).backwards(), beside.run_on]
     after = joined([one for one in ends if one is not None])
     return Joint(u, beside.v, point, path([own.point(u), point]), after, math.dist(side.corner, point))

@@ -157,6 +157,9 @@ def _trimmed(first: Chain, second: Chain, ahead: float, back: float) -> Crossing
     """The crossing of two moved lines of which at least one is trimmed: tangents give a guess, curves settle it."""
     if not (math.isfinite(ahead) and math.isfinite(back)):
         return None
+    ruled = _both_ruled(first, second, ahead, back)
+    if ruled is not None:
+        return ruled
     long_first, long_second = lengthened(first, after=ahead), lengthened(second, before=back)
     extra = len(long_second) - len(second)
     if ahead < first.length / 2 and -ahead < first.length / 2 and -back < second.length / 2:
@@ -168,3 +171,17 @@ def _trimmed(first: Chain, second: Chain, ahead: float, back: float) -> Crossing
             if near < 0.5 * (abs(ahead) + abs(back)):
                 return Crossing(min(found.first, float(len(first))), max(found.second - extra, 0.0), found.point)
     return meeting(first, second, max(ahead, back, 0.0) + abs(ahead) + abs(back) + 1.0)
+
+
+def _both_ruled(first: Chain, second: Chain, ahead: float, back: float) -> Crossing | None:
+    """The crossing where both lines are straight for as far as they are trimmed."""
+    if not (first.straight[-1] and second.straight[0]):
+        return None
+    u, v = float(len(first)), 0.0
+    if ahead < 0:
+        u += ahead / math.dist(*first.cubics[-1, [0, 3]].tolist())
+    if back < 0:
+        v -= back / math.dist(*second.cubics[0, [0, 3]].tolist())
+    if u <= len(first) - 1 or v >= 1:
+        return None
+    return Crossing(u, v, _along(first.end, first.end_tangent, ahead))

@@ -268,7 +268,7 @@ def chain(segments: Iterable[Sequence[Point]]) -> Chain:
 
 def straight(start: Point, end: Point) -> Chain:
     """One straight line."""
-    return chain([(start, end)])
+    return polyline([start, end])
 
 
 def polyline(points: Sequence[Point] | FloatArray) -> Chain:

@@ -8,6 +8,7 @@ construction until it is close enough (offsets by subdivision: Tiller and Hanson
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -22,6 +23,7 @@ from geometry.motions import FloatArray
 OFFSET_MM = 0.0025
 #: Halving stops here; a cusp is then a few micrometres long.
 _DEEPEST = 12
+_LOG_16 = math.log(16)
 _CHECKS = np.linspace(0.0, 1.0, 5)
 _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None]
 _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(6)
@@ -155,12 +157,20 @@ def _parallels(lines: Sequence[Chain], distances: Sequence[float], profile: Prof
         np.repeat(np.arange(len(lines)), counts),
         np.zeros(sum(counts)) if profile is None else _begins(lines),
     )
-    for depth in range(_DEEPEST + 1):
-        offsets, errors, halves = _hermite(state, profile)
+    offsets, errors, halves = _hermite(state, profile)
+    for _ in range(_DEEPEST):
         poor = (errors > OFFSET_MM) & ~state.ruled
-        if depth == _DEEPEST or not poor.any():
+        if not poor.any():
             break
-        state = _halved(state, halves, poor)
+        # The error falls with the fourth power of the length, which says how often to halve before looking again.
+        times = np.where(poor, np.ceil(np.log(np.maximum(errors, OFFSET_MM) / OFFSET_MM) / _LOG_16), 0.0)
+        times = np.clip(times, poor, 1 if profile else 3)
+        while (times > 0).any():
+            cut = times > 0
+            state = _halved(state, halves, cut)
+            times = np.repeat(np.maximum(times - 1, 0), np.where(cut, 2, 1))
+            halves = np.zeros(len(times))
+        offsets, errors, halves = _hermite(state, profile)
     same_line = state.line[1:] == state.line[:-1]
     meets = (offsets[:-1, 3] + offsets[1:, 0])[same_line] / 2
     offsets[1:, 0][same_line] = meets
