@@ -135,18 +135,38 @@ def paint_names(
     painter.setFont(small(font))
     painter.setPen(QColor(palette.paper_quiet))
     metrics = QFontMetricsF(painter.font())
-    taken = _line_boxes(view, sheet) + [_pixel_box(view, sheet.motions[0], outline) for outline in strips]
+    taken = [_pixel_box(view, sheet.motions[0], outline) for outline in strips] + _mark_boxes(view, sheet)
+    lines = _line_boxes(view, sheet)
     for start, end, name in _level_names(sheet):
         a, b = view.at(start), view.at(end)
         left, right = (a, b) if a.x() <= b.x() else (b, a)
-        for x, y in _places_along(left, right, metrics, name):
-            box = QRectF(x - 2, y - metrics.ascent(), metrics.horizontalAdvance(name) + 4, metrics.ascent() + 2)
-            if not any(box.intersects(other) for other in taken) and _on_paper(view, sheet, box):
-                painter.drawText(QPointF(x, y), name)
+        for crossed in (lines, []):
+            box = _free_box(view, sheet, _places_along(left, right, metrics, name), metrics, name, taken + crossed)
+            if box is not None:
+                if not crossed:
+                    painter.fillRect(box, QColor(palette.paper))
+                painter.drawText(QPointF(box.left() + 2, box.top() + metrics.ascent()), name)
                 taken.append(box)
                 break
+    taken += lines
     _paint_fold_name(painter, view, sheet, metrics, taken)
     painter.setFont(font)
+
+
+def _free_box(
+    view: View,
+    sheet: Sheet,
+    places: Iterator[tuple[float, float]],
+    metrics: QFontMetricsF,
+    name: str,
+    taken: Sequence[QRectF],
+) -> QRectF | None:
+    """The first box for a name that lies on paper and on nothing that is taken."""
+    for x, y in places:
+        box = QRectF(x - 2, y - metrics.ascent(), metrics.horizontalAdvance(name) + 4, metrics.ascent() + 2)
+        if not any(box.intersects(other) for other in taken) and _on_paper(view, sheet, box):
+            return box
+    return None
 
 
 def _places_along(left: QPointF, right: QPointF, metrics: QFontMetricsF, name: str) -> Iterator[tuple[float, float]]:
@@ -162,11 +182,18 @@ def _places_along(left: QPointF, right: QPointF, metrics: QFontMetricsF, name: s
 
 
 def _line_boxes(view: View, sheet: Sheet) -> list[QRectF]:
-    """The box of every line and mark inside the piece (pixels)."""
+    """The box of every line inside the piece (pixels)."""
+    return [_pixel_box(view, sheet.motions[0], line.chain.cubics.reshape(-1, 2)) for line in sheet.piece.lines]
+
+
+def _mark_boxes(view: View, sheet: Sheet) -> list[QRectF]:
+    """The box of every mark inside the piece, and of the bracket at the fold (pixels)."""
     piece, motion = sheet.piece, sheet.motions[0]
-    boxes = [_pixel_box(view, motion, line.chain.cubics.reshape(-1, 2)) for line in piece.lines]
     points = [mark.point for mark in piece.marks] + [dart.bust_point for dart in piece.darts]
-    boxes += [_pixel_box(view, motion, np.array([point])).adjusted(-8, -8, 8, 8) for point in points]
+    boxes = [_pixel_box(view, motion, np.array([point])).adjusted(-8, -8, 8, 8) for point in points]
+    bracket = sheet.drawing.paths.get(Role.FOLD)
+    if bracket is not None and len(sheet.motions) == 1:
+        boxes.append(view.transform(motion).mapRect(bracket.boundingRect()))
     return boxes
 
 

@@ -27,7 +27,18 @@ from app.window.change_painting import (
     paint_strip,
     paint_title,
 )
-from app.window.laying_out import LAID_OVER, SIDE_BY_SIDE, Laid, Room, distance_apart, halves, lay_out, view_of
+from app.window.laying_out import (
+    LAID_OVER,
+    SIDE_BY_SIDE,
+    Laid,
+    Room,
+    box_of,
+    distance_apart,
+    halves,
+    lay_out,
+    moved_box,
+    view_of,
+)
 from app.window.mat import Backdrop, paint_caret, tape_width
 from app.window.palette import LIGHT, Palette
 from app.window.piece_drawing import Drawings, path_of
@@ -44,6 +55,8 @@ from geometry.units import System
 MARGIN_PX = 10.0
 #: Room for the words beside the pieces when everything is fitted in (pixels, for the usual letter size).
 WORDS_PX = 190.0
+#: On a table lower than this the pieces may reach up between titles and controls (pixels).
+LOW_PX = 420.0
 
 
 class TablePicture(QWidget):
@@ -62,7 +75,7 @@ class TablePicture(QWidget):
         self._places: tuple[MeetingPlace, ...] = ()
         self._laid: Laid | None = None
         self._apart = 0.0
-        self._view, self._view_is_fitted = View(), True
+        self._view, self._view_is_fitted, self._low = View(), True, False
         self._drawings, self._backdrop = Drawings(), Backdrop()
         self._grips: tuple[Grip, ...] = ()
         self._callouts: tuple[Callout, ...] | None = None
@@ -137,11 +150,26 @@ class TablePicture(QWidget):
             self.update()
             return
         self._place_controls()
-        area, room = (float(self.width()), float(self.height())), self._room()
-        self._apart = distance_apart(self._scene, area, room, self._opened, self._units)
-        laid = lay_out(self._scene, self._arrangement, self.meeting, self._apart, self._opened)
+        self._low = self.height() < LOW_PX
+        self._fit_into(self._room(), self._scene)
+        if self._low and self._under_controls():
+            self._low = False
+            self._fit_into(self._room(), self._scene)
+
+    def _fit_into(self, room: Room, scene: Scene) -> None:
+        area = (float(self.width()), float(self.height()))
+        self._apart = distance_apart(scene, area, room, self._opened, self._units)
+        laid = lay_out(scene, self._arrangement, self.meeting, self._apart, self._opened)
         self._view = view_of(laid, area, room)
         self._lay_out()
+
+    def _under_controls(self) -> bool:
+        """True when the pieces, laid as high as they go, would lie under the controls or the legend."""
+        assert self._scene is not None and self._laid is not None
+        x0, x1 = self._view.px(self._laid.box[:2])[0], self._view.px(self._laid.box[2:])[0]
+        over = self._arrangement == LAID_OVER
+        left = self._legend_box(self._scene).right() if over else self._title_strip().left()
+        return x0 < left + MARGIN_PX or x1 > self.controls.x() - MARGIN_PX
 
     @property
     def meeting(self) -> MeetingPlace:
@@ -223,9 +251,13 @@ class TablePicture(QWidget):
         widths = [callout_size(one.words(self._units, self._opened), self.font())[0] for one in changed]
         words = max(WORDS_PX * metrics.height() / 17.0, *widths, 0.0) + 20.0
         top = tape + MARGIN_PX + max(metrics.height() + 8, self.controls.sizeHint().height()) + 16
+        if self._low:
+            top = tape + 16.0
+        bottom = 18.0 if self._low else 30.0
         if self._arrangement == LAID_OVER:
-            return Room(tape + words, top, words, 30.0, 0.0)
-        return Room(tape + 46.0, top, words, 30.0, words)
+            beside = self.width() - self.controls.x() + 2 * MARGIN_PX if self._low else 0.0
+            return Room(tape + words, top, max(words, beside), bottom, 0.0)
+        return Room(tape + 46.0 + (words / 2 if self._low else 0.0), top, words, bottom, words)
 
     def _sheets(self, scene: Scene, laid: Laid) -> tuple[Sheet, Sheet]:
         return self._sheet(scene.before, laid.before), self._sheet(scene.after, laid.after)
@@ -280,7 +312,13 @@ class TablePicture(QWidget):
         return gathered(places, [doubt.says for doubt in scene.doubts])
 
     def _titles(self, scene: Scene, laid: Laid) -> list[tuple[QRectF, str]]:
-        return titles(scene, laid, self._view, self._arrangement, self._title_strip(), self.font())
+        if self._arrangement == LAID_OVER:
+            return []
+        boxes = []
+        for piece, motion in ((scene.before.piece, laid.before), (scene.after.piece, laid.after)):
+            x0, y0, x1, y1 = moved_box(box_of(piece, self._opened), motion)
+            boxes.append((*self._view.px((x0, y1)), *self._view.px((x1, y0))))
+        return titles(scene, boxes, self._title_strip(), self.font(), beside=self._low)
 
     def _title_strip(self) -> QRectF:
         left, top = tape_width(self.font()) + MARGIN_PX, tape_width(self.font()) + MARGIN_PX

@@ -14,9 +14,9 @@ from app.handles import Handle
 from app.scene import Scene, ShownStrip
 from app.window.callouts import Wanted
 from app.window.change_painting import HANDLE_PX, Grip, callout_size
-from app.window.laying_out import LAID_OVER, Laid
+from app.window.laying_out import Laid
 from app.window.sheet_painting import Sheet
-from app.window.view import View
+from app.window.view import Box, View
 from geometry.motions import FloatArray, Point
 from geometry.units import System, tape_words
 
@@ -57,7 +57,10 @@ def words_wanted(
     wanted = [_at_grip(grip, handle_words(grip.handle, grip.handle.value, units, added), font) for grip in grips]
     if not grips:
         wanted += [_at_strip(strip, index, laid, view, units, font) for index, strip in enumerate(scene.strips)]
+    fold = scene.after.piece.fold
     for changed in scene.changed:
+        if opened and fold is not None and changed.edge == fold.id:
+            continue
         words = changed.words(units, opened)
         at, away = view.px(laid.after.point(changed.at)), laid.after.vector(changed.outward)
         wanted.append(Wanted(changed.edge, words, at, (away[0], -away[1]), callout_size(words, font)))
@@ -107,22 +110,17 @@ def kept_clear(
     return words, leaders
 
 
-def titles(
-    scene: Scene, laid: Laid, view: View, arrangement: str, strip: QRectF, font: QFont
-) -> list[tuple[QRectF, str]]:
-    """The two titles in a strip along the top of the table, each over its piece as far as there is room."""
-    if arrangement == LAID_OVER:
-        return []
+def titles(scene: Scene, boxes: Sequence[Box], strip: QRectF, font: QFont, *, beside: bool) -> list[tuple[QRectF, str]]:
+    """The two titles in a strip along the top of the table, over their pieces as far as there is room.
+
+    ``boxes`` are left, top, right, bottom of the pieces in pixels; ``beside`` puts each title left of its piece.
+    """
     found = []
     left = strip.left()
-    for piece, motion, words in (
-        (scene.before.piece, laid.before, scene.before_title),
-        (scene.after.piece, laid.after, scene.after_title),
-    ):
-        x0, _, x1, _ = piece.polygon.bounds
-        middle = (view.px(motion.point((x0, 0)))[0] + view.px(motion.point((x1, 0)))[0]) / 2
+    for box, words in zip(boxes, (scene.before_title, scene.after_title), strict=True):
         width, height = callout_size(words, font)
-        x = min(max(middle - width / 2, left), strip.right() - width)
+        wanted = box[0] - width - 8.0 if beside else (box[0] + box[2] - width) / 2
+        x = min(max(wanted, left), strip.right() - width)
         found.append((QRectF(x, strip.center().y() - height / 2, width, height), words))
         left = x + width + 8.0
     return found
