@@ -25,6 +25,8 @@ DOUBLE_MM = 6.0
 DOT_MM = 2.0
 BUST_POINT_MM = 5.0
 ARROW_MM = (8.0, 2.5)
+#: An open head over a closed one, so that a barb is one dash long.
+OPEN_HEAD = 0.7
 BRACKET_MM = 10.0
 
 # Shapes in their own frame: a mark is one of these laid at a point, its x axis along a unit direction.
@@ -102,7 +104,7 @@ def arrow_head(role: Role, tip: Point, along: Point, *, closed: bool, name: str 
     if closed:
         yield Stroke(role, _laid(_HEAD, tip, along), True, name)
     else:
-        yield from (Stroke(role, _laid(barb, tip, along), name=name) for barb in _BARBS)
+        yield from (Stroke(role, _laid(barb, tip, along, OPEN_HEAD), name=name) for barb in _BARBS)
 
 
 def fold_strokes(piece: Piece) -> Iterator[Stroke]:

@@ -12,6 +12,7 @@ from geometry.letter_widths import advances_mm
 from geometry.lines import Chain
 from geometry.motions import Point
 from geometry.sheets import Sheet, six_numbers
+from geometry.thinning import thinned
 
 FONT_FAMILY = "DejaVu Sans, Verdana, sans-serif"
 
@@ -20,7 +21,8 @@ def svg_bytes(sheet: Sheet, title: str = "") -> bytes:
     """An SVG file of the sheet.
 
     Layers are groups with the role's name as label; inside, a group a piece carries the six numbers of the motion
-    that laid it on the sheet (mm, y up) as ``data-laid``. y is turned over in the numbers alone. Curves are kept.
+    that laid it on the sheet (mm, y up) as ``data-laid``. y is turned over in the numbers alone. Curves
+    are kept, and finely traced lines drawn in fewer segments (``geometry.thinning``).
     """
     import svgwrite
 
@@ -76,7 +78,7 @@ def _layer(drawing, role: Role):  # type: ignore[no-untyped-def]
 
 def _strokes(drawing, sheet: Sheet, strokes: list[Stroke], prefix: str) -> Iterator:  # type: ignore[no-untyped-def, type-arg]
     for index, stroke in enumerate(strokes, start=1):
-        path = drawing.path(d=path_data(stroke.chain, stroke.closed, sheet.height), id=f"{prefix}.{index}")
+        path = drawing.path(d=path_data(thinned(stroke.chain), stroke.closed, sheet.height), id=f"{prefix}.{index}")
         if stroke.name:
             path.attribs["inkscape:label"] = stroke.name
         yield path

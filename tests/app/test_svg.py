@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from dataclasses import replace
 from functools import cache
 from xml.etree import ElementTree
 
@@ -13,8 +14,9 @@ import svgelements
 
 from app.files.svg import path_data, svg_bytes
 from geometry.drawing import Placed, Recorder, Role, draw_piece, record
-from geometry.lines import arc, flatten, joined, straight
+from geometry.lines import arc, flatten, joined, polyline, straight
 from geometry.motions import Motion
+from geometry.pieces import Run
 from geometry.sheets import Sheet, beside
 from tests import canon, drawn
 
@@ -106,6 +108,20 @@ def test_segments_stay_few_along_every_edge() -> None:
             count = sum(len(re.findall("[LC]", path.get("d", ""))) for path in group.findall(f"{SVG}path"))
             allowed = sum(int(edge.chain.length / 10) + 4 for edge in cut.piece.edges)
             assert 0 < count <= allowed
+
+
+def test_a_finely_traced_piece_is_written_in_few_segments() -> None:
+    front = canon.front()
+    shares = np.arange(0, 1.0001, 1 / 256)
+    chains = [polyline(e.chain.points(e.chain.at_lengths(shares * e.chain.length))) for e in front.edges]
+    edges = tuple(replace(edge, runs=(Run(chain),)) for edge, chain in zip(front.edges, chains))
+    traced = replace(front, edges=edges, notches=())
+    sheet = beside([record(drawn.cut(traced))])
+    (group,) = groups(svg_bytes(sheet), Role.STITCH)
+    count = len(re.findall("[LC]", group[0].get("d", "")))
+    assert count <= sum(int(edge.chain.length / 10) + 4 for edge in traced.edges)
+    read = read_outline(svg_bytes(sheet), "front.stitching-line.1", sheet.height, sheet.placed[0].motion)
+    assert drawn.apart(read, traced.outline) < 0.02
 
 
 def test_curves_stay_curves() -> None:
