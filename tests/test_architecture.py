@@ -34,7 +34,7 @@ LAYERS = (
     ("blending",),
     ("truing", "corners", "dart_caps"),
     ("cut_corners", "hem_fullness", "allowances", "setting_in"),
-    ("pens", "strokes", "lettering", "drawing"),
+    ("pens", "strokes", "lettering", "drawing", "thinning"),
     ("sheets", "arranging"),
     ("pipeline",),
 )
