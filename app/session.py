@@ -107,6 +107,8 @@ class Session:
 
         Raises PatternError, and keeps the state before, when it cannot be drafted.
         """
+        if document is self.document:
+            return
         self._draft = draft(document.garment, document.notes, self._memory)
         self._note_numbers(document.notes)
         self.document = document

@@ -53,8 +53,6 @@ class GarmentActs:
 
     def open_first(self, path: Path | None) -> None:
         """What the window opens with: the garment named, else work that was not saved, else the sample."""
-        self._window.empty.say_opening(path.name if path is not None else "the sample garment")
-        self._window.empty.repaint()
         recoverable = self._window.session.recoverable()
         if path is None or not self.open_path(path):
             self.open_sample(FIRST_SAMPLE)

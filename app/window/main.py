@@ -33,8 +33,9 @@ def open_window(path: str | None = None) -> int:
         return NO_WINDOW
     app = QApplication.instance() or QApplication([sys.argv[0]])
     assert isinstance(app, QApplication)
-    window = make_window(app)
-    window.first_painted.connect(lambda: window.garment_acts.open_first(Path(path) if path else None))
+    named = Path(path) if path else None
+    window = make_window(app, named.name if named else "the sample garment")
+    window.first_painted.connect(lambda: furnish_and_open(window, named))
     window.show()
     # Python looks at signals only when it runs; this lets Ctrl+C in the terminal close the window.
     signal.signal(signal.SIGINT, lambda *_: window.close())
@@ -44,8 +45,16 @@ def open_window(path: str | None = None) -> int:
     return int(app.exec())
 
 
-def make_window(app: object) -> MainWindow:
-    """A window, dressed and not yet shown."""
+def furnish_and_open(window: MainWindow, path: Path | None) -> None:
+    """What is done once there is something to look at."""
+    from app.session import Session
+
+    window.furnish(Session())
+    window.garment_acts.open_first(path)
+
+
+def make_window(app: object, opening: str = "") -> MainWindow:
+    """A window, dressed, not yet shown nor furnished; ``opening`` names what it will open."""
     from PySide6.QtWidgets import QApplication
 
     from app.window.look import dress, load_fonts, palette_for
@@ -59,4 +68,4 @@ def make_window(app: object) -> MainWindow:
     preferences = Preferences.read()
     palette = palette_for(preferences.look)
     dress(app, palette, preferences.text_size)
-    return MainWindow(preferences, palette)
+    return MainWindow(preferences, palette, opening)

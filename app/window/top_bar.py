@@ -60,8 +60,9 @@ class TopBar(QFrame):
         row = self._row = QHBoxLayout(self)
         row.setContentsMargins(em(), 6, em(), 6)
         row.setSpacing(em() // 2)
-        row.addLayout(names, 3)
+        row.addLayout(names, 2)
         row.addWidget(self.pieces, 5)
+        row.addSpacing(em() // 2)
         for button in self._units.values():
             row.addWidget(button)
         row.addSpacing(em() // 2)

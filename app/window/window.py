@@ -1,8 +1,12 @@
-"""The main window: it puts the parts together and shows in all of them what the session holds."""
+"""The main window: it puts the parts together and shows in all of them what the session holds.
+
+It is painted once before it is furnished, so that there is something to look at while the geometry is loaded.
+"""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import (
@@ -25,25 +29,16 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.documents import Document
-from app.session import Session
 from app.window.actions import NOTE, enable, fill_menus, make_actions
 from app.window.empty import EmptyTable
-from app.window.garment_acts import GarmentActs
 from app.window.look import dress, em, palette_for
-from app.window.note_acts import NoteActs
-from app.window.notices import NoticeBar
 from app.window.palette import Palette
 from app.window.preferences import TEXT_SIZES, Preferences
-from app.window.seams_panel import SeamsLine, SeamsPanel
-from app.window.seams_words import verdicts
-from app.window.strip import Strip
-from app.window.table import Table
-from app.window.top_bar import TopBar
-from app.window.undo import Change
-from app.window.view_acts import ViewActs
-from geometry.errors import PatternError
-from geometry.pipeline import Draft
+
+if TYPE_CHECKING:
+    from app.documents import Document
+    from app.session import Session
+    from geometry.pipeline import Draft
 
 _WIDE_LINES = 90
 _COPY_AFTER_MS = 2_000
@@ -54,15 +49,27 @@ class MainWindow(QMainWindow):
 
     first_painted = Signal()
 
-    def __init__(self, preferences: Preferences, palette: Palette, session: Session | None = None) -> None:
+    def __init__(self, preferences: Preferences, palette: Palette, opening: str = "") -> None:
         super().__init__()
-        self.session = session or Session()
         self.preferences = preferences
         self.colours = palette
         self.piece_id = ""
         self.stack = QUndoStack(self)
-        self._painted = False
+        self._painted = self._furnished = False
         self._copying = QTimer(self)
+        self.empty = EmptyTable()
+        self.empty.say_opening(opening)
+        self.setCentralWidget(self.empty)
+        self.setWindowTitle("Tuck & True")
+        self.resize(1440, 900)
+
+    def furnish(self, session: Session) -> None:
+        """Put every part in its place; nothing is on the table yet."""
+        from app.window.garment_acts import GarmentActs
+        from app.window.note_acts import NoteActs
+        from app.window.view_acts import ViewActs
+
+        self.session = session
         self.note_acts = NoteActs(self)
         self.garment_acts = GarmentActs(self)
         self.view_acts = ViewActs(self)
@@ -71,18 +78,22 @@ class MainWindow(QMainWindow):
         self._make_actions()
         self._connect()
         self.setAcceptDrops(True)
-        self.setWindowTitle("Tuck & True")
-        self.resize(1440, 900)
+        self._furnished = True
         self.refresh()
 
     def _make_parts(self) -> None:
+        from app.window.notices import NoticeBar
+        from app.window.seams_panel import SeamsLine, SeamsPanel
+        from app.window.strip import Strip
+        from app.window.table import Table
+        from app.window.top_bar import TopBar
+
         self.top = TopBar(self.colours, self.preferences.units)
         self.notices = NoticeBar()
         self.table = Table()
         self.table.set_palette(self.colours)
         self.table.set_units(self.preferences.units)
         self.table.set_arrangement(self.preferences.arrangement)
-        self.empty = EmptyTable()
         self.surface = QStackedWidget()
         self.panel = SeamsPanel()
         self.line = SeamsLine()
@@ -160,8 +171,8 @@ class MainWindow(QMainWindow):
         self.table.arrangement_changed.connect(lambda how: self.prefer(arrangement=how))
         self.empty.open_wanted.connect(self.acts["open"].trigger)
         self.empty.sample_wanted.connect(self.acts["sample"].trigger)
-        self.stack.indexChanged.connect(lambda _: self._can())
-        self.stack.cleanChanged.connect(lambda _: self._can())
+        self.stack.indexChanged.connect(self._stack_moved)
+        self.stack.cleanChanged.connect(self._stack_moved)
         self._copying.setSingleShot(True)
         self._copying.setInterval(_COPY_AFTER_MS)
         self._copying.timeout.connect(self.session.keep_copy)
@@ -170,6 +181,9 @@ class MainWindow(QMainWindow):
 
     def change(self, document: Document, words: str, stroke: int = 0) -> bool:
         """Put a changed document in place, to be undone as one with others of the same stroke; False when refused."""
+        from app.window.undo import Change
+        from geometry.errors import PatternError
+
         before = self.session.document
         assert before is not None
         try:
@@ -184,6 +198,9 @@ class MainWindow(QMainWindow):
         self.session.put(document)
         self.refresh()
         self._copying.start()
+
+    def _stack_moved(self, _: object) -> None:
+        self._can()
 
     def _undo(self) -> None:
         self.note_acts.settle()
@@ -200,6 +217,8 @@ class MainWindow(QMainWindow):
         self.strip.choose("")
         self.refresh()
         self.table.fit()
+        if self.draft is not None:
+            self.table.setFocus(Qt.FocusReason.OtherFocusReason)
 
     # -- showing it ------------------------------------------------------------------------------------------------
 
@@ -209,6 +228,8 @@ class MainWindow(QMainWindow):
 
     def refresh(self) -> None:
         """Show what the session holds in every part of the window."""
+        from app.window.seams_words import verdicts
+
         draft = self.draft
         there = draft is not None
         self.surface.setCurrentWidget(self.table if there else self.empty)
@@ -299,7 +320,8 @@ class MainWindow(QMainWindow):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._fold()
+        if self._furnished:
+            self._fold()
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         if any(url.isLocalFile() for url in event.mimeData().urls()):
@@ -311,7 +333,9 @@ class MainWindow(QMainWindow):
         event.acceptProposedAction()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        self.note_acts.settle()
+        if not self._furnished:
+            event.accept()
+            return
         if not self.garment_acts.may_let_go():
             event.ignore()
             return
