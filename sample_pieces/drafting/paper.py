@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from geometry.garments import EdgeRef, Match, Pressed, Seam, Stretch, StretchKind
 from geometry.lines import Chain, chain, joined, straight
@@ -26,6 +27,9 @@ from geometry.pieces import (
     Place,
     Run,
 )
+
+#: Drafted points are rounded to so many places of a mm: far below anything that sews and far above a rounding error.
+_DECIMALS = 6
 
 UP: Point = (0.0, 1.0)
 LEVEL_IN: Point = (-1.0, 0.0)
@@ -93,6 +97,21 @@ def ruled(line_id: str, kind: LineKind, start: Point, end: Point, name: str = ""
     return Line(line_id, name or kind.value, kind, straight(start, end))
 
 
+def _point(point: Point) -> Point:
+    # Adding nothing turns a negative zero into a plain one.
+    return (round(point[0], _DECIMALS) + 0.0, round(point[1], _DECIMALS) + 0.0)
+
+
+def _on_grid(line: Chain) -> Chain:
+    """The line with its control points rounded to 1e-6 mm."""
+    return chain(
+        [
+            [_point((float(x), float(y))) for x, y in (cubic[[0, 3]] if is_line else cubic)]
+            for cubic, is_line in zip(line.cubics, line.straight, strict=True)
+        ]
+    )
+
+
 def piece(
     piece_id: str,
     name: str,
@@ -108,21 +127,31 @@ def piece(
     lines: Sequence[Line] = (),
     copies: Sequence[CopyOf] = (),
 ) -> Piece:
-    """A piece whose corners are named after the edge that starts there; ``pointing`` names those meant to point."""
+    """A piece whose corners are named after the edge that starts there; ``pointing`` names those meant to point.
+
+    Everything drawn is rounded to 1e-6 mm, so that every machine drafts the same file.
+    """
     corners = tuple(
         Corner(f"{one.id}.corner", CornerKind.POINTS if one.id in pointing else CornerKind.RUNS_ON) for one in edges
     )
     return Piece(
         piece_id,
         name,
-        tuple(edges),
+        tuple(replace(one, runs=tuple(replace(run, chain=_on_grid(run.chain)) for run in one.runs)) for one in edges),
         corners,
         size=size,
-        notches=tuple(notches),
-        marks=tuple(marks),
-        darts=tuple(darts),
-        inner_darts=tuple(inner_darts),
-        lines=tuple(lines),
+        notches=tuple(replace(one, place=replace(one.place, u=round(one.place.u, 9))) for one in notches),
+        marks=tuple(replace(one, point=_point(one.point)) for one in marks),
+        darts=tuple(replace(d, bust_point=_point(d.bust_point), sewn_point=_point(d.sewn_point)) for d in darts),
+        inner_darts=tuple(
+            replace(
+                d,
+                points=(_point(d.points[0]), _point(d.points[1])),
+                widest=(_point(d.widest[0]), _point(d.widest[1])),
+            )
+            for d in inner_darts
+        ),
+        lines=tuple(replace(one, chain=_on_grid(one.chain)) for one in lines),
         cutting=tuple(cutting),
         copies=tuple(copies),
     )
@@ -156,9 +185,21 @@ def eased(most: float) -> Stretch:
 
 
 def solved(function: Callable[[float], float], low: float, high: float) -> float:
-    """Where a function that changes sign once between ``low`` and ``high`` is zero (halving, to rounding)."""
-    rising = function(high) > 0
-    for _ in range(80):
-        middle = (low + high) / 2
-        low, high = (low, middle) if (function(middle) > 0) == rising else (middle, high)
-    return (low + high) / 2
+    """Where a function that changes sign once between ``low`` and ``high`` is zero, to 1e-10 (Illinois method).
+
+    Raises ValueError when it does not change sign.
+    """
+    at_low, at_high = function(low), function(high)
+    if at_low * at_high > 0:
+        raise ValueError("the measure asked for cannot be drafted between these limits")
+    for _ in range(100):
+        middle = (low * at_high - high * at_low) / (at_high - at_low)
+        value = function(middle)
+        if abs(value) < 1e-10:
+            break
+        if value * at_high < 0:
+            low, at_low = high, at_high
+        else:
+            at_low /= 2
+        high, at_high = middle, value
+    return middle

@@ -65,7 +65,7 @@ def tracing_dxf(garment: Garment) -> bytes:
             document.layers.add(layer.upper())
         space = document.modelspace()
         for _, outline, inner in traced_pieces(garment):
-            points = [(float(x), float(y)) for x, y in flatten(outline, FLATTEN_MM)[0][:-1]]
+            points = [(round(float(x), 4), round(float(y), 4)) for x, y in flatten(outline, FLATTEN_MM)[0][:-1]]
             space.add_lwpolyline(points, close=True, dxfattribs={"layer": OUTLINE.upper()})
             for _, line in inner:
                 space.add_line(line.start, line.end, dxfattribs={"layer": LINES.upper()})
