@@ -39,7 +39,7 @@ BLOCK_WAYS = ((1.0, False), (0.75, False), (0.6, False), (0.6, True), (0.45, Fal
 OUTSIDE_SCALE = 0.6
 ROW_GAP_MM = 8.0
 ROW_PITCH = 1.9
-SHARES = np.array([0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9])
+SHARES = np.array([0.5, 0.4, 0.6, 0.3, 0.7, 0.25, 0.75, 0.2, 0.8, 0.12, 0.88])
 
 
 @dataclass(frozen=True)
