@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,13 +13,15 @@ from numpy.typing import NDArray
 from geometry.motions import Point
 
 #: Distances from the place a callout belongs to, tried in turn (pixels), and the turns off its direction (degrees).
-DISTANCES = (16.0, 26.0, 40.0, 58.0, 82.0, 112.0, 150.0, 200.0, 260.0, 340.0)
+DISTANCES = (16.0, 26.0, 40.0, 58.0, 82.0, 112.0, 150.0, 200.0, 270.0)
 TURNS = (0.0, 18.0, -18.0, 36.0, -36.0, 54.0, -54.0, 72.0, -72.0, 90.0, -90.0, 125.0, -125.0, 160.0, -160.0)
 #: Free room kept round the words and between leader and words (pixels).
 CLEAR = 4.0
 OFF = 2.0
 #: What a turn of one degree costs against one pixel of distance.
 TURN_COST = 0.9
+#: What it costs that a leader holds its words by a corner (pixels of distance).
+HELD_COST = 18.0
 
 
 @dataclass(frozen=True)
@@ -64,16 +66,32 @@ def set_out(
     for one_taken in (*taken, *uncrossed):
         shapely.prepare(one_taken)
     kept = {one.wanted.key: one for one in before}
-    placed: list[Callout] = []
-    cramped: list[Wanted] = []
-    for one in sorted(wanted, key=lambda one: one.key not in kept):
-        found = _first_free(one, kept.get(one.key), bounds, taken, uncrossed, placed)
-        placed += [found] if found is not None else []
-        cramped += [one] if found is None else []
+    placed, cramped = _place(sorted(wanted, key=lambda one: one.key not in kept), kept, bounds, taken, uncrossed)
+    if cramped:
+        # Those that found no room choose first the second time.
+        again = _place([*cramped, *(one for one in wanted if one not in cramped)], {}, bounds, taken, uncrossed)
+        placed, cramped = min((placed, cramped), again, key=lambda tried: len(tried[1]))
     for one in cramped:
         found = _first_free(one, None, bounds, taken, (), placed)
         placed += [found] if found is not None else []
     return tuple(placed)
+
+
+def _place(
+    wanted: Sequence[Wanted],
+    kept: Mapping[str, Callout],
+    bounds: tuple[float, float, float, float],
+    taken: Sequence[shapely.Geometry],
+    uncrossed: Sequence[shapely.Geometry],
+) -> tuple[list[Callout], list[Wanted]]:
+    """The callouts placed one after the other, and those without room."""
+    placed: list[Callout] = []
+    cramped: list[Wanted] = []
+    for one in wanted:
+        found = _first_free(one, kept.get(one.key), bounds, taken, uncrossed, placed)
+        placed += [found] if found is not None else []
+        cramped += [one] if found is None else []
+    return placed, cramped
 
 
 def _first_free(
@@ -109,7 +127,7 @@ def _candidates(one: Wanted, last: Callout | None) -> tuple[NDArray[np.float64],
     width, height = one.size
     beside = np.abs(unit[:, 0]) > 0.25
     left = np.where(beside, ends[:, 0] - width * (unit[:, 0] <= 0), ends[:, 0] - width / 2)
-    top = np.where(beside, ends[:, 1] - height / 2, ends[:, 1] - height * (unit[:, 1] <= 0))
+    top = np.where(beside, ends[:, 1] - height * _HELD_AT, ends[:, 1] - height * (unit[:, 1] <= 0))
     boxes = np.stack([left, top, left + width, top + height], axis=1)
     leaders = np.stack([np.array(one.at) + one.off * unit, ends], axis=1)
     if last is None:
@@ -128,15 +146,23 @@ def _as_before(one: Wanted, last: Callout) -> tuple[tuple[float, float, float, f
     return (left, top, left + one.size[0], top + one.size[1]), (_off(one, end), end)
 
 
-def _reaches() -> NDArray[np.float64]:
-    """Offsets (n, 2) along and across the wanted direction, the best first."""
-    tried = sorted((distance + abs(turn) * TURN_COST, distance, turn) for distance in DISTANCES for turn in TURNS)
-    turns = np.radians([turn for _, _, turn in tried])
-    distances = np.array([distance for _, distance, _ in tried])
-    return np.stack([distances * np.cos(turns), distances * np.sin(turns)], axis=1)
+def _reaches() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Offsets (n, 2) along and across the wanted direction, and how far down its box the leader holds it (n,).
+
+    The best come first.
+    """
+    tried = sorted(
+        (distance + abs(turn) * TURN_COST + abs(held - 0.5) * HELD_COST, distance, turn, held)
+        for distance in DISTANCES
+        for turn in TURNS
+        for held in (0.5, 0.9, 0.1)
+    )
+    _, distances, turns, held_at = np.array(tried).T
+    angles = np.radians(turns)
+    return np.stack([distances * np.cos(angles), distances * np.sin(angles)], axis=1), held_at
 
 
-_REACHES = _reaches()
+_REACHES, _HELD_AT = _reaches()
 
 
 def _off(one: Wanted, end: Point) -> Point:
