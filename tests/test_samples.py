@@ -217,10 +217,10 @@ def test_caps_are_hollow_full_hollow_and_level_at_the_top(name: str) -> None:
 @pytest.mark.parametrize("name", ["undershirt", "waistcoat", "funnel-neck"])
 def test_side_seams_go_in_to_the_waist_and_out_again(name: str) -> None:
     # Before a dart is opened: out at the hip, in at the waist, out at the bust, and no more.
-    side = closed_side() if name == "waistcoat" else edge_of(SAMPLES[name], "front.side").line
+    side = closed_side() if name == "waistcoat" else edge_of(SAMPLES[name], "front.side").chain
     for line in (side, edge_of(SAMPLES[name], "back.side").chain):
         assert [math.copysign(1, bend) for bend in bends(line)] == [1, -1, 1]
-    assert gap_between(aligned(side), aligned(edge_of(SAMPLES[name], "back.side").line)) < 0.01
+    assert gap_between(aligned(side), aligned(edge_of(SAMPLES[name], "back.side").chain)) < 0.01
 
 
 @pytest.mark.parametrize("name", ["undershirt", "waistcoat", "funnel-neck"])
