@@ -20,6 +20,8 @@ _SHRINK = 0.9
 #: At first a handle a third too long counts as much as points this far off (mm); less as the fit settles.
 _DAMP_MM = 0.01
 _STEPS = 4
+#: So often the cubics are shared out anew by their errors; after that those that are still off are halved.
+_EVENED = 3
 #: The error of such a cubic falls at least with this root of its length (the sixth power where curvature is smooth).
 _ORDER = 1 / 6
 
@@ -33,16 +35,19 @@ def refit(points: FloatArray, angles: FloatArray, lengths: FloatArray, tolerance
     line = _Line(points, angles, lengths)
     count = max(1, math.ceil(line.turn / math.radians(60)), math.ceil(line.length / 150))
     most, limit = max(len(points) - 1, 1), _SHRINK * tolerance
-    breaks, tries = np.linspace(0.0, line.length, count + 1), 0
-    while True:
+    breaks = np.linspace(0.0, line.length, count + 1)
+    for divided in range(2 * most):
         cubics, errors = line.fitted(breaks)
-        if errors.max() <= limit or count >= most:
-            return chain(list(cubics))
+        if errors.max() <= limit or len(errors) >= most:
+            break
         needed = (np.maximum(errors, limit * 1e-4) / limit) ** _ORDER
-        wanted = math.ceil(float(needed.sum()) - 1e-9)
-        tries = tries + 1 if wanted <= count else 0
-        count = min(max(wanted, count + (tries > 2)), most)
-        breaks = _divided(breaks, needed / np.diff(breaks), count)
+        if divided < _EVENED:
+            count = min(max(math.ceil(float(needed.sum()) - 1e-9), len(errors)), most)
+            breaks = _divided(breaks, needed / np.diff(breaks), count)
+        else:
+            middles = (breaks[1:] + breaks[:-1]) / 2
+            breaks = np.sort(np.concatenate([breaks, middles[errors > limit]]))
+    return chain(list(cubics))
 
 
 def _divided(breaks: FloatArray, density: FloatArray, count: int) -> FloatArray:
@@ -138,18 +143,25 @@ class _Fit:
     def _tried(self, a: FloatArray, b: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Cubics with these handles, their signed distances at the line's points (m, k), and the parameters there."""
         cubics = np.stack([self.p0, self.p0 + a[:, None] * self.w0, self.p3 - b[:, None] * self.w3, self.p3], axis=1)
-        for _ in range(2):
-            at, slopes = _curve(cubics, t)
-            away = at - self.inner
-            step = (away * slopes).sum(axis=2) / np.maximum((slopes * slopes).sum(axis=2), 1e-12)
-            t = np.minimum(np.maximum(t - step, 0.0), 1.0)
-        off = ((_curve(cubics, t)[0] - self.inner) * self.normals).sum(axis=2)
+        powers = _powers(cubics)
+        at, slopes = _curve(powers, t)
+        away = at - self.inner
+        step = (away * slopes).sum(axis=2) / np.maximum((slopes * slopes).sum(axis=2), 1e-12)
+        t = np.minimum(np.maximum(t - step, 0.0), 1.0)
+        off = ((_curve(powers, t)[0] - self.inner) * self.normals).sum(axis=2)
         return cubics, off, t
 
 
-def _curve(cubics: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatArray]:
-    s = 1 - t
-    ss, st, tt = s * s, s * t, t * t
-    weights = np.stack([ss * s, 3 * ss * t, 3 * s * tt, tt * t], axis=2)
-    slopes = np.stack([ss, 2 * st, tt], axis=2)
-    return weights @ cubics, slopes @ (3 * (cubics[:, 1:] - cubics[:, :-1]))
+def _powers(cubics: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """The coefficients (m, 1, 2) of 1, t, t^2 and t^3."""
+    p0, p1, p2, p3 = (cubics[:, None, i] for i in range(4))
+    return p0, 3 * (p1 - p0), 3 * (p0 - 2 * p1 + p2), p3 - 3 * (p2 - p1) - p0
+
+
+def _curve(
+    powers: tuple[FloatArray, FloatArray, FloatArray, FloatArray], t: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Points and first derivatives (m, k, 2) of cubics at parameters (m, k)."""
+    c0, c1, c2, c3 = powers
+    t = t[..., None]
+    return ((c3 * t + c2) * t + c1) * t + c0, (3 * c3 * t + 2 * c2) * t + c1

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -29,13 +29,17 @@ class Spot:
 
 @dataclass(frozen=True, eq=False)
 class Jog:
-    """Where old line ``index`` of a band ends and the next begins: size in mm, turn in radians (left positive)."""
+    """Where old line ``index`` of a band ends and the next begins.
+
+    ``jog_mm`` as in ``jog_size``; ``kink`` is the turn between them in radians, left positive; ``overlap`` is how far
+    the next one starts back beside the first, in mm (0 where there is a gap).
+    """
 
     index: int
     note: str
     jog_mm: float
     kink: float
-    filled: bool
+    overlap: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,24 +153,22 @@ def _band(edge: Edge, members: list[int]) -> Band:
     jogs: list[Jog] = []
     real = [i for i in members if edge.runs[i].kind is not RunKind.FILLED]
     first, last = (real[0], real[-1]) if real else (members[-1] + 1, members[-1] + 1)
-    pending: list[int] = []
     previous: int | None = None
     for index in members:
         if edge.runs[index].kind is RunKind.FILLED and first < index < last:
-            pending.append(index)
             continue
         chain = edge.runs[index].chain
-        if previous is None:
+        jog = None
+        if previous is not None:
+            joints = [joint for joint in edge.joints[previous:index] if joint is not None]
+            jog = _jog(len(lines) - 1, lines[-1], chain, joints)
+        if jog is not None:
+            jogs.append(jog)
+        if jog is not None or previous is None:
             lines.append(chain)
         else:
-            joints = [j for j in edge.joints[previous:index] if j is not None]
-            jog = _jog(len(lines) - 1, lines[-1], chain, joints, bool(pending))
-            if jog is None:
-                lines[-1] = joined([lines[-1], chain])
-            else:
-                jogs.append(jog)
-                lines.append(chain)
-        previous, pending = index, []
+            lines[-1] = joined([lines[-1], chain])
+        previous = index
     _mouth_gaps(edge, members, lines, jogs)
     return Band(tuple(lines), tuple(jogs), tuple(members))
 
@@ -176,16 +178,16 @@ def _mouth_gaps(edge: Edge, members: list[int], lines: list[Chain], jogs: list[J
     first, last = members[0], members[-1]
     if first and math.dist(edge.runs[first - 1].chain.end, lines[0].start) > MEET_MM:
         lines.insert(0, _speck(edge.runs[first - 1].chain.end, lines[0].start_tangent, last=False))
-        jogs[:] = [Jog(j.index + 1, j.note, j.jog_mm, j.kink, j.filled) for j in jogs]
-        found = _jog(0, lines[0], lines[1], [j for j in [edge.joints[first - 1]] if j], False)
+        jogs[:] = [replace(jog, index=jog.index + 1) for jog in jogs]
+        found = _jog(0, lines[0], lines[1], [j for j in [edge.joints[first - 1]] if j])
         jogs[:0] = [found] if found else []
     if last + 1 < len(edge.runs) and math.dist(lines[-1].end, edge.runs[last + 1].chain.start) > MEET_MM:
         lines.append(_speck(edge.runs[last + 1].chain.start, lines[-1].end_tangent, last=True))
-        found = _jog(len(lines) - 2, lines[-2], lines[-1], [j for j in [edge.joints[last]] if j], False)
+        found = _jog(len(lines) - 2, lines[-2], lines[-1], [j for j in [edge.joints[last]] if j])
         jogs += [found] if found else []
 
 
-def _jog(index: int, before: Chain, after: Chain, joints: Sequence[Joint], filled: bool) -> Jog | None:
+def _jog(index: int, before: Chain, after: Chain, joints: Sequence[Joint]) -> Jog | None:
     first, second = before.end_tangent, after.start_tangent
     kink = angle_between(first, second)
     gap = (after.start[0] - before.end[0], after.start[1] - before.end[1])
@@ -193,7 +195,9 @@ def _jog(index: int, before: Chain, after: Chain, joints: Sequence[Joint], fille
         return None
     note = joints[0].note if joints else ""
     size = jog_size(gap, first, second, joints[0].along if joints else None)
-    return Jog(index, note, size, kink, filled)
+    mean = (first[0] + second[0], first[1] + second[1])
+    overlap = max(-(gap[0] * mean[0] + gap[1] * mean[1]) / max(math.hypot(*mean), 1e-9), 0.0)
+    return Jog(index, note, size, kink, overlap)
 
 
 def jog_size(gap: Point, before: Point, after: Point, along: Point | None) -> float:

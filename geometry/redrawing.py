@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.battens import Laid, Stops, glue, lay
+from geometry.battens import Laid, Stops, lay
 from geometry.fairness import (
     CORNER_MM,
     TURN_BACK_DEG,
@@ -18,6 +18,7 @@ from geometry.fairness import (
     turning,
 )
 from geometry.fitting import refit
+from geometry.gluing import averaged, glue
 from geometry.jogs import Band, Jog, Spot, Stretch
 from geometry.lines import Chain, joined, straight
 from geometry.motions import FloatArray, Point
@@ -96,23 +97,34 @@ def redraw(
     share = min(max(choices.get(largest.note, BlendChoice()).share, 0.0), 1.0)
     work = Battening(band, stretch, character, share)
     best, best_score = None, math.inf
+    tries: list[tuple[float, Laid]] = []
     for factor, give, loosened in _TRIES:
-        loose = (
-            CORNER_MM if loosened and work.start == band.first_spot else 0.0,
-            CORNER_MM if loosened and work.end == band.last_spot else 0.0,
-        )
-        laid = work.tried(factor, give, loose)
+        laid = work.tried(factor, give, loosened)
         if not laid.closed:
             continue
-        line = refit(laid.points, laid.angles, laid.lengths)
-        redrawn = Redrawn(line, "batten", work.start, work.end, stretch, character.greatest)
-        reached = reached_by(band, redrawn, character)
-        score = reached.short_of_bounds(laid.furthest_off if share == 0.5 else 0.0, work.limit)
-        if score < best_score - 1e-9:
-            best, best_score = replace(redrawn, reached=reached), score
-        if score == 0.0:
-            break
-    return best if best is not None else ruled(band, stretch, character.greatest)
+        tries.append((work.short_of_bounds(laid), laid))
+        if tries[-1][0] == 0.0:
+            best, best_score = _measured(band, work, laid, character)
+            if best_score == 0.0:
+                return best
+    if tries:
+        other, score = _measured(band, work, min(tries, key=lambda one: one[0])[1], character)
+        return other if best is None or score < best_score else best
+    return _bridged(band, stretch, character)
+
+
+def _measured(band: Band, work: Battening, laid: Laid, character: Character) -> tuple[Redrawn, float]:
+    line = refit(laid.points, laid.angles, laid.lengths)
+    redrawn = Redrawn(line, "batten", work.start, work.end, work.stretch, character.greatest)
+    reached = reached_by(band, redrawn, character)
+    return replace(redrawn, reached=reached), reached.short_of_bounds(work.counted_off(laid), work.limit)
+
+
+def _bridged(band: Band, stretch: Stretch, character: Character) -> Redrawn:
+    """No batten closes: the old lines, straight across their jogs."""
+    line = joined(band.parts(stretch.start, stretch.end))
+    redrawn = Redrawn(line, "batten", stretch.start, stretch.end, stretch, character.greatest)
+    return replace(redrawn, reached=reached_by(band, redrawn, character))
 
 
 def reached_by(band: Band, redrawn: Redrawn, character: Character) -> Reached:
@@ -201,7 +213,7 @@ class Battening:
     """One curved stretch and the tries made at it; every try is a batten held by stops."""
 
     def __init__(self, band: Band, stretch: Stretch, character: Character, share: float) -> None:
-        self.band, self.character, self.share = band, character, share
+        self.band, self.stretch, self.share = band, stretch, share
         self.jogs = stretch.jogs
         self.greatest = max(character.greatest, 1e-6)
         self.rooms = [room_of(band, stretch, jog, character.greatest) for jog in stretch.jogs]
@@ -210,14 +222,15 @@ class Battening:
         self.start, self.end = self._reach(stretch)
         parts = band.parts(self.start, self.end)
         spacing = float(np.clip(sum(part.length for part in parts) / 100, 0.5, 3.0))
-        self.glued = glue(parts, spacing, parts[0].start_tangent, parts[-1].end_tangent)
+        self.glued = glue(parts, spacing)
         self.sense = self._station_senses()
         self.held: list[tuple[int, int, float, float]] = []
 
     def _stiffness(self) -> float:
         jog = max(jog.jog_mm for jog in self.jogs)
         kink = max(abs(jog.kink) for jog in self.jogs)
-        wanted = max(2.0 * math.sqrt(jog / self.greatest), 1.2 * kink / self.greatest, 6.0)
+        overlap = max(jog.overlap for jog in self.jogs)
+        wanted = max(2.0 * math.sqrt(jog / self.greatest), 1.2 * kink / self.greatest, overlap, 6.0)
         span = max(room.before + room.after for room in self.rooms)
         return max(min(wanted, span / 3), 1.0)
 
@@ -245,10 +258,10 @@ class Battening:
         sense[missing] = sense[known[nearest]]
         return sense
 
-    def turn_back(self, laid: Laid) -> tuple[int, int, float, float] | None:
+    def turn_back(self, laid: Laid, least_deg: float = _AIM_BACK_DEG) -> tuple[int, int, float, float] | None:
         """The stop against the worst turning back of a batten, when it turns back too far to pass unseen."""
         found: tuple[int, int, float, float] | None = None
-        worst = math.radians(_AIM_BACK_DEG)
+        worst = math.radians(least_deg)
         for sense in (1.0, -1.0):
             angles = np.where(self.sense == sense, sense * laid.angles, np.nan)
             for part in _unbroken(angles):
@@ -273,24 +286,45 @@ class Battening:
         least, most = np.where(free, -10 * cap, least), np.where(free, 10 * cap, most)
         return Stops(least, most, -far, far, (give, give), tuple(self.held))
 
-    def tried(self, factor: float, give_deg: float, loose: tuple[float, float]) -> Laid:
+    def tried(self, factor: float, give_deg: float, loosened: bool) -> Laid:
         """A batten of the wanted stiffness times a factor; a turning back that shows is held, and it is laid again."""
+        loose = (
+            CORNER_MM if loosened and self.start == self.band.first_spot else 0.0,
+            CORNER_MM if loosened and self.end == self.band.last_spot else 0.0,
+        )
         laid = self.laid(self.stiffness * factor, self.stops(give_deg, loose))
         for _ in range(_HOLDS):
             back = self.turn_back(laid)
             if back is None:
                 break
             self.held.append(back)
-            laid = self.laid(self.stiffness * factor, self.stops(give_deg, loose))
+            laid = self.laid(self.stiffness * factor, self.stops(give_deg, loose), laid)
         return laid
+
+    def counted_off(self, laid: Laid) -> float:
+        """How far a batten lies off its old lines (mm), where that is bounded: at an even share."""
+        return laid.furthest_off if self.share == 0.5 else 0.0
+
+    def short_of_bounds(self, laid: Laid) -> float:
+        """As ``Reached.short_of_bounds``, of a batten that is not refitted yet."""
+        bent = np.abs(averaged(laid.lengths, laid.angles))
+        low = CORNER_MM if self.start == self.band.first_spot else 0.0
+        high = CORNER_MM if self.end == self.band.last_spot else 0.0
+        read = (laid.lengths >= low) & (laid.lengths <= laid.lengths[-1] - high)
+        give = laid.angles[-1] - self.glued.angles[-1] - self.glued.end_angle
+        turns = (math.degrees(laid.angles[0] - self.glued.angles[0]), math.degrees(give))
+        inflections = 0 if self.turn_back(laid, TURN_BACK_DEG) is None else 1
+        ratio = float(bent[read].max(initial=0.0)) / self.greatest
+        reached = Reached(ratio, inflections, (abs(turns[0]), abs(turns[1])))
+        return reached.short_of_bounds(self.counted_off(laid), self.limit)
 
     def even_out(self) -> float:
         """How far a step of curvature at the jog is evened out: not at all when nothing was taken out."""
         kink = max(abs(jog.kink) for jog in self.jogs)
         return min(1.0, kink / self.greatest / 6.0)
 
-    def laid(self, stiffness: float, stops: Stops) -> Laid:
-        laid = lay(self.glued, stiffness, stops, even_out=self.even_out())
+    def laid(self, stiffness: float, stops: Stops, after: Laid | None = None) -> Laid:
+        laid = lay(self.glued, stiffness, stops, even_out=self.even_out(), after=after)
         return laid if self.share == 0.5 else self._shared(stiffness, stops, laid)
 
     def _shared(self, stiffness: float, stops: Stops, even: Laid) -> Laid:
@@ -301,7 +335,7 @@ class Battening:
             held = replace(stops, right=-free, left=np.full(len(free), kept * max(float(even.off.max()), 0.0)))
         else:
             held = replace(stops, right=np.full(len(free), kept * min(float(even.off.min()), 0.0)), left=free)
-        return lay(self.glued, stiffness, held, even_out=self.even_out())
+        return lay(self.glued, stiffness, held, even_out=self.even_out(), after=even)
 
 
 def _unbroken(values: FloatArray) -> list[slice]:

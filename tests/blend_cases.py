@@ -42,8 +42,10 @@ def _round_underarm() -> Chain:
     return joined([straight((x - 95 * dx, y - 95 * dy), (x, y)), round_part])
 
 
-def cut(line: Chain, height: float, amount: float, lengthen: bool, note: str = "n1") -> tuple[tuple[Run, ...], tuple[Joint, ...]]:
-    """A line drawn downwards, cut level at a height, ``amount`` mm taken out below it or added there: runs and joints."""
+def cut(
+    line: Chain, height: float, amount: float, lengthen: bool, note: str = "n1"
+) -> tuple[tuple[Run, ...], tuple[Joint, ...]]:
+    """A line drawn downwards, cut level at a height, ``amount`` mm taken out below it or added: runs and joints."""
     (u,) = line.crossings((0.0, height), ACROSS)
     joint = Joint(note, ACROSS)
     if lengthen:
@@ -51,6 +53,17 @@ def cut(line: Chain, height: float, amount: float, lengthen: bool, note: str = "
         return (Run(first), Run(straight(first.end, last.start), RunKind.FILLED), Run(last)), (joint, joint)
     (v,) = line.crossings((0.0, height - amount), ACROSS)
     return (Run(line.part(0, u)), Run(line.part(v, len(line)).moved(slide(0, amount)))), (joint,)
+
+
+def height_at(line: Chain, share: float) -> float:
+    """The height (mm) at a share of a line's fall from its start to its end."""
+    return line.start[1] + share * (line.end[1] - line.start[1])
+
+
+def jogged(name: str, share: float, amount: float, lengthen: bool = False) -> Piece:
+    """A piece with one of the six edges, cut at a share of its height and not yet blended."""
+    line = shapes()[name]
+    return piece_with(*cut(line, height_at(line, share), amount, lengthen))
 
 
 def piece_with(
@@ -94,10 +107,9 @@ class Case:
 
 
 def blended_case(line: Chain, place: float, amount: float, lengthen: bool) -> BlendedPiece:
-    top, bottom = line.start[1], line.end[1]
-    height = top + place * (bottom - top)
+    """An edge cut at a share of its height and blended, its traced edge known."""
     traced = piece_with((Run(line),))
-    return blend_piece(piece_with(*cut(line, height, amount, lengthen)), {}, traced=traced)
+    return blend_piece(piece_with(*cut(line, height_at(line, place), amount, lengthen)), {}, traced=traced)
 
 
 @cache

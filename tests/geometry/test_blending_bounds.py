@@ -1,0 +1,125 @@
+"""The bounds over a wide family of edges: armholes, necklines, hip curves, caps, shallow seams, hems."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from geometry.blending import blend_piece
+from geometry.errors import PatternError
+from geometry.lines import Chain, arc, chain, joined, straight
+from geometry.motions import mirror, slide
+from geometry.pieces import (
+    Joint,
+    Piece,
+    Run,
+    RunKind,
+)
+from tests.blend_cases import (
+    piece_with,
+)
+
+
+@st.composite
+def edges(draw: st.DrawFn) -> Chain:
+    """Armholes, necklines, hip curves, caps, shallow seams and hems of many proportions, either way round."""
+
+    def f(low: float, high: float) -> float:
+        return draw(st.floats(low, high))
+
+    kind = draw(st.sampled_from(["armhole", "underarm", "neckline", "hip", "s", "cap", "shallow", "hem"]))
+    if kind == "armhole":
+        d, w = f(160, 230), f(80, 130)
+        line = chain([((0, 0), (-f(0, 25), -d * f(0.3, 0.5)), (f(-10, 20), -d * f(0.85, 1.0)), (w, -d))])
+    elif kind == "underarm":
+        radius, lean = f(42, 75), f(-8, 8)
+        line = arc((0, 0), radius, 180 + lean, 180 + lean + f(70, 95))
+        (x, y), (dx, dy), h = line.start, line.start_tangent, f(60, 120)
+        line = joined([straight((x - h * dx, y - h * dy), (x, y)), line])
+    elif kind == "neckline":
+        w, d, k = f(60, 100), f(60, 130), f(0.47, 0.6)
+        line = chain([((0, 0), (0, -d * k), (w * (1 - k), -d), (w, -d))])
+    elif kind == "hip":
+        high, w = f(180, 240), f(20, 50)
+        line = chain([((0, 0), (w * f(0.4, 0.8), -high * 0.35), (w, -high * 0.65), (w, -high))])
+    elif kind == "s":
+        high, w, k = f(200, 350), f(30, 120), f(0.35, 0.6)
+        line = chain([((0, 0), (0, -high * k), (w, -high * (1 - k)), (w, -high))])
+    elif kind == "cap":
+        w, h = f(130, 180), f(90, 150)
+        line = chain([((0, 0), (-w * 0.45, -f(0, 10)), (-w * 0.5, -h * f(0.9, 1.0)), (-w, -h))])
+    elif kind == "shallow":
+        high, bulge, lean = f(250, 500), f(3, 15), f(-60, 60)
+        line = chain([((0, 0), (lean / 3 + bulge, -high / 3), (lean * 2 / 3 + bulge, -high * 2 / 3), (lean, -high))])
+    else:
+        radius = f(400, 1500)
+        line = arc((0, 0), radius, 270, 270 + math.degrees(f(200, 400) / radius))
+    if draw(st.booleans()):
+        line = line.moved(mirror((0, 0), (0, 1)))
+    return line.backwards() if draw(st.booleans()) else line
+
+
+def slanted_cut(line: Chain, share: float, lean_deg: float, amount: float, lengthen: bool) -> Piece | None:
+    """The line cut at a share of its length, the cut leaning off square to it; None where the cut cannot be made."""
+    u = line.at_length(share * line.length)
+    point, way = line.point(u), line.tangent(u)
+    cos, sin = math.cos(math.radians(lean_deg)), math.sin(math.radians(lean_deg))
+    across = (cos * way[0] - sin * way[1], sin * way[0] + cos * way[1])
+    along = (-across[1], across[0])
+    joint = Joint("n1", along)
+    shift = (across[0] * amount, across[1] * amount)
+    try:
+        if lengthen:
+            first, last = line.part(0, u), line.part(u, len(line)).moved(slide(*shift))
+            fill = Run(straight(first.end, last.start), RunKind.FILLED)
+            return piece_with((Run(first), fill, Run(last)), (joint, joint))
+        beyond = [v for v in line.crossings((point[0] + shift[0], point[1] + shift[1]), along) if v > u]
+        again = [v for v in line.crossings(point, along) if v > u + 1e-6]
+        if not beyond or (again and again[0] < beyond[0]):
+            return None
+        return piece_with(
+            (Run(line.part(0, u)), Run(line.part(beyond[0], len(line)).moved(slide(-shift[0], -shift[1])))), (joint,)
+        )
+    except PatternError:
+        return None
+
+
+wide = {
+    "line": edges(),
+    "share": st.floats(0.12, 0.88),
+    "lean": st.floats(-35, 35),
+    "amount": st.floats(0.5, 25),
+    "lengthen": st.booleans(),
+}
+
+
+def check_bounds(line: Chain, share: float, lean: float, amount: float, lengthen: bool) -> None:
+    piece = slanted_cut(line, share, lean, amount, lengthen)
+    assume(piece is not None)
+    assert piece is not None
+    traced = piece_with((Run(line),))
+    result = blend_piece(piece, {}, traced=traced)
+    assume(result.blends)
+    assert all(blend.within_bounds is not False for blend in result.blends), [f.says for f in result.findings]
+    assert result.piece.edge("e").start == piece.edge("e").start
+    assert result.piece.edge("e").end == piece.edge("e").end
+
+
+@settings(max_examples=150)
+@given(**wide)
+def test_wherever_the_bounds_apply_they_are_kept(
+    line: Chain, share: float, lean: float, amount: float, lengthen: bool
+) -> None:
+    check_bounds(line, share, lean, amount, lengthen)
+
+
+@pytest.mark.long
+@settings(max_examples=4000)
+@given(**wide)
+def test_wherever_the_bounds_apply_they_are_kept_over_thousands(
+    line: Chain, share: float, lean: float, amount: float, lengthen: bool
+) -> None:
+    check_bounds(line, share, lean, amount, lengthen)
