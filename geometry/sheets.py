@@ -7,7 +7,7 @@ between two pages runs down the middle of what they share. Rows count from the t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
@@ -183,6 +183,21 @@ def tile(sheet: Sheet, settings: SheetSettings) -> tuple[Page, ...]:
                 )
             )
     return tuple(pages)
+
+
+def joined_sides(page: Page, printed: Container[str]) -> tuple[str, ...]:
+    """The sides of a page that have a join line: "left", "right", "above", "below"; ``printed`` are page names.
+
+    Rows are taped first and laid over each other as wholes, so that a page is also cut below where only a page
+    diagonally below is printed: its corner would cover that page's corner.
+    """
+    around = {-1: "above", 1: "below"}
+    sides = [side for side in ("left", "right") if getattr(page, side) in printed]
+    for down, side in around.items():
+        row = [page_name(page.row + down, page.column + aside) for aside in (-1, 0, 1)]
+        if any(name in printed for name in row):
+            sides.append(side)
+    return tuple(sides)
 
 
 def own_part(row: int, column: int, rows: int, columns: int, settings: SheetSettings) -> Box:

@@ -11,7 +11,7 @@ from app.files.clear_places import ClearPlaces
 from app.files.paper_pen import MM, Brush, fitted
 from geometry.drawing import Box, Look, Role, Words
 from geometry.motions import Point
-from geometry.sheets import Page, Sheet, SheetSettings
+from geometry.sheets import Page, Sheet, SheetSettings, joined_sides
 
 DIAMOND_MM = 3.0
 FRAME = Look(0.15, (), 0.5)
@@ -47,7 +47,7 @@ def draw_tile(
 
 
 def _joins(page: Page, printed: set[str], live: Box, settings: SheetSettings) -> dict[str, tuple[Point, Point]]:
-    """The join line on each side that has a printed neighbour, along the middle of what the two pages share."""
+    """The join line on each side that has one, along the middle of what the two pages share."""
     x0, y0, x1, y1 = live
     half = settings.overlap_mm / 2
     lines = {
@@ -56,7 +56,7 @@ def _joins(page: Page, printed: set[str], live: Box, settings: SheetSettings) ->
         "above": ((x0, y1 - half), (x1, y1 - half)),
         "below": ((x0, y0 + half), (x1, y0 + half)),
     }
-    return {side: line for side, line in lines.items() if getattr(page, side) in printed}
+    return {side: lines[side] for side in joined_sides(page, printed)}
 
 
 def _mark_places(line: tuple[Point, Point], settings: SheetSettings) -> list[Point]:

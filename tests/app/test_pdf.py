@@ -19,7 +19,7 @@ from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.errors import PatternError
 from geometry.letter_widths import width_mm
 from geometry.lines import polyline
-from geometry.sheets import A4, LETTER, Page, Paper, Sheet, SheetSettings, tile
+from geometry.sheets import A4, LETTER, Page, Paper, Sheet, SheetSettings, joined_sides, tile
 from tests import drawn
 
 TITLE = "Lamplighter’s undershirt"
@@ -115,6 +115,55 @@ def test_cutting_lines_are_printed_where_the_pages_origin_puts_them(settings: Sh
             assert (dark[rows, columns] > 0.2).all()
             seen += len(shown)
     assert seen >= 4 * 399
+
+
+@pytest.mark.parametrize("settings", [SheetSettings(A4), SheetSettings(A4, overlap_mm=15.0, landscape=True)])
+def test_pages_taped_as_the_steps_say_show_every_cutting_line(settings: SheetSettings) -> None:
+    assert not missing_when_taped(drawn.arranged(settings), settings)
+
+
+def test_a_page_is_cut_below_where_its_corner_would_cover_a_page_diagonally_below() -> None:
+    settings = SheetSettings(A4)
+    x, y = (step + settings.overlap_mm / 2 for step in settings.step)
+    corner = polyline([(x + 50, y + 50), (x - 4, y + 50), (x - 4, y - 4), (x - 50, y - 4)])
+    drawing = Drawing("corner", "corner", (Stroke(Role.CUT, corner),), ())
+    sheet = Sheet((Placed(drawing),), *settings.size_of(2, 2))
+    assert [page.name for page in tile(sheet, settings) if page.skipped] == ["B2"]
+    assert not missing_when_taped(sheet, settings)
+    assert missing_when_taped(sheet, settings, cut_below_only_joined=True), "the check can fail"
+
+
+def missing_when_taped(sheet: Sheet, settings: SheetSettings, *, cut_below_only_joined: bool = False) -> list[str]:
+    """Pieces whose cutting line is hidden somewhere when the pages are taped: cut on the right and below where there
+    is a join line, each page and each row laid over the next. Four pixels a millimetre, so that A4 has whole pixels.
+    """
+    scale, hidden = 4, []
+    records = {record["name"]: record for record in tiles_pdf(sheet, settings)[1]["pages"]}
+    document = pypdfium2.PdfDocument(tiles_pdf(sheet, settings)[0])
+    pages = [page for page in tile(sheet, settings) if not page.skipped]
+    names = {page.name for page in pages}
+    table = np.zeros((int(sheet.height * scale) + 200, int(sheet.width * scale) + 200))
+    half, (wide, high) = settings.overlap_mm / 2, settings.page
+    for page in reversed(pages):
+        sides = joined_sides(page, names)
+        if cut_below_only_joined and page.below not in names:
+            sides = tuple(side for side in sides if side != "below")
+        image = document[records[page.name]["page"] - 1].render(scale=scale * 25.4 / 72, grayscale=True).to_numpy()
+        paper = 1 - image.reshape(image.shape[:2]).astype(float) / 255
+        right = wide - settings.margin_mm - half if "right" in sides else wide
+        below = settings.margin_mm + half if "below" in sides else 0.0
+        paper = paper[: round((high - below) * scale), : round(right * scale)]
+        left = round((page.origin[0] - settings.margin_mm) * scale) + 100
+        top = len(table) - 100 - round((page.origin[1] - settings.margin_mm + high) * scale)
+        table[top : top + len(paper), left : left + paper.shape[1]] = paper
+    for one in sheet.placed:
+        (cut,) = (stroke for stroke in one.there.strokes if stroke.role is Role.CUT)
+        points = cut.chain.points(np.linspace(0, len(cut.chain), 2000))
+        columns = (points[:, 0] * scale).round().astype(int) + 100
+        rows = len(table) - 100 - (points[:, 1] * scale).round().astype(int)
+        near = np.max([table[rows + dy, columns + dx] for dx in (-1, 0, 1) for dy in (-1, 0, 1)], axis=0)
+        hidden += [one.piece_id] if (near <= 0.2).any() else []
+    return hidden
 
 
 def test_content_half_a_millimetre_off_would_be_seen() -> None:
