@@ -47,18 +47,13 @@ def changed_lengths(traced: Piece, redrawn: Piece, least: float = LEAST_SAID_MM)
 
 
 def said_alike(now: float, was: float, units: str) -> tuple[str, str]:
-    """Two lengths (mm) in cm or in, as coarse as still tells them apart: 1 mm or 1/16 in, then finer."""
+    """Two lengths (mm) in cm or in, to a tenth of a cm or 1/16 in; finer where they differ by less than that."""
+    apart = abs(now - was)
     if units == "in":
-        for parts in (16, 32, 64):
-            pair = (_mixed(now, parts), _mixed(was, parts))
-            if pair[0] != pair[1]:
-                return pair
-        return pair
-    for places in (1, 2):
-        pair = (f"{now / 10:.{places}f}", f"{was / 10:.{places}f}")
-        if pair[0] != pair[1]:
-            return pair
-    return pair
+        parts = next((parts for parts in (16, 32) if apart >= 25.4 / parts), 64)
+        return _mixed(now, parts), _mixed(was, parts)
+    places = 1 if apart >= 1.0 else 2
+    return f"{now / 10:.{places}f}", f"{was / 10:.{places}f}"
 
 
 def _changed(old: Edge, edge: Edge, half: bool) -> ChangedLength:

@@ -40,7 +40,9 @@ def in_two_lines(words: str) -> str:
     if len(words) <= LONG_WORDS:
         return words
     breaks = [index for index, sign in enumerate(words) if sign == " " and words[index - 1] != ":"]
-    at = min(breaks, key=lambda index: abs(index - len(words) / 2), default=len(words))
+    if not breaks:
+        return words
+    at = min(breaks, key=lambda index: abs(index - len(words) / 2))
     return f"{words[:at]}\n{words[at + 1 :]}"
 
 
