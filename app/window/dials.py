@@ -9,7 +9,7 @@ import math
 from typing import Protocol
 
 from PySide6.QtCore import QEvent, QPoint, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QMouseEvent, QWheelEvent
+from PySide6.QtGui import QFocusEvent, QFontMetrics, QKeyEvent, QKeySequence, QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QLabel, QLineEdit, QMenu, QPushButton, QWidget
 
 from app.window.look import em
@@ -17,6 +17,12 @@ from app.window.sentence import share_words
 from geometry.errors import PatternError
 from geometry.units import System, read_length, tape_words
 
+_CLIPBOARD = (
+    QKeySequence.StandardKey.Copy,
+    QKeySequence.StandardKey.Cut,
+    QKeySequence.StandardKey.Paste,
+    QKeySequence.StandardKey.SelectAll,
+)
 _STEP_PIXELS = 6
 _DRAG_BEGINS = 5
 
@@ -183,6 +189,15 @@ class NumberDial(QLineEdit):
         elif self._pressed_at is not None and not self.hasSelectedText():
             self.selectAll()
         self._pressed_at = self._turned_from = None
+
+    def event(self, event: QEvent) -> bool:
+        """Leave the window's own keys to the window unless something is being typed."""
+        if event.type() is QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent) and not self.isModified():
+            own = any(event.matches(keys) for keys in _CLIPBOARD)
+            if not own and event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+                event.ignore()
+                return False
+        return super().event(event)
 
     def changeEvent(self, event: QEvent) -> None:
         super().changeEvent(event)

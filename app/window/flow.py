@@ -14,6 +14,11 @@ def clear(layout: QLayout) -> None:
             widget.deleteLater()
 
 
+def _was_hidden(widget: QWidget) -> bool:
+    """Whether a widget was hidden on purpose; a new one that was not yet shown was not."""
+    return widget.isHidden() and widget.testAttribute(Qt.WidgetAttribute.WA_WState_ExplicitShowHide)
+
+
 class FlowLayout(QLayout):
     """Widgets from left to right, wrapped at the width; a ``tight`` one stands close to the one before it."""
 
@@ -68,7 +73,7 @@ class FlowLayout(QLayout):
         row: list[tuple[QLayoutItem, int, QSize]] = []
         for index, item in enumerate(self._items):
             widget = item.widget()
-            if widget is not None and widget.isHidden():
+            if widget is not None and _was_hidden(widget):
                 continue
             size = item.sizeHint()
             size.setWidth(min(size.width(), max(rect.width(), 1)))

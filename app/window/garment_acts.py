@@ -98,6 +98,7 @@ class GarmentActs:
         """Put the garment away."""
         if self.may_let_go():
             self._window.session.close()
+            self._window.notices.hide()
             self._window.started_anew()
 
     def _try(self, act: Callable[[], None]) -> bool:

@@ -37,9 +37,9 @@ def keys_text() -> str:
         if act.keys:
             words = act.words.replace("&&", "and").replace("&", "").rstrip("…")
             menus.setdefault(act.menu.replace("&", ""), []).append(f"| {act.keys} | {words} |")
-    parts = [f"### {menu}\n\n| Keys | |\n|---|---|\n" + "\n".join(rows) for menu, rows in menus.items()]
+    parts = [f"### {menu}\n\n| Keys | What they do |\n|---|---|\n" + "\n".join(rows) for menu, rows in menus.items()]
     rows = "\n".join(f"| {keys} | {words} |" for keys, words in PART_KEYS)
-    return "\n\n".join([*parts, f"### On a part of the window\n\n| Keys | |\n|---|---|\n{rows}"]) + "\n"
+    return "\n\n".join([*parts, f"### On a part of the window\n\n| Keys | What they do |\n|---|---|\n{rows}"]) + "\n"
 
 
 def show_keys(parent: QWidget) -> None:

@@ -146,7 +146,11 @@ QPushButton[role="main"] {{ background: {p.measured}; color: {p.on_measured}; bo
     font-weight: 700; padding-left: {least}px; padding-right: {least}px; }}
 QPushButton[role="main"]:focus {{ border: 2px solid {p.ink}; }}
 QPushButton[role="main"]:disabled {{ background: {p.well}; color: {p.quiet}; border-color: {p.line}; }}
+QPushButton[role="remedy"], QPushButton[role="accept"] {{ padding: 0; min-height: 0; }}
 QPushButton[role="remedy"] {{ background: {p.change}; color: {p.on_change}; border: 1px solid {p.change}; }}
+QPushButton[role="remedy"]:hover {{ background: {p.change_ink}; }}
+QPushButton[role="main"]:hover {{ border: 2px solid {p.ink}; }}
+QPushButton[role="remedy"] QLabel {{ color: {p.on_change}; background: transparent; }}
 QPushButton[role="remedy"]:focus {{ border: 2px solid {p.ink}; }}
 QPushButton[role="offer"] {{ background: {p.measured_soft}; color: {p.ink}; border: 1px solid {p.measured}; }}
 QToolButton[role="plain"] {{ background: transparent; border: 1px solid transparent; padding: 2px;

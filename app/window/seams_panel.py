@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 from app.window.flow import clear
 from app.window.look import em
 from app.window.seams_words import Verdict, summary
+from app.window.wrap_button import WrapButton
 from geometry.units import System, in_system
 
 HEADING = "Does it still sew?"
@@ -58,12 +59,11 @@ class SeamFrame(QFrame):
         layout.addWidget(title, 0, 1)
         layout.addWidget(says, 1, 1)
         if verdict.offer is not None:
-            button = QPushButton(f"Put right: {in_system(verdict.offer.says, system)}")
-            button.setProperty("role", "remedy")
+            button = WrapButton(f"Put right: {in_system(_small(verdict.offer.says), system)}", "remedy")
             button.clicked.connect(lambda: self.offered.emit(verdict.offer))
             layout.addWidget(button, 2, 1)
         if verdict.accept is not None:
-            button = QPushButton("Accept it as traced")
+            button = WrapButton("Accept it as traced", "accept")
             button.setToolTip("The difference was there before any note; from now on it counts as meant")
             button.clicked.connect(lambda: self.accepted.emit(verdict.accept))
             layout.addWidget(button, 2, 1)
@@ -77,6 +77,10 @@ class SeamFrame(QFrame):
             self.picked.emit(self._verdict.piece)
         else:
             super().keyPressEvent(event)
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]
 
 
 class SeamsPanel(QFrame):

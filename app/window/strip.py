@@ -113,6 +113,8 @@ class Strip(QFrame):
         self._left.setSingleShot(True)
         self._left.setInterval(120)
         self._left.timeout.connect(lambda: self._point(""))
+        # A card that was just written has its place only when the row has grown.
+        self._area.horizontalScrollBar().rangeChanged.connect(lambda *_: self._show_chosen())
         for card in self.ends.values():
             self._listen(card)
             card.opened.connect(self.end_opened)
@@ -140,8 +142,7 @@ class Strip(QFrame):
         self._chosen = card_id
         for name, card in (*self._cards.items(), *self.ends.items()):
             card.set_chosen(name == card_id)
-        if card_id in self._cards:
-            QTimer.singleShot(0, self._show_chosen)
+        QTimer.singleShot(0, self._show_chosen)
         self.shown_changed.emit(self.shown or "")
 
     def focus_note(self, note_id: str) -> None:

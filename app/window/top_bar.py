@@ -53,6 +53,7 @@ class TopBar(QFrame):
     def _lay_out(self) -> None:
         names = QVBoxLayout()
         names.setSpacing(0)
+        names.addStrut(em() * 22)
         names.addStretch(1)
         names.addWidget(self._title)
         names.addWidget(self._state)

@@ -1,0 +1,42 @@
+"""A button whose words wrap."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QSizePolicy
+
+from app.window.look import em
+
+
+class WrapButton(QPushButton):
+    """As high as its words need for the width it is given."""
+
+    def __init__(self, words: str, role: str) -> None:
+        super().__init__()
+        self.setProperty("role", role)
+        self.setAccessibleName(words)
+        self._label = QLabel(words)
+        self._label.setWordWrap(True)
+        self._label.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(em() // 2, em() // 3, em() // 2, em() // 3)
+        self._row.addWidget(self._label)
+        policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+        policy.setHeightForWidth(True)
+        self.setSizePolicy(policy)
+
+    def words(self) -> str:
+        return self._label.text()
+
+    def hasHeightForWidth(self) -> bool:
+        return True
+
+    def heightForWidth(self, width: int) -> int:
+        return max(self._row.totalHeightForWidth(width), 24)
+
+    def sizeHint(self) -> QSize:
+        return QSize(em() * 10, self.heightForWidth(max(self.width(), em() * 10)))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(em() * 6, 24)
