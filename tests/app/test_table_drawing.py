@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -10,7 +11,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath
-from pytestqt.qtbot import QtBot
 
 from app.handles import Handle
 from app.window.dragging import Drag, OnceAFrame, stepped
@@ -174,7 +174,7 @@ def test_a_dragged_amount_goes_by_whole_millimetres_or_sixteenths_and_finely_on_
     assert stepped(HANDLE, 12.6, "cm", False) == 13.0
 
 
-def test_the_newest_value_wins_and_at_most_one_is_told_a_frame(qtbot: QtBot) -> None:
+def test_the_newest_value_wins_and_at_most_one_is_told_a_frame(qtbot: Any) -> None:
     told: list[float] = []
     teller = OnceAFrame()
     teller.told.connect(lambda _note, _field, value: told.append(value))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,7 +12,6 @@ import shapely
 from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
 from PySide6.QtGui import QColor, QImage, QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
-from pytestqt.qtbot import QtBot
 
 from app.scene import TRACED, scene_of
 from app.window.laying_out import LAID_OVER, SIDE_BY_SIDE
@@ -46,7 +46,7 @@ def drafted(garment: Garment) -> Draft:
 
 
 @pytest.fixture
-def table(qtbot: QtBot, drafted: Draft) -> Table:
+def table(qtbot: Any, drafted: Draft) -> Table:
     made = Table()
     qtbot.addWidget(made)
     made.resize(1100, 560)
@@ -96,7 +96,7 @@ def test_an_unknown_piece_is_refused_and_a_note_that_is_gone_shows_all(drafted: 
     assert len(scene_of(drafted, "front", "gone").strips) == 2
 
 
-def test_dragging_the_parallel_asks_for_the_amount_it_was_dragged_to(qtbot: QtBot, table: Table) -> None:
+def test_dragging_the_parallel_asks_for_the_amount_it_was_dragged_to(qtbot: Any, table: Table) -> None:
     asked: list[tuple[str, str, float]] = []
     done: list[str] = []
     table.amount_dragged.connect(lambda *what: asked.append(what))
@@ -144,7 +144,7 @@ def test_no_two_handles_meet_and_each_is_wide_enough_to_touch(table: Table, draf
     assert gap >= 23.0, "targets are about 24 pixels apart (WCAG 2.2, 2.5.8)"
 
 
-def test_every_drag_has_a_way_by_keys(qtbot: QtBot, table: Table) -> None:
+def test_every_drag_has_a_way_by_keys(qtbot: Any, table: Table) -> None:
     asked: list[tuple[str, str, float]] = []
     done: list[str] = []
     table.amount_dragged.connect(lambda *what: asked.append(what))
@@ -158,7 +158,7 @@ def test_every_drag_has_a_way_by_keys(qtbot: QtBot, table: Table) -> None:
     assert "amount 2.5 cm" in table.accessibleDescription()
 
 
-def test_arrows_push_the_table_when_no_handle_has_the_focus_and_keys_zoom(qtbot: QtBot, table: Table) -> None:
+def test_arrows_push_the_table_when_no_handle_has_the_focus_and_keys_zoom(qtbot: Any, table: Table) -> None:
     table.setFocus()
     view = table.view
     qtbot.keyClick(table, Qt.Key.Key_Right)
@@ -202,7 +202,7 @@ def test_a_place_that_is_asked_for_is_answered_by_a_click(table: Table, drafted:
     assert len(picked) == 1, "asked once, answered once"
 
 
-def test_a_place_is_found_by_keys_too_and_escape_gives_up(qtbot: QtBot, table: Table) -> None:
+def test_a_place_is_found_by_keys_too_and_escape_gives_up(qtbot: Any, table: Table) -> None:
     picked: list[tuple[str, str, float]] = []
     refused: list[bool] = []
     table.spot_picked.connect(lambda *what: picked.append(what))
@@ -265,7 +265,7 @@ def test_paper_is_light_and_the_mat_has_the_colour_of_its_palette(table: Table, 
     assert colours == {palette.mat, palette.mat_grid, palette.mat_grid_strong}
 
 
-def test_the_same_draft_is_painted_the_same_to_the_pixel(table: Table, drafted: Draft, qtbot: QtBot) -> None:
+def test_the_same_draft_is_painted_the_same_to_the_pixel(table: Table, drafted: Draft, qtbot: Any) -> None:
     table.setFocus()
     first = table.grab().toImage().convertToFormat(QImage.Format.Format_RGB32)
     other = Table()
