@@ -137,10 +137,11 @@ def paint_names(
     metrics = QFontMetricsF(painter.font())
     taken = [_pixel_box(view, sheet.motions[0], outline) for outline in strips] + _mark_boxes(view, sheet)
     lines = _line_boxes(view, sheet)
-    for start, end, name in _level_names(sheet):
+    for line_id, start, end, name in _level_names(sheet):
         a, b = view.at(start), view.at(end)
         left, right = (a, b) if a.x() <= b.x() else (b, a)
-        for crossed in (lines, []):
+        others = [box for other, box in lines.items() if other != line_id]
+        for crossed in (others, []):
             box = _free_box(view, sheet, _places_along(left, right, metrics, name), metrics, name, taken + crossed)
             if box is not None:
                 if not crossed:
@@ -148,7 +149,7 @@ def paint_names(
                 painter.drawText(QPointF(box.left() + 2, box.top() + metrics.ascent()), name)
                 taken.append(box)
                 break
-    taken += lines
+    taken += lines.values()
     _paint_fold_name(painter, view, sheet, metrics, taken)
     painter.setFont(font)
 
@@ -171,26 +172,31 @@ def _free_box(
 
 def _places_along(left: QPointF, right: QPointF, metrics: QFontMetricsF, name: str) -> Iterator[tuple[float, float]]:
     """Where a name's base line may start: above its line from the left on, then below it; none where it is short."""
-    room = right.x() - left.x() - metrics.horizontalAdvance(name) - 16.0
+    width = metrics.horizontalAdvance(name)
+    room = right.x() - left.x() - width - 16.0
     if room < 0:
         return
     slope = (right.y() - left.y()) / max(right.x() - left.x(), 1.0)
-    for drop in (-5.0, metrics.ascent() + 5.0):
+    for drop in (min(slope * width, 0.0) - 5.0, max(slope * width, 0.0) + metrics.ascent() + 5.0):
         for share in (0.08, 0.0, 0.2, 0.35, 0.5, 0.65, 0.8, 1.0):
             x = left.x() + 8.0 + share * room
             yield x, left.y() + slope * (x - left.x()) + drop
 
 
-def _line_boxes(view: View, sheet: Sheet) -> list[QRectF]:
-    """The box of every line inside the piece (pixels)."""
-    return [_pixel_box(view, sheet.motions[0], line.chain.cubics.reshape(-1, 2)) for line in sheet.piece.lines]
+def _line_boxes(view: View, sheet: Sheet) -> dict[str, QRectF]:
+    """The box of every line inside the piece (pixels) by its id."""
+    motion = sheet.motions[0]
+    return {line.id: _pixel_box(view, motion, line.chain.cubics.reshape(-1, 2)) for line in sheet.piece.lines}
 
 
 def _mark_boxes(view: View, sheet: Sheet) -> list[QRectF]:
-    """The box of every mark inside the piece, and of the bracket at the fold (pixels)."""
+    """The box of every mark and dart inside the piece, and of the bracket at the fold (pixels)."""
     piece, motion = sheet.piece, sheet.motions[0]
     points = [mark.point for mark in piece.marks] + [dart.bust_point for dart in piece.darts]
     boxes = [_pixel_box(view, motion, np.array([point])).adjusted(-8, -8, 8, 8) for point in points]
+    for dart in piece.darts:
+        mouth = next(run.chain for run in piece.edge(dart.edge).runs if run.dart == dart.id)
+        boxes.append(_pixel_box(view, motion, np.array([mouth.start, dart.sewn_point, mouth.end])))
     bracket = sheet.drawing.paths.get(Role.FOLD)
     if bracket is not None and len(sheet.motions) == 1:
         boxes.append(view.transform(motion).mapRect(bracket.boundingRect()))
@@ -210,15 +216,15 @@ def _pixel_box(view: View, motion: Motion, points: FloatArray) -> QRectF:
     return corners.adjusted(-1.0, -1.0, 1.0, 1.0)
 
 
-def _level_names(sheet: Sheet) -> list[tuple[Point, Point, str]]:
-    """Start, end and name of each guide line that lies across, where the piece itself lies on the table."""
+def _level_names(sheet: Sheet) -> list[tuple[str, Point, Point, str]]:
+    """Id, start, end and name of each guide line that lies across, where the piece itself lies on the table."""
     motion = sheet.motions[0]
     named = []
     for line in sheet.piece.lines:
         if line.kind not in (LineKind.GRAIN, LineKind.STRETCH):
             start, end = motion.point(line.chain.start), motion.point(line.chain.end)
             if abs(start[0] - end[0]) > abs(start[1] - end[1]):
-                named.append((start, end, line.name))
+                named.append((line.id, start, end, line.name))
     return named
 
 

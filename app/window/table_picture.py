@@ -250,7 +250,7 @@ class TablePicture(QWidget):
         changed = self._scene.changed if self._scene is not None else ()
         widths = [callout_size(one.words(self._units, self._opened), self.font())[0] for one in changed]
         words = max(WORDS_PX * metrics.height() / 17.0, *widths, 0.0) + 20.0
-        top = tape + MARGIN_PX + max(metrics.height() + 8, self.controls.sizeHint().height()) + 16
+        top = tape + MARGIN_PX + max(metrics.height() + 8, self.controls.sizeHint().height()) + 28
         if self._low:
             top = tape + 16.0
         bottom = 18.0 if self._low else 30.0

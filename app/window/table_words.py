@@ -113,7 +113,7 @@ def kept_clear(
 
 
 def titles(scene: Scene, boxes: Sequence[Box], strip: QRectF, font: QFont, *, beside: bool) -> list[tuple[QRectF, str]]:
-    """The two titles in a strip along the top of the table, over their pieces as far as there is room.
+    """The two titles in a strip along the top of the table over their pieces, or under the strip where it is short.
 
     ``boxes`` are left, top, right, bottom of the pieces in pixels; ``beside`` puts each title left of its piece.
     """
@@ -121,10 +121,11 @@ def titles(scene: Scene, boxes: Sequence[Box], strip: QRectF, font: QFont, *, be
     left = strip.left()
     for box, words in zip(boxes, (scene.before_title, scene.after_title), strict=True):
         width, height = callout_size(words, font)
-        wanted = box[0] - width - 8.0 if beside else (box[0] + box[2] - width) / 2
-        x = min(max(wanted, left), strip.right() - width)
+        x = max(box[0] - width - 8.0 if beside else (box[0] + box[2] - width) / 2, left)
         found.append((QRectF(x, strip.center().y() - height / 2, width, height), words))
         left = x + width + 8.0
+    if left - 8.0 > strip.right():
+        found = [(box.translated(0.0, strip.bottom() + 2.0 - box.top()), words) for box, words in found]
     return found
 
 
