@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.battens import Laid, Stops, lay
 from geometry.fairness import (
@@ -32,8 +33,35 @@ _AIM_RATIO = 1.3
 _AIM_BACK_DEG = 0.4
 _HOLDS = 4
 _FREE_MM = 1e4
-#: Tries at one stretch, in order: stiffness over the first, give of the end tangents (degrees), free ends at corners.
-_TRIES = ((1.0, 0.0, False), (1.6, 0.0, False), (0.6, 0.0, False), (1.0, 0.45, False), (1.0, 0.45, True))
+_ROUGHNESS = 0.25
+
+
+@dataclass(frozen=True)
+class Try:
+    """One way to lay the batten: stiffness over the first, and what gives.
+
+    give: degrees the end tangents may turn; loosened: the ends at corners may bend as they need for 10 mm; one_way:
+    it may not turn back where the old lines do not; near: it stays as near to the old lines as the bounds ask.
+    """
+
+    factor: float = 1.0
+    give: float = 0.0
+    loosened: bool = False
+    one_way: bool = True
+    near: bool = True
+
+
+#: In order. What gives first is what shows least; the last ones are for where no line within the bounds exists.
+_TRIES = (
+    Try(),
+    Try(one_way=False),
+    Try(1.6),
+    Try(0.6),
+    Try(give=0.45),
+    Try(give=0.45, loosened=True),
+    Try(give=0.45, near=False),
+    Try(1.6, one_way=False, near=False),
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,17 +126,18 @@ def redraw(
     work = Battening(band, stretch, character, share)
     best, best_score = None, math.inf
     tries: list[tuple[float, Laid]] = []
-    for factor, give, loosened in _TRIES:
-        laid = work.tried(factor, give, loosened)
+    for one in _TRIES:
+        laid = work.tried(one)
         if not laid.closed:
             continue
-        tries.append((work.short_of_bounds(laid), laid))
-        if tries[-1][0] == 0.0:
+        score = work.short_of_bounds(laid)
+        tries.append((score + _ROUGHNESS * work.roughness(laid), laid))
+        if score == 0.0:
             best, best_score = _measured(band, work, laid, character)
             if best_score == 0.0:
                 return best
     if tries:
-        other, score = _measured(band, work, min(tries, key=lambda one: one[0])[1], character)
+        other, score = _measured(band, work, min(tries, key=lambda scored: scored[0])[1], character)
         return other if best is None or score < best_score else best
     return _bridged(band, stretch, character)
 
@@ -258,10 +287,10 @@ class Battening:
         sense[missing] = sense[known[nearest]]
         return sense
 
-    def turn_back(self, laid: Laid, least_deg: float = _AIM_BACK_DEG) -> tuple[int, int, float, float] | None:
+    def turn_back(self, laid: Laid) -> tuple[int, int, float, float] | None:
         """The stop against the worst turning back of a batten, when it turns back too far to pass unseen."""
         found: tuple[int, int, float, float] | None = None
-        worst = math.radians(least_deg)
+        worst = math.radians(_AIM_BACK_DEG)
         for sense in (1.0, -1.0):
             angles = np.where(self.sense == sense, sense * laid.angles, np.nan)
             for part in _unbroken(angles):
@@ -274,31 +303,35 @@ class Battening:
                     found = (part.start + first, part.start + last, sense, -0.9 * math.radians(_AIM_BACK_DEG))
         return found
 
-    def stops(self, give_deg: float = 0.0, loose: tuple[float, float] = (0.0, 0.0)) -> Stops:
-        """Stops for curvature and for the way off the old lines; ``loose`` mm at the ends may bend as they need."""
+    def stops(self, one: Try) -> Stops:
+        """Stops for curvature, for the way off the old lines and for the turning of the ends."""
         curved, cap = self.glued.curvature, _AIM_RATIO * self.greatest
-        left = self.sense > 0
-        least = np.where(left, np.minimum(curved, 0.0), np.minimum(curved, -cap))
-        most = np.where(left, np.maximum(curved, cap), np.maximum(curved, 0.0))
-        far = np.full(len(self.glued.on), 0.94 * self.limit)
-        give = math.radians(give_deg)
-        free = (self.glued.lengths < loose[0]) | (self.glued.lengths > self.glued.length - loose[1])
-        least, most = np.where(free, -10 * cap, least), np.where(free, 10 * cap, most)
-        return Stops(least, most, -far, far, (give, give), tuple(self.held))
+        left, either = self.sense > 0, not one.one_way
+        least = np.where(left & one.one_way, np.minimum(curved, 0.0), np.minimum(curved, -cap))
+        most = np.where(left | either, np.maximum(curved, cap), np.maximum(curved, 0.0))
+        if one.loosened:
+            free = ~self.off_corners(self.glued.lengths)
+            least, most = np.where(free, -10 * cap, least), np.where(free, 10 * cap, most)
+        far = np.full(len(self.glued.on), 0.94 * self.limit if one.near else _FREE_MM)
+        give = math.radians(one.give)
+        return Stops(least, most, -far, far, (give, give), tuple(self.held) if one.one_way else ())
 
-    def tried(self, factor: float, give_deg: float, loosened: bool) -> Laid:
-        """A batten of the wanted stiffness times a factor; a turning back that shows is held, and it is laid again."""
-        loose = (
-            CORNER_MM if loosened and self.start == self.band.first_spot else 0.0,
-            CORNER_MM if loosened and self.end == self.band.last_spot else 0.0,
-        )
-        laid = self.laid(self.stiffness * factor, self.stops(give_deg, loose))
-        for _ in range(_HOLDS):
+    def off_corners(self, lengths: FloatArray) -> NDArray[np.bool_]:
+        """True at lengths (mm) that are not within the first 10 mm at a corner or a dart mouth."""
+        low = CORNER_MM if self.start == self.band.first_spot else 0.0
+        high = CORNER_MM if self.end == self.band.last_spot else 0.0
+        return (lengths >= low) & (lengths <= lengths[-1] - high)
+
+    def tried(self, one: Try) -> Laid:
+        """A batten laid as asked; a turning back that shows is held, and it is laid again."""
+        stiffness = self.stiffness * one.factor
+        laid = self.laid(stiffness, self.stops(one))
+        for _ in range(_HOLDS if one.one_way else 0):
             back = self.turn_back(laid)
             if back is None:
                 break
             self.held.append(back)
-            laid = self.laid(self.stiffness * factor, self.stops(give_deg, loose), laid)
+            laid = self.laid(stiffness, self.stops(one), laid)
         return laid
 
     def counted_off(self, laid: Laid) -> float:
@@ -307,16 +340,20 @@ class Battening:
 
     def short_of_bounds(self, laid: Laid) -> float:
         """As ``Reached.short_of_bounds``, of a batten that is not refitted yet."""
-        bent = np.abs(averaged(laid.lengths, laid.angles))
-        low = CORNER_MM if self.start == self.band.first_spot else 0.0
-        high = CORNER_MM if self.end == self.band.last_spot else 0.0
-        read = (laid.lengths >= low) & (laid.lengths <= laid.lengths[-1] - high)
+        bent = np.abs(averaged(laid.lengths, laid.angles))[self.off_corners(laid.lengths)]
         give = laid.angles[-1] - self.glued.angles[-1] - self.glued.end_angle
         turns = (math.degrees(laid.angles[0] - self.glued.angles[0]), math.degrees(give))
-        inflections = 0 if self.turn_back(laid, TURN_BACK_DEG) is None else 1
-        ratio = float(bent[read].max(initial=0.0)) / self.greatest
+        least = math.radians(TURN_BACK_DEG)
+        count, before = (len(reversals(one.lengths, one.angles, least)) for one in (laid, self.glued))
+        inflections = max(0, count - before)
+        ratio = float(bent.max(initial=0.0)) / self.greatest
         reached = Reached(ratio, inflections, (abs(turns[0]), abs(turns[1])))
         return reached.short_of_bounds(self.counted_off(laid), self.limit)
+
+    def roughness(self, laid: Laid) -> float:
+        """How much more curvature rises and falls along a batten than along the old lines, over the greatest there."""
+        rises = (np.abs(np.diff(averaged(one.lengths, one.angles))).sum() for one in (laid, self.glued))
+        return (next(rises) - next(rises)) / self.greatest
 
     def even_out(self) -> float:
         """How far a step of curvature at the jog is evened out: not at all when nothing was taken out."""
