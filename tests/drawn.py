@@ -93,6 +93,6 @@ def arranged(settings: SheetSettings) -> Sheet:
 
 def apart(one: FloatArray, other: FloatArray) -> float:
     """The greatest distance in mm between two closed lines of points (m, 2), both ways, looked at every 0.5 mm."""
-    rings = [shapely.segmentize(shapely.LinearRing(points), 0.5) for points in (one, other)]
-    ways = [shapely.distance(shapely.points(shapely.get_coordinates(a)), b) for a, b in (rings, rings[::-1])]
-    return float(max(way.max() for way in ways))
+    rings = [shapely.LinearRing(points) for points in (one, other)]
+    looked_at = [shapely.points(shapely.get_coordinates(shapely.segmentize(ring, 0.5))) for ring in rings]
+    return float(max(shapely.distance(looked_at[0], rings[1]).max(), shapely.distance(looked_at[1], rings[0]).max()))

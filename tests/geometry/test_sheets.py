@@ -134,7 +134,7 @@ def test_a_piece_that_fits_one_page_is_laid_on_one_page() -> None:
         assert sum(not page.skipped for page in tile(sheet, settings)) == 2
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(st.lists(st.tuples(st.floats(5, 600), st.floats(5, 600)), min_size=1, max_size=5), st.sampled_from(SETTINGS))
 def test_any_boxes_are_laid_clear_of_each_other(sizes: list[tuple[float, float]], on: SheetSettings) -> None:
     sheet = arrange([box_drawing(f"box{i}", *size) for i, size in enumerate(sizes)], on)
