@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from app import note_options, outputs
-from app.documents import Document, changed_on_opening, lengths_of
+from app.documents import Document, changed_on_opening, lengths_of, next_note_id, with_notes
 from app.files.garment_file import open_file, to_bytes
 from app.files.lock import lock
 from app.files.safely import write_bytes
@@ -148,10 +148,10 @@ def add_note(options: argparse.Namespace, say: Say) -> Outcome:
     alteration = find(options.alteration.replace("-", "_"))
 
     def change(document: Document) -> Document:
-        note = note_options.new_note(document.garment, document.notes, alteration, options)
+        note = note_options.new_note(document.garment, next_note_id(document), alteration, options)
         for words in note_options.understood(alteration, options):
             say(words)
-        return replace(document, notes=(*document.notes, note))
+        return with_notes(document, (*document.notes, note))
 
     return _changed(options, say, change)
 
@@ -169,7 +169,7 @@ def change_note(options: argparse.Namespace, say: Say) -> Outcome:
 def remove_note(options: argparse.Namespace, say: Say) -> Outcome:
     def change(document: Document) -> Document:
         gone = _note(document, options.note)
-        return replace(document, notes=tuple(note for note in document.notes if note is not gone))
+        return with_notes(document, [note for note in document.notes if note is not gone])
 
     return _changed(options, say, change)
 
@@ -189,7 +189,7 @@ def move_note(options: argparse.Namespace, say: Say) -> Outcome:
             raise PatternError(f"There are {len(document.notes)} notes, so no place {options.position} in the list.")
         others = [note for note in document.notes if note is not moved]
         others.insert(options.position - 1, moved)
-        return replace(document, notes=tuple(others))
+        return with_notes(document, others)
 
     return _changed(options, say, change)
 
@@ -257,7 +257,7 @@ def _note(document: Document, name: str) -> Note:
 
 
 def _with_note(document: Document, changed: Note) -> Document:
-    return replace(document, notes=tuple(changed if note.id == changed.id else note for note in document.notes))
+    return with_notes(document, [changed if note.id == changed.id else note for note in document.notes])
 
 
 def _since(drafted: Draft, note: str) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Any, Literal
 
@@ -35,7 +36,8 @@ class Document:
 
     ``garment`` is the size that is open, ``other_sizes`` the same garment in the sizes beside it (all share ids).
     ``results`` are the edge lengths of the last draft, empty when it was never drafted; ``extra`` is anything
-    that someone else keeps in the file.
+    that someone else keeps in the file. ``notes_written`` is the highest number a note ever had, so that no id is
+    used again.
     """
 
     garment: Garment
@@ -44,6 +46,7 @@ class Document:
     results: Lengths = field(default_factory=lambda: _NOTHING)
     other_sizes: tuple[Garment, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=lambda: _NOTHING)
+    notes_written: int = 0
 
     def __post_init__(self) -> None:
         seen: set[str] = set()
@@ -56,6 +59,22 @@ class Document:
             if garment.size in sizes:
                 raise PatternError(f"“{self.garment.name}” has the size “{garment.size}” twice.")
             sizes.add(garment.size)
+
+
+def with_notes(document: Document, notes: Sequence[Note]) -> Document:
+    """The document with other notes; what was the highest number stays known."""
+    return replace(document, notes=tuple(notes), notes_written=highest_note((*document.notes, *notes), document))
+
+
+def next_note_id(document: Document) -> str:
+    """An id that no note of this document has had before."""
+    return f"note-{highest_note(document.notes, document) + 1}"
+
+
+def highest_note(notes: Sequence[Note], document: Document) -> int:
+    """The highest number at the end of a note's id, now or before."""
+    numbers = (re.search(r"(\d+)$", note.id) for note in notes)
+    return max([document.notes_written, *(int(found[1]) for found in numbers if found)])
 
 
 def lengths_of(garment: Garment) -> dict[str, dict[str, float]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -50,10 +50,10 @@ def add_shared(parser: argparse.ArgumentParser, what: str) -> None:
     parser.add_argument("--remark", help="your own words beside the note")
 
 
-def new_note(garment: Garment, notes: Iterable[Note], alteration: Alteration, options: argparse.Namespace) -> Note:
-    """A note from options, with an id that was never used. Raises PatternError for what does not fit."""
+def new_note(garment: Garment, note_id: str, alteration: Alteration, options: argparse.Namespace) -> Note:
+    """A note from options. Raises PatternError for what does not fit."""
     values, _ = _amounts(alteration, options)
-    blank = Note(_fresh_id(notes), alteration.name, alteration.checked(values), (), rule=alteration.version)
+    blank = Note(note_id, alteration.name, alteration.checked(values), (), rule=alteration.version)
     return _with_options(garment, blank, alteration, options)
 
 
@@ -174,11 +174,6 @@ def _pair(word: str, option: str) -> tuple[str, str]:
     if not colon or not rest:
         raise PatternError(f"{option} wants PIECE:…; “{word}” has no colon.")
     return piece, rest
-
-
-def _fresh_id(notes: Iterable[Note]) -> str:
-    numbers = [int(note.id[4:]) for note in notes if note.id.startswith("note") and note.id[4:].isdigit()]
-    return f"note{max(numbers, default=0) + 1}"
 
 
 def _meta(field: Amount) -> str:

@@ -10,12 +10,11 @@ import contextlib
 import hashlib
 import os
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from app.documents import Document, Settings, changed_on_opening, lengths_of
+from app.documents import Document, Settings, changed_on_opening, lengths_of, next_note_id
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
@@ -53,7 +52,6 @@ class Session:
         self._lock: Lock | None = None
         self._copy: Path | None = None
         self._memory = Memory()
-        self._highest_note = 0
         self._draft: Draft | None = None
 
     @property
@@ -110,7 +108,6 @@ class Session:
         if document is self.document:
             return
         self._draft = draft(document.garment, document.notes, self._memory)
-        self._note_numbers(document.notes)
         self.document = document
 
     def save(
@@ -152,8 +149,7 @@ class Session:
 
     def next_note_id(self) -> str:
         """An id that no note of this garment has had before."""
-        self._highest_note += 1
-        return f"note-{self._highest_note}"
+        return next_note_id(self._open_document())
 
     def keep_copy(self) -> None:
         """Write a recovery copy of unsaved work. A copy that cannot be written is not worth a stop."""
@@ -209,13 +205,6 @@ class Session:
         self.document, self.path, self._stamp, self._lock = document, path, stamp, holding
         self._memory, self._draft = memory, drafted
         self.opened_with = changed_on_opening(document, drafted.redrawn)
-        self._highest_note = 0
-        self._note_numbers(document.notes)
-
-    def _note_numbers(self, notes: Sequence[Note]) -> None:
-        for note in notes:
-            if number := re.search(r"(\d+)$", note.id):
-                self._highest_note = max(self._highest_note, int(number[1]))
 
     def _open_document(self) -> Document:
         if self.document is None:
@@ -232,11 +221,6 @@ class Session:
     def _copy_file(self) -> Path:
         of = str(self.path or self.garment.id)
         return self._folder() / f"{os.getpid()}-{hashlib.sha256(of.encode()).hexdigest()[:12]}{ENDING}"
-
-
-def with_notes(document: Document, notes: Sequence[Note]) -> Document:
-    """The document with other notes."""
-    return replace(document, notes=tuple(notes))
 
 
 def with_garment(document: Document, garment: Garment) -> Document:

@@ -19,8 +19,8 @@ from geometry.garments import EdgeRef, Garment
 from geometry.hem_fullness import hem_findings
 from geometry.joints import Joint, direct, ruled_once, turn_deg
 from geometry.lines import Chain, flatten, joined
-from geometry.motions import Point
-from geometry.parallels import moved_lines
+from geometry.motions import FloatArray, Point
+from geometry.parallels import moved_line, moved_lines
 from geometry.pieces import Edge, Notch, Piece, RunKind
 from geometry.stages import BlendedPiece, CutNotch, CutPiece
 from geometry.tolerances import MEET_MM, MITRE_LIMIT, SIMPLE_MM
@@ -98,18 +98,34 @@ def cut_lines(garment: Garment, piece: Piece, lines: list[Chain]) -> tuple[CutEd
     """
     widths = [_width(garment, piece, edge) for edge in piece.edges]
     moved = moved_lines(lines, widths)
+    ends = [(width, width) for width in widths]
+    for i, edge in enumerate(piece.edges):
+        if edge.tapers:
+            moved[i], ends[i] = _tapered(edge, lines[i], widths[i])
     joints = [
-        shaped(corner_plan(garment, piece, i), moved[i - 1], moved[i], lines[i].start, (widths[i - 1], widths[i]))
+        shaped(corner_plan(garment, piece, i), moved[i - 1], moved[i], lines[i].start, (ends[i - 1][1], ends[i][0]))
         for i in range(len(lines))
     ]
     _keep_short_edges(moved, joints, lines)
     found = []
     for i, edge in enumerate(piece.edges):
         start, end = joints[i], joints[(i + 1) % len(joints)]
-        ends = [start.after, moved[i].part(start.v, end.u), end.before]
-        whole = ruled_once(joined([one for one in ends if one is not None]))
+        parts = [start.after, moved[i].part(start.v, end.u), end.before]
+        whole = ruled_once(joined([one for one in parts if one is not None]))
         found.append(CutEdge(edge, widths[i], lines[i], whole, start, end))
     return tuple(found)
+
+
+def _tapered(edge: Edge, line: Chain, width: float) -> tuple[Chain, tuple[float, float]]:
+    """The cutting line of an edge whose allowance tapers, and its width at the edge's two ends."""
+
+    def profile(lengths: FloatArray) -> tuple[FloatArray, FloatArray]:
+        changes = [taper.at(lengths / line.length) for taper in edge.tapers]
+        wide = width + sum((change for change, _ in changes), np.zeros_like(lengths))
+        return wide, sum((slope for _, slope in changes), np.zeros_like(lengths)) / line.length
+
+    at_ends = profile(np.array([0.0, line.length]))[0]
+    return moved_line(line, width, profile).line, (float(at_ends[0]), float(at_ends[1]))
 
 
 def _width(garment: Garment, piece: Piece, edge: Edge) -> float:

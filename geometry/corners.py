@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from geometry.findings import Finding, Level
 from geometry.garments import EdgeRef, Garment, Seam
 from geometry.motions import Point
-from geometry.pieces import CornerKind, Edge, corner_angle
+from geometry.pieces import CornerKind, Edge, Finish, corner_angle
 from geometry.tolerances import MEANT_TO_POINT_DEG, SQUARE_DEG
 
 
@@ -76,7 +76,10 @@ def _remedy(corner: CornerWalk) -> str:
 
 
 def _seam_ends(garment: Garment, seam: Seam) -> list[CornerWalk]:
-    found = []
+    """The corners at both ends of a seam; none where a facing is turned over the edge that it faces."""
+    found: list[CornerWalk] = []
+    if any(garment.edge(ref).finish is Finish.FACED for ref in (*seam.first, *seam.second)):
+        return found
     for at_start, first, second in (
         (True, seam.first[0], seam.second[0]),
         (False, seam.first[-1], seam.second[-1]),

@@ -117,10 +117,10 @@ class Garment:
 
     def __post_init__(self) -> None:
         seen: set[str] = set()
-        for one in (*self.pieces, *self.seams):
-            if one.id in seen:
-                raise PatternError(f"The garment uses the id “{one.id}” twice.", piece=one.id)
-            seen.add(one.id)
+        for one in [piece.id for piece in self.pieces] + [seam.id for seam in self.seams]:
+            if one in seen:
+                raise PatternError(f"The garment uses the id “{one}” twice.", piece=one)
+            seen.add(one)
         for seam in self.seams:
             self._check_seam(seam)
         for piece in self.pieces:
@@ -162,15 +162,18 @@ class Garment:
     def _seams_by_edge(self) -> dict[tuple[str, str], tuple[Seam, ...]]:
         found: dict[tuple[str, str], tuple[Seam, ...]] = {}
         for seam in self.seams:
-            for ref in (*seam.first, *seam.second):
-                found[ref.piece, ref.edge] = (*found.get((ref.piece, ref.edge), ()), seam)
+            # An edge sewn to its own mirror image stands on both sides.
+            for key in dict.fromkeys((ref.piece, ref.edge) for ref in (*seam.first, *seam.second)):
+                found[key] = (*found.get(key, ()), seam)
         return found
 
     def _check_seam(self, seam: Seam) -> None:
         for ref in (*seam.first, *seam.second):
             if ref.piece not in self._pieces_by_id or all(e.id != ref.edge for e in self.piece(ref.piece).edges):
                 raise PatternError(
-                    f"Seam “{seam.name}” is sewn to “{ref.edge}” of “{ref.piece}”, which is missing.", ref.piece, ref.edge
+                    f"Seam “{seam.name}” is sewn to “{ref.edge}” of “{ref.piece}”, which is missing.",
+                    ref.piece,
+                    ref.edge,
                 )
         for match in seam.matches:
             for piece_id, notch in ((match.first_piece, match.first), (match.second_piece, match.second)):

@@ -1,9 +1,10 @@
 """Cutting the paper apart along straight lines, moving the parts, laying them together again.
 
 A move is told as regions of the plane, each with the motion of the paper it holds, or None where the paper is
-taken out; the first region that holds it counts, and paper in no region stays. Edges are cut where a region's border crosses them. Where paper was taken
-out the runs on either side are laid against each other (a jog is left for blending); where paper opened, the
-gap is filled straight. Everything marked on the paper goes with the part that holds it.
+taken out; the first region that holds it counts, and paper in no region stays. Edges are cut where a region's
+border crosses them. Where paper was taken out the runs on either side are laid against each other (a jog is left
+for blending); where paper opened, the gap is filled straight. Everything marked on the paper goes with the part
+that holds it.
 """
 
 from __future__ import annotations

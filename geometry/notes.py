@@ -107,7 +107,8 @@ def place_at(edge: Edge, along: float) -> Place:
 def length_at(edge: Edge, place: Place) -> float:
     """Length in mm from the start of the edge to a place, counted as in ``edge_run_length``."""
     before = sum(run.chain.length for run in edge.runs[: place.run] if run.kind is not RunKind.MOUTH)
-    return before + (0.0 if edge.runs[place.run].kind is RunKind.MOUTH else edge.runs[place.run].chain.length_to(place.u))
+    here = edge.runs[place.run]
+    return before if here.kind is RunKind.MOUTH else before + here.chain.length_to(place.u)
 
 
 def point_of(piece: Piece, address: Address) -> Point:

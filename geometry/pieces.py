@@ -143,12 +143,35 @@ class Joint:
     along: Point
 
 
+@dataclass(frozen=True)
+class Taper:
+    """An allowance that is ``change`` mm wider (narrower when negative) at one end of its edge, dying away smoothly.
+
+    The change is whole at the share ``whole`` of the edge's sewn length, 0 or 1, and nothing from ``nothing`` on.
+    """
+
+    change: float
+    whole: float
+    nothing: float
+
+    def __post_init__(self) -> None:
+        if self.whole not in (0.0, 1.0) or not 0.0 <= self.nothing <= 1.0 or self.nothing == self.whole:
+            raise PatternError("An allowance tapers from one end of its edge to a place on it, as shares from 0 to 1.")
+
+    def at(self, shares: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """The change in mm at shares (m,) of the edge, and its slope per share."""
+        span = self.whole - self.nothing
+        part = np.clip((shares - self.nothing) / span, 0.0, 1.0)
+        return self.change * part * part * (3 - 2 * part), self.change * 6 * part * (1 - part) / span
+
+
 @dataclass(frozen=True, eq=False)
 class Edge:
     """A named edge from corner to corner, in outline order (anticlockwise).
 
-    ``runs`` follow each other; between two of them stands a joint, or None where a dart mouth meets the edge.
-    Consecutive runs that do not meet are a jog. ``width`` is the allowance in mm, None for the garment's default.
+    ``tapers`` change the width towards one end. ``runs`` follow each other; between two of them stands a joint, or
+    None where a dart mouth meets the edge. Consecutive runs that do not meet are a jog. ``width`` is the allowance
+    in mm, None for the garment's default.
     """
 
     id: str
@@ -160,6 +183,7 @@ class Edge:
     width: float | None = None
     at_start: CornerCut = CornerCut.AS_SEWN
     at_end: CornerCut = CornerCut.AS_SEWN
+    tapers: tuple[Taper, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.runs or len(self.joints) != len(self.runs) - 1:
@@ -434,7 +458,8 @@ def _check_closed(piece: Piece) -> None:
         gap = math.dist(edge.end, following.start)
         if not gap <= MEET_MM:
             raise PatternError(
-                f"Piece “{piece.name}” is open: “{edge.name}” ends {gap:.3f} mm from “{following.name}”; close the gap.",
+                f"Piece “{piece.name}” is open: “{edge.name}” ends {gap:.3f} mm from “{following.name}”; "
+                "close the gap.",
                 piece.id,
                 edge.id,
                 edge.end,

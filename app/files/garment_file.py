@@ -39,7 +39,10 @@ _DRAWN = {
     "lines": ("chain",),
 }
 _SHARED_GARMENT = ("id", "name", "for_whom", "knit", "widths")
-_TOP = ("format", "version", "garment", "size", "pieces", "seams", "sizes", "notes", "settings", "results", "extra")
+_TOP = (
+    *("format", "version", "garment", "size", "pieces", "seams", "sizes"),
+    *("notes", "notes_written", "settings", "results", "extra"),
+)
 _NEEDED = ("format", "version", "garment", "size", "pieces", "sizes")
 
 
@@ -129,6 +132,7 @@ def _document_to_plain(document: Document) -> dict[str, Any]:
         "size": document.garment.size,
         "sizes": {garment.size: drawn for garment, (_, drawn) in zip(garments, shared, strict=True)},
         "notes": [_note_to_plain(note) for note in document.notes],
+        "notes_written": document.notes_written,
         "settings": to_plain(document.settings, whole=True),
         "results": {
             piece: {edge: float(edges[edge]) for edge in sorted(edges)}
@@ -188,6 +192,7 @@ def _document_from(plain: dict[str, Any]) -> Document:
         results=from_plain(Mapping[str, Mapping[str, float]], plain.get("results", {}), ("results",)),
         other_sizes=tuple(garments.values()),
         extra=as_object(plain.get("extra", {}), ("extra",)),
+        notes_written=from_plain(int, plain.get("notes_written", 0), ("notes_written",)),
     )
 
 

@@ -10,7 +10,7 @@ from PySide6.QtCore import QPoint, Qt, QTimer
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu
 
-from app.session import with_notes
+from app.documents import with_notes
 from app.window.note_menu import fill_note_menu, first_note, note_menu
 from geometry.alterations import find
 from geometry.alterations.base import Alteration

@@ -15,11 +15,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, ShortenOrLengthen
-from geometry.cutting_lines import hem_side_normal, square_direction, strip_between
+from geometry.cutting_lines import hem_side_normal, largest_part, square_direction, strip_between
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.motions import Point, slide
@@ -110,7 +108,7 @@ def _filled(piece: Piece, amount: float) -> PieceDone:
     at_start = neighbours(piece, armhole.id)[0].kind is EdgeKind.SIDE
     new = corner_raised(piece, armhole.id, at_start, amount)
     shape = new.polygon.difference(piece.polygon)
-    strip = Strip(piece.id, np.asarray(shape.convex_hull.exterior.coords)[:-1], True)
+    strip = Strip(piece.id, largest_part(shape), True)
     words = f"raises the underarm by {mm_words(amount)} along the side seam; the centre keeps its length"
     return PieceDone(new, (), (strip,), (words,))
 

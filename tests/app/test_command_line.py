@@ -27,8 +27,8 @@ SHORTEN, TUCK = find("shorten_or_lengthen"), find("armhole_too_low")
 @pytest.fixture
 def garment(tmp_path: Path) -> Path:
     notes = (
-        Note("note1", SHORTEN.name, SHORTEN.checked({"amount": 25.0}), (Target("front"), Target("back"))),
-        Note("note2", TUCK.name, TUCK.checked({"amount": 6.0}), (Target("front"), Target("back"))),
+        Note("note-1", SHORTEN.name, SHORTEN.checked({"amount": 25.0}), (Target("front"), Target("back"))),
+        Note("note-2", TUCK.name, TUCK.checked({"amount": 6.0}), (Target("front"), Target("back"))),
     )
     path = tmp_path / "bodice.garment.json"
     save_file(path, Document(bodice(), notes))
@@ -51,7 +51,7 @@ def test_the_demo_writes_its_six_files_and_says_each_step(tmp_path: Path, capsys
     assert "shorten by 25 mm" in said and "tuck out 6 mm" in said
     values = json.loads((tmp_path / "out" / "report.json").read_text())
     assert {seam["verdict"] for seam in values["seams"]} <= {"true", "ease"}
-    assert {blend["note"] for blend in values["blends"]} == {"note1", "note2"}
+    assert {blend["note"] for blend in values["blends"]} == {"note-1", "note-2"}
     assert all(blend["within_bounds"] is not False for blend in values["blends"])
     assert all(piece["after"]["cut_outline_mm"] for piece in values["pieces"])
 
@@ -108,29 +108,29 @@ def test_a_fault_that_a_note_caused_ends_with_1_and_a_traced_one_with_0(
     status, values = run_json(capsys, "walk", garment)
     assert status == 1
     sides = next(s for s in values["seams"] if s["stage"] == "after" and s["id"] == "sides")
-    assert sides["verdict"] == "fault" and sides["since"] == "note3"
+    assert sides["verdict"] == "fault" and sides["since"] == "note-3"
     finding = next(f for f in values["findings"] if f["code"] == "seam-fault")
-    assert "since note 3" in finding["says"] and finding["note"] == "note3" and finding["place_mm"]
+    assert "since note 3" in finding["says"] and finding["note"] == "note-3" and finding["place_mm"]
 
 
 def test_notes_are_listed_changed_switched_moved_and_removed(garment: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["notes", "change", str(garment), "note1", "--amount", "1 1/2 in"]) == 0
+    assert main(["notes", "change", str(garment), "note-1", "--amount", "1 1/2 in"]) == 0
     assert "“1 1/2 in” understood as 38.1 mm" in capsys.readouterr().out
     assert open_file(garment)[0].notes[0].amounts.amount == 38.1
     assert main(["notes", "off", str(garment), "1"]) == 0
-    assert main(["notes", "move", str(garment), "note2", "1"]) == 0
+    assert main(["notes", "move", str(garment), "note-2", "1"]) == 0
     document = open_file(garment)[0]
-    assert [note.id for note in document.notes] == ["note2", "note1"] and not document.notes[1].on
-    assert main(["notes", "remove", str(garment), "note2"]) == 0
-    assert [note.id for note in open_file(garment)[0].notes] == ["note1"]
+    assert [note.id for note in document.notes] == ["note-2", "note-1"] and not document.notes[1].on
+    assert main(["notes", "remove", str(garment), "note-2"]) == 0
+    assert [note.id for note in open_file(garment)[0].notes] == ["note-1"]
     status, values = run_json(capsys, "notes", "list", garment)
     assert status == 0 and values["notes"][0]["says"].startswith("shorten by 38.1 mm")
 
 
 def test_a_note_id_is_never_used_again(garment: Path) -> None:
-    assert main(["notes", "remove", str(garment), "note2"]) == 0
+    assert main(["notes", "remove", str(garment), "note-2"]) == 0
     assert main(["notes", "add", str(garment), "armhole-too-low", "--on", "front,back", "--amount", "3mm"]) == 0
-    assert [note.id for note in open_file(garment)[0].notes] == ["note1", "note3"]
+    assert [note.id for note in open_file(garment)[0].notes] == ["note-1", "note-3"]
 
 
 def test_a_line_is_drawn_across_by_places_on_edges(garment: Path) -> None:
@@ -159,11 +159,11 @@ def test_edges_are_named_for_notes_about_seams(garment: Path, capsys: pytest.Cap
         (["export", "GARMENT", "--out", "x.png"], "x.png"),
         (["export", "GARMENT", "--out", "no/such/folder/x.svg"], "folder"),
         (["redraw", "GARMENT", "--out", "x.txt"], "x.txt"),
-        (["notes", "change", "GARMENT", "note9", "--amount", "3mm"], "note9"),
-        (["notes", "change", "GARMENT", "note1", "--height", "3mm"], "has no amount “height”"),
-        (["notes", "change", "GARMENT", "note1", "--amount", "a lot"], "a lot"),
+        (["notes", "change", "GARMENT", "note-9", "--amount", "3mm"], "note-9"),
+        (["notes", "change", "GARMENT", "note-1", "--height", "3mm"], "has no amount “height”"),
+        (["notes", "change", "GARMENT", "note-1", "--amount", "a lot"], "a lot"),
         (["notes", "add", "GARMENT", "shorten-or-lengthen", "--on", "frnot"], "frnot"),
-        (["notes", "move", "GARMENT", "note1", "7"], "no place 7"),
+        (["notes", "move", "GARMENT", "note-1", "7"], "no place 7"),
     ],
 )
 def test_what_is_refused_is_refused_in_one_sentence_and_changes_nothing(

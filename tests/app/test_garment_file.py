@@ -47,6 +47,7 @@ from geometry.pieces import (
     NotchStyle,
     Piece,
     Run,
+    Taper,
     same,
 )
 from tests import canon
@@ -63,7 +64,11 @@ def full_garment(size: str = "12", motion_deg: float = 0.0) -> Garment:
     front = replace(
         front,
         size=size,
-        edges=(replace(hem, width=31.75, at_start=CornerCut.REFLECTED), replace(side, name="“side” — ¾ seam"), *others),
+        edges=(
+            replace(hem, width=31.75, at_start=CornerCut.REFLECTED, tapers=(Taper(-3.5, 1.0, 0.25),)),
+            replace(side, name="“side” — ¾ seam"),
+            *others,
+        ),
         notches=(replace(front.notches[0], count=2, style=NotchStyle.V_OUT), *front.notches[1:]),
         marks=(*front.marks, pieces.Mark("dot", "button", MarkKind.DOT, (0.1 + 0.2, -0.0))),
         inner_darts=(InnerDart("waist.dart", "waist dart", ((60, 120), (60, 220)), ((54, 170), (66, 170))),),
@@ -127,11 +132,12 @@ def full_document() -> Document:
         lengths_of(garment),
         (full_garment("14", motion_deg=33.0),),
         {"wardrobe room": {"shelf": [1, 2.5, None, True, "B"]}},
+        notes_written=12,
     )
 
 
 def small_document() -> Document:
-    return Document(Garment("skirt", "Skirt", (canon.leaning(),)), every_note()[:1])
+    return Document(Garment("skirt", "Skirt", (canon.leaning(),)), every_note()[:1], notes_written=1)
 
 
 def plain_of(document: Document) -> Any:
@@ -285,6 +291,7 @@ SCHEMA_OF = {
     pieces.Cutting: ("cutting",),
     pieces.CopyOf: ("copy",),
     pieces.Edge: ("edge", "drawn_edge"),
+    pieces.Taper: ("taper",),
     pieces.Corner: ("corner",),
     pieces.Notch: ("notch", "drawn_notch"),
     pieces.Mark: ("mark", "drawn_mark"),
@@ -340,7 +347,18 @@ def test_the_described_example_is_a_garment_file() -> None:
     (example,) = re.findall(r"```json\n(.*?)```", text, flags=re.DOTALL)
     document = garment_file.read_bytes(example.encode(), "the example")
     assert garment_file.to_bytes(document).decode() == example
-    for name in ("garment", "size", "pieces", "seams", "sizes", "notes", "settings", "results", "extra"):
+    for name in (
+        "garment",
+        "size",
+        "pieces",
+        "seams",
+        "sizes",
+        "notes",
+        "notes_written",
+        "settings",
+        "results",
+        "extra",
+    ):
         assert f"`{name}`" in text, f"{name} is not described"
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from geometry.alterations import find
 from geometry.garments import Garment
+from geometry.lines import gap_between
 from geometry.motions import turn
 from geometry.moves import dart_mouth
 from geometry.notes import Address, Note, Target
@@ -242,3 +243,19 @@ def test_a_tuck_is_offered_across_the_cap_and_an_offer_taken_is_not_made_again()
     ]
     taken = Note("note2", offers[0].alteration, offers[0].amounts, offers[0].targets)
     assert len(draft(garment, (tuck, taken)).followed.steps[0].offers) == 1
+
+
+def test_a_seam_sewn_nearer_to_nothing_at_a_place_keeps_the_cut_edge_and_both_sides_alike() -> None:
+    garment = bodice()
+    fading = Target("front", edge="side", across=(Address("side", "start", share=0.8),))
+    drafted = draft(garment, (note("sew_seam_at", fading, width=10.0),))
+    assert drafted.followed.steps[0].done, drafted.followed.steps[0].findings
+    for piece_id in ("front", "back"):
+        old, new = garment.piece(piece_id).edge("side").chain, drafted.redrawn.piece(piece_id).edge("side").chain
+        # 15 mm sewn at 10: 5 mm out at the hem, nothing from four fifths of the way up.
+        assert old.nearest(new.point(new.at_length(2.0)))[1] == pytest.approx(5.0, abs=0.01)
+        assert old.nearest(new.point(new.at_length(0.9 * new.length)))[1] == pytest.approx(0.0, abs=1e-6)
+        before, after = drafted.cut_before[piece_id].cutting, drafted.cut[piece_id].cutting
+        assert before is not None and after is not None
+        assert gap_between(before, after) < 0.02
+    assert drafted.after[1].difference_mm == pytest.approx(0.0, abs=1e-6)
