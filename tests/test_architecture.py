@@ -26,7 +26,7 @@ LAYERS = (
     ("findings",),
     ("notes",),
     ("stages",),
-    ("measures", "moves", "joints", "parallels", "offsets", "fitting", "battens"),
+    ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens"),
     ("cutting_lines", "readings", "reshaping"),
     ("alterations",),
     ("following",),
