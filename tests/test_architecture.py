@@ -226,7 +226,10 @@ def names_in(node: ast.AST, *, at_load: bool) -> Iterator[str]:
 def declared(requirements: list[str]) -> set[str]:
     """The modules that a list of requirements brings."""
     names = {re.split(r"[^\w.-]", requirement)[0] for requirement in requirements}
-    return {{"PySide6-Essentials": "PySide6", "pillow": "PIL"}.get(name, name.replace("-", "_")) for name in names}
+    return {
+        {"PySide6-Essentials": "PySide6", "pillow": "PIL", "pytest-qt": "pytestqt"}.get(name, name.replace("-", "_"))
+        for name in names
+    }
 
 
 def module_name(path: Path) -> str:
