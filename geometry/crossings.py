@@ -235,8 +235,9 @@ def _segment_crossings(
     first: FloatArray, second: FloatArray
 ) -> tuple[NDArray[np.intp], NDArray[np.intp], FloatArray, FloatArray]:
     """Pairs of segments of two point lists (m, 2), (k, 2) that cross: their indices, and the share along each."""
-    a, b = first[:-1], np.diff(first, axis=0)
-    c, d = second[:-1], np.diff(second, axis=0)
+    mine, theirs = _reaching(first, second), _reaching(second, first)
+    a, b = first[mine], first[mine + 1] - first[mine]
+    c, d = second[theirs], second[theirs + 1] - second[theirs]
     cross = b[:, None, 0] * d[None, :, 1] - b[:, None, 1] * d[None, :, 0]
     gap_x, gap_y = c[None, :, 0] - a[:, None, 0], c[None, :, 1] - a[:, None, 1]
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -245,7 +246,14 @@ def _segment_crossings(
     slack = 1e-9
     hit = (s >= -slack) & (s <= 1 + slack) & (t >= -slack) & (t <= 1 + slack)
     rows, columns = np.nonzero(hit)
-    return rows, columns, s[rows, columns], t[rows, columns]
+    return mine[rows], theirs[columns], s[rows, columns], t[rows, columns]
+
+
+def _reaching(points: FloatArray, other: FloatArray) -> NDArray[np.intp]:
+    """The segments of a point list whose boxes reach the other list's box."""
+    low, high = other.min(axis=0) - MEET_MM, other.max(axis=0) + MEET_MM
+    least, most = np.minimum(points[:-1], points[1:]), np.maximum(points[:-1], points[1:])
+    return np.flatnonzero(((least <= high) & (most >= low)).all(axis=1))
 
 
 def first_of(line: Chain, other: Chain) -> Crossing | None:

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from geometry.crossings import lengthened, snapped
 from geometry.errors import PatternError
+from geometry.joints import brought_to
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point, mirror
 from geometry.pieces import Dart, Edge, Piece, RunKind
-from geometry.tolerances import MEET_MM
 
 #: A seam line is followed at most this many mouths under the folded dart.
 _REACH = 4.0
@@ -62,18 +60,7 @@ def _cap(piece: Piece, dart: Dart, near: Point, far: Point, seam: Chain) -> Chai
             near,
         )
     first = under.part(0.0, snapped(under, found[0]))
-    return joined([first, _brought_to(first.backwards().moved(mirror(apex, fold)), far)])
-
-
-def _brought_to(line: Chain, end: Point) -> Chain:
-    """The line bent evenly so that it ends at a point: legs of unequal length leave no step in the seam."""
-    gap = np.array(end) - np.array(line.end)
-    if np.hypot(*gap) <= MEET_MM:
-        return line
-    share = (np.arange(len(line))[:, None] + np.arange(4)[None, :] / 3) / len(line)
-    cubics = line.cubics + share[..., None] * gap
-    cubics.flags.writeable = False
-    return Chain(cubics, line.straight)
+    return joined([first, brought_to(first.backwards().moved(mirror(apex, fold)), far)])
 
 
 def _fold_direction(apex: Point, near: Point, far: Point) -> Point:

@@ -74,6 +74,18 @@ def ruled_once(line: Chain) -> Chain:
     return Chain(cubics, straight)
 
 
+def brought_to(line: Chain, end: Point) -> Chain:
+    """The line bent evenly so that it ends at a point, for closing small gaps without a step."""
+    gap = np.array(end) - np.array(line.end)
+    if np.hypot(*gap) == 0.0:
+        return line
+    share = (np.arange(len(line))[:, None] + np.arange(4)[None, :] / 3) / len(line)
+    cubics = line.cubics + share[..., None] * gap
+    cubics[-1, 3] = end
+    cubics.flags.writeable = False
+    return Chain(cubics, line.straight)
+
+
 def direct(first: Chain, second: Chain, corner: Point, *, at_first: bool = True, crossed: bool = True) -> Joint:
     """The end of the first joined straight to the start of the second; ``at_first`` says whose end is the corner."""
     point = first.end if at_first else second.start

@@ -13,7 +13,7 @@ from geometry.cut_corners import corner_owner
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
-from geometry.joints import STEP_DEG, turn_deg
+from geometry.joints import STEP_DEG, brought_to, turn_deg
 from geometry.lines import Chain, chain, joined, tidied
 from geometry.motions import FloatArray, Point
 from geometry.offsets import MovedRun, moved_runs
@@ -23,8 +23,14 @@ from geometry.tolerances import MEET_MM, MITRE_LIMIT
 
 #: A curve that was trimmed is run on with the bend of this much of its end (mm).
 _BEND_MM = 30.0
+#: … and turns no further than this on the way (radians).
+_MOST_TURN = math.radians(60)
 #: A traced line that should lie on another does so within this (mm).
 _NEAR_MM = 0.5
+#: Lines set in that end this close together meet there; lines that hardly turn cross nowhere else of use.
+_CLOSE_MM = 0.02
+#: A shaped allowance ends at a line that turns off by more than this; below it the mitre limit forbids it (degrees).
+_SHAPED_DEG = 10.0
 #: Corners sharper than this were cut square at the mitre limit (degrees of turn).
 _SPIKE_DEG = 180.0 - 2 * math.degrees(math.asin(1 / MITRE_LIMIT)) - 1.0
 
@@ -110,7 +116,8 @@ def _is_step(arriving: Chain, leaving: Chain, drop: float) -> bool:
 def _take_back(garment: Garment, piece: Piece, edges: list[Edge], widths: list[float], i: int) -> None:
     """At the corner where edge ``i`` starts, takes away the lines that shape one of the two allowances."""
     arriving = corner_owner(garment, piece, i)
-    if arriving is None:
+    turned = turn_deg(edges[i - 1].chain.end_tangent, edges[i].chain.start_tangent)
+    if arriving is None or turned < _SHAPED_DEG:
         return
     own, other = (i - 1, i) if arriving else (i, i - 1)
     if arriving:
@@ -147,6 +154,9 @@ def _meet_at_corner(piece: Piece, edge: Edge, before: list[MovedRun], after: lis
     first, second = before[-1].chain, after[0].chain
     if width <= MEET_MM:
         return
+    if math.dist(first.end, second.start) <= _CLOSE_MM:
+        after[0] = replace(after[0], chain=brought_to(second.backwards(), first.end).backwards())
+        return
     reach = 2 * MITRE_LIMIT * width
     found = met(run_on(first, reach), run_on(second.backwards(), reach).backwards(), reach)
     if found is None:
@@ -159,7 +169,7 @@ def run_on(line: Chain, reach: float) -> Chain:
     """The line run on by up to ``reach`` mm with the bend of its last stretch: straight if that is straight.
 
     The curvature over the last _BEND_MM is continued at its own rate of change for as far as the line has been
-    followed back, and straight from there.
+    followed back, or until it has turned by _MOST_TURN.
     """
     if line.straight[-1] or reach <= MEET_MM:
         return line
@@ -170,7 +180,12 @@ def run_on(line: Chain, reach: float) -> Chain:
     lengths = np.linspace(line.length - back, line.length, 24)
     bends = line.curvature(line.at_lengths(lengths))
     slope, bend = np.polyfit(lengths - line.length, bends, 1)
-    return joined([line, _spiral(line.end, line.end_tangent, float(bend), float(slope), min(reach, back))])
+    steps = np.linspace(0.0, min(reach, back), 33)
+    turned = np.abs(bend * steps + slope * steps * steps / 2)
+    length = float(steps[max(int(np.argmax(turned > _MOST_TURN)) - 1, 0)]) if turned.max() > _MOST_TURN else steps[-1]
+    if length <= MEET_MM:
+        return line
+    return joined([line, _spiral(line.end, line.end_tangent, float(bend), float(slope), float(length))])
 
 
 def _spiral(start: Point, tangent: Point, bend: float, slope: float, length: float) -> Chain:
