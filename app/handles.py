@@ -18,7 +18,7 @@ from geometry.alterations.base import Alteration, Amount
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.motions import FloatArray, Motion, Point
-from geometry.notes import Note
+from geometry.notes import Note, point_of
 from geometry.pieces import Edge
 from geometry.stages import Step, Strip
 
@@ -87,6 +87,31 @@ def handles_of(step: Step, piece_id: str, only: str | None = None) -> tuple[Hand
             handle = _handle(step, note, (name, amount), sides, [one.side for one in found], fold)
             if handle is not None:
                 found.append(handle)
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class LineEnd:
+    """A place on an edge that a note was given: the ``index``-th address of a line drawn across (mm on the piece)."""
+
+    note: str
+    index: int
+    edge: str
+    at: Point
+
+
+def line_ends(step: Step, piece_id: str) -> tuple[LineEnd, ...]:
+    """The places on its edges that the note was given for a piece, as far as they are still there."""
+    target = next((one for one in step.note.targets if one.piece == piece_id), None)
+    if target is None or not target.across or not step.note.on:
+        return ()
+    found = []
+    for index, address in enumerate(target.across):
+        try:
+            at = point_of(step.before.piece(piece_id), address)
+        except PatternError:
+            continue
+        found.append(LineEnd(step.note.id, index, address.edge, at))
     return tuple(found)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from app.carrying_back import carried_back
 from app.changed_lengths import ChangedLength, changed_lengths
-from app.handles import Handle, handles_of
+from app.handles import Handle, LineEnd, handles_of, line_ends
 from geometry.alterations import find
 from geometry.errors import PatternError
 from geometry.findings import Finding
@@ -51,6 +51,7 @@ class Scene:
     after_title: str
     strips: tuple[ShownStrip, ...]
     handles: tuple[Handle, ...]
+    ends: tuple[LineEnd, ...]
     blends: tuple[JogBlend, ...]
     changed: tuple[ChangedLength, ...]
     doubts: tuple[Doubt, ...]
@@ -83,6 +84,7 @@ def scene_of(draft: Draft, piece_id: str, shown_note: str | None, held: str | No
         "redrawn",
         _strips(steps, piece_id, shown_note, index),
         handles_of(steps[index], piece_id, held) if index is not None else (),
+        line_ends(steps[index], piece_id) if index is not None else (),
         draft.blended.pieces[piece_id].blends,
         changed_lengths(traced, draft.redrawn.piece(piece_id)),
         tuple(_doubts(draft, piece_id, index)),

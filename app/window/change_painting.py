@@ -136,6 +136,19 @@ def _paint_arrows(painter: QPainter, grip: Grip, colour: str) -> None:
     painter.setBrush(Qt.BrushStyle.NoBrush)
 
 
+def paint_end(painter: QPainter, at: Point, palette: Palette, *, held: bool, focused: bool) -> None:
+    """A square handle where a drawn line meets its edge; it slides along the edge."""
+    half = HANDLE_PX * 0.75
+    square = QRectF(at[0] - half, at[1] - half, 2 * half, 2 * half)
+    painter.setBrush(QColor(palette.paper_change if held else palette.paper))
+    painter.setPen(pen(palette.paper_change, 2.2))
+    painter.drawRect(square)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    if focused:
+        painter.setPen(pen(palette.paper_ink, 1.6, (3.0, 2.0)))
+        painter.drawRect(square.adjusted(-4.5, -4.5, 4.5, 4.5))
+
+
 def callout_size(words: str, font: QFont) -> tuple[float, float]:
     """The box of a callout's words in pixels."""
     metrics = QFontMetricsF(font)

@@ -46,20 +46,20 @@ def stepped(handle: Handle, value: float, units: str, fine: bool) -> float:
 class OnceAFrame(QObject):
     """Passes on what it is told at most once a frame; the newest wins and nothing is told twice."""
 
-    told = Signal(str, str, float)
+    told = Signal(object)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._waiting: tuple[str, str, float] | None = None
-        self._last: tuple[str, str, float] | None = None
+        self._waiting: tuple[object, ...] | None = None
+        self._last: tuple[object, ...] | None = None
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(FRAME_MS)
         self._timer.timeout.connect(self._pass_on)
 
-    def tell(self, note: str, field: str, value: float) -> None:
+    def tell(self, *what: object) -> None:
         """Remember the newest; the first after a pause goes out at once."""
-        self._waiting = (note, field, value)
+        self._waiting = what
         if not self._timer.isActive():
             self._pass_on()
 
@@ -76,4 +76,4 @@ class OnceAFrame(QObject):
             return
         self._last = waiting
         self._timer.start()
-        self.told.emit(*waiting)
+        self.told.emit(waiting)

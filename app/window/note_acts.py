@@ -120,6 +120,19 @@ class NoteActs:
         else:
             self.change(replace(note, amounts=replace(note.amounts, **{field: value})), True)
 
+    def drag_line_end(self, note_id: str, piece_id: str, which: int, edge_id: str, share: float) -> None:
+        """A place of a note slid along the outline of the piece on the table."""
+        note = self._newest if self._newest is not None and self._newest.id == note_id else self._note(note_id)
+        if note is None:
+            return
+        targets = []
+        for target in note.targets:
+            if target.piece == piece_id and target.across is not None and which < len(target.across):
+                place = Address(edge_id, share=share)
+                target = replace(target, across=(*target.across[:which], place, *target.across[which + 1 :]))
+            targets.append(target)
+        self.change(replace(note, targets=tuple(targets)), True)
+
     def settle(self) -> None:
         """A run of steps is over: take the newest, and let what follows be undone by itself."""
         if self._turn.isActive():

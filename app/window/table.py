@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Any
+
 from PySide6.QtCore import QEvent, QPointF, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QNativeGestureEvent, QWheelEvent
 from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QToolTip, QWidget
@@ -29,6 +32,11 @@ _ARROWS = {
 }
 
 
+def is_main(grips: Sequence[Grip], note: str, field: str) -> bool:
+    """True unless the field is known to be another than its note's main amount."""
+    return all(grip.handle.main for grip in grips if grip.handle.note == note and grip.handle.field == field)
+
+
 class Table(TablePicture):
     """The picture with its gestures. Every gesture only asks, by a signal; the next draft shows what came of it."""
 
@@ -38,6 +46,8 @@ class Table(TablePicture):
     drag_finished = Signal(str)
     #: note id, field name, the new value while another number of the note is dragged by its line
     line_moved = Signal(str, str, float)
+    #: note id, piece id, which of its places, edge id, share: a place the note was given is slid along the outline
+    line_end_moved = Signal(str, str, int, str, float)
     #: piece id, edge id, share along the edge: the place that was asked for
     spot_picked = Signal(str, str, float)
     #: asking for a place was given up
@@ -81,9 +91,9 @@ class Table(TablePicture):
 
     def focusNextPrevChild(self, forward: bool) -> bool:
         """Tab goes from handle to handle, then on to the next widget."""
-        if self.hasFocus() and self._grips:
+        if self.hasFocus() and self._handle_count():
             following = self._focused + (1 if forward else -1)
-            if 0 <= following < len(self._grips):
+            if 0 <= following < self._handle_count():
                 self._focused = following
                 self._say_focused()
                 self.update()
@@ -92,10 +102,10 @@ class Table(TablePicture):
         return super().focusNextPrevChild(forward)
 
     def focusInEvent(self, event: QFocusEvent) -> None:
-        if event.reason() is Qt.FocusReason.TabFocusReason and self._grips:
+        if event.reason() is Qt.FocusReason.TabFocusReason and self._handle_count():
             self._focused = 0
-        elif event.reason() is Qt.FocusReason.BacktabFocusReason and self._grips:
-            self._focused = len(self._grips) - 1
+        elif event.reason() is Qt.FocusReason.BacktabFocusReason:
+            self._focused = self._handle_count() - 1
         self._say_focused()
         super().focusInEvent(event)
         self.update()
@@ -126,10 +136,10 @@ class Table(TablePicture):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         self._pressed = event.position()
-        index = self._grip_at(event.position())
+        index = self._handle_at(event.position())
         if event.button() is Qt.MouseButton.LeftButton and index is not None and not self._space and not self._asked:
             self._focused = index
-            self._take_hold(self._grips[index], event.position())
+            self._take_hold(index, event.position())
         else:
             self._panning = event.button() is Qt.MouseButton.MiddleButton or self._space
         self._show_cursor(event.position())
@@ -137,12 +147,15 @@ class Table(TablePicture):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         at = event.position()
         self._caret, moved = at, QPointF()
-        if self._pressed is not None and self._drag is None:
+        if self._pressed is not None and self._drag is None and self._held_end is None:
             moved = at - self._pressed
             self._panning = self._panning or moved.manhattanLength() > CLICK_PX
         if self._drag is not None:
             fine = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
-            self._drag_to(self._drag.value(self._view.mm((at.x(), at.y())), self._units, fine))
+            value = self._drag.value(self._view.mm((at.x(), at.y())), self._units, fine)
+            self._teller.tell(self._drag.handle.note, self._drag.handle.field, value)
+        elif self._held_end is not None:
+            self._slide_end(self._held_end, at)
         elif self._panning:
             self._pressed = at
             self._set_view(self._view.panned(moved.x(), moved.y()))
@@ -152,7 +165,7 @@ class Table(TablePicture):
         self.update()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        if self._drag is not None:
+        if self._drag is not None or self._held_end is not None:
             self._let_go()
         elif self._asked and not self._panning and self._spot is not None:
             self._answer()
@@ -202,38 +215,58 @@ class Table(TablePicture):
         self.set_arrangement(arrangement)
         self.arrangement_changed.emit(arrangement)
 
-    def _grip_at(self, at: QPointF) -> int | None:
-        return nearest_of([grip.centre for grip in self._grips], (at.x(), at.y()), REACH_PX)
+    def _handle_count(self) -> int:
+        """Round handles and then the square ones at the ends of a drawn line, in the order of Tab."""
+        return len(self._grips) + (len(self._scene.ends) if self._scene is not None else 0)
 
-    def _take_hold(self, grip: Grip, at: QPointF) -> None:
-        self._drag = Drag(grip.handle, self._view.mm((at.x(), at.y())))
-        self._held, self._held_value = grip.handle, grip.handle.value
+    def _handle_at(self, at: QPointF) -> int | None:
+        places = [grip.centre for grip in self._grips]
+        if self._scene is not None and self._laid is not None:
+            places += [self._view.px(self._laid.before.point(end.at)) for end in self._scene.ends]
+        return nearest_of(places, (at.x(), at.y()), REACH_PX)
+
+    def _take_hold(self, index: int, at: QPointF) -> None:
+        if index < len(self._grips):
+            self._held = self._grips[index].handle
+            self._drag = Drag(self._held, self._view.mm((at.x(), at.y())))
+        else:
+            self._held_end = index - len(self._grips)
         self.update()
 
-    def _drag_to(self, value: float) -> None:
-        assert self._drag is not None
-        self._held_value = value
-        self._teller.tell(self._drag.handle.note, self._drag.handle.field, value)
+    def _slide_end(self, index: int, at: QPointF) -> None:
+        """The place on the outline nearest to the pointer becomes the place of the note."""
+        assert self._scene is not None and self._laid is not None
+        point = self._laid.before.undone().point(self._view.mm((at.x(), at.y())))
+        spot = spot_near(self._scene.before.piece, point)
+        if spot is not None and index < len(self._scene.ends):
+            self._teller.tell(self._scene.ends[index].note, self._piece_id, index, spot.edge, spot.share)
 
     def _let_go(self) -> None:
-        assert self._drag is not None
-        note = self._drag.handle.note
+        note = self._held.note if self._held is not None else self._stepped_end_note()
         self._teller.flush()
-        self._drag = self._held = self._held_value = None
+        self._drag = self._held = self._held_end = None
         self.drag_finished.emit(note)
         self.update()
 
-    def _tell(self, note: str, field: str, value: float) -> None:
-        handle = self._held or next(
-            (grip.handle for grip in self._grips if grip.handle.note == note and grip.handle.field == field), None
-        )
-        signal = self.amount_dragged if handle is None or handle.main else self.line_moved
-        signal.emit(note, field, value)
+    def _stepped_end_note(self) -> str:
+        ends = self._scene.ends if self._scene is not None else ()
+        return ends[0].note if ends else (self._shown_note or "")
+
+    def _tell(self, what: tuple[Any, ...]) -> None:
+        if len(what) == 5:
+            self.line_end_moved.emit(*what)
+            return
+        note, field, value = what
+        main = is_main(self._grips, note, field) if self._held is None else self._held.main
+        (self.amount_dragged if main else self.line_moved).emit(note, field, value)
 
     def _arrow(self, way: Point, fine: bool) -> None:
         """Steps the handle that has the focus along its way; without one the table is pushed."""
-        if not 0 <= self._focused < len(self._grips):
+        if not 0 <= self._focused < self._handle_count():
             self._set_view(self._view.panned(-way[0] * PAN_KEY_PX, way[1] * PAN_KEY_PX))
+            return
+        if self._focused >= len(self._grips):
+            self._step_end(self._focused - len(self._grips), way)
             return
         handle = self._grips[self._focused].handle
         along = way[0] * handle.along[0] + way[1] * handle.along[1]
@@ -243,6 +276,20 @@ class Table(TablePicture):
         self._teller.flush()
         self._teller.tell(handle.note, handle.field, value)
         self._say_focused()
+
+    def _step_end(self, index: int, way: Point) -> None:
+        """A place slides 1 mm along its edge, the way the arrow points."""
+        assert self._scene is not None
+        end, piece = self._scene.ends[index], self._scene.before.piece
+        spot, edge = spot_near(piece, end.at), piece.edge(end.edge)
+        if spot is None:
+            return
+        tx, ty = edge.chain.tangent(edge.chain.nearest(end.at)[0])
+        sign = 1.0 if way[0] * tx + way[1] * ty > 0 else -1.0
+        share = spot_along(piece, end.edge, spot.share + sign / edge_run_length(edge)).share
+        self._stepping = end.note
+        self._teller.flush()
+        self._teller.tell(end.note, self._piece_id, index, end.edge, share)
 
     def _say_focused(self) -> None:
         if 0 <= self._focused < len(self._grips):
@@ -324,7 +371,7 @@ class Table(TablePicture):
             self.setCursor(Qt.CursorShape.SizeAllCursor)
         elif self._asked:
             self.setCursor(Qt.CursorShape.CrossCursor)
-        elif self._space or self._grip_at(at) is not None:
+        elif self._space or self._handle_at(at) is not None:
             self.setCursor(Qt.CursorShape.OpenHandCursor)
         else:
             self.unsetCursor()

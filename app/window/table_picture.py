@@ -21,6 +21,7 @@ from app.window.change_painting import (
     paint_blend,
     paint_callout,
     paint_doubt,
+    paint_end,
     paint_grip,
     paint_legend,
     paint_plate,
@@ -80,7 +81,7 @@ class TablePicture(QWidget):
         self._grips: tuple[Grip, ...] = ()
         self._callouts: tuple[Callout, ...] | None = None
         self._held: Handle | None = None
-        self._held_value: float | None = None
+        self._held_end: int | None = None
         self._focused = -1
         self._caret: QPointF | None = None
         self._says = ""
@@ -230,7 +231,7 @@ class TablePicture(QWidget):
             return
         self._laid = lay_out(self._scene, self._arrangement, self.meeting, self._apart, self._opened)
         self._grips = grips_of([one.moved(self._laid.before) for one in self._scene.handles], self._view)
-        self._focused = min(self._focused, len(self._grips) - 1)
+        self._focused = min(self._focused, len(self._grips) + len(self._scene.ends) - 1)
         self._place_controls()
         self._set_out_words()
         self.update()
@@ -293,11 +294,17 @@ class TablePicture(QWidget):
         for at, _ in self._doubts(scene, laid):
             paint_doubt(painter, at, palette)
         self._paint_titles(painter, scene, laid)
+        self._paint_handles(painter, scene, laid)
+        self._paint_spot(painter, laid)
+
+    def _paint_handles(self, painter: QPainter, scene: Scene, laid: Laid) -> None:
+        focused = self._focused if self.hasFocus() else -1
         for index, grip in enumerate(self._grips):
             held = self._held is not None and grip.handle.field == self._held.field
-            focused = index == self._focused and self.hasFocus()
-            paint_grip(painter, grip, palette, held=held, focused=focused)
-        self._paint_spot(painter, laid)
+            paint_grip(painter, grip, self._palette, held=held, focused=index == focused)
+        for index, end in enumerate(scene.ends):
+            at, held = self._view.px(laid.before.point(end.at)), index == self._held_end
+            paint_end(painter, at, self._palette, held=held, focused=index + len(self._grips) == focused)
 
     def _paint_titles(self, painter: QPainter, scene: Scene, laid: Laid) -> None:
         if self._arrangement == LAID_OVER:

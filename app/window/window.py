@@ -165,6 +165,7 @@ class MainWindow(QMainWindow):
         self.top.units_picked.connect(self.view_acts.set_units)
         self.table.amount_dragged.connect(acts.drag_amount)
         self.table.line_moved.connect(acts.drag_amount)
+        self.table.line_end_moved.connect(acts.drag_line_end)
         self.table.drag_finished.connect(lambda _: acts.settle())
         self.table.spot_picked.connect(acts.take_spot)
         self.table.spot_refused.connect(acts.forget_spot)

@@ -177,7 +177,7 @@ def test_a_dragged_amount_goes_by_whole_millimetres_or_sixteenths_and_finely_on_
 def test_the_newest_value_wins_and_at_most_one_is_told_a_frame(qtbot: Any) -> None:
     told: list[float] = []
     teller = OnceAFrame()
-    teller.told.connect(lambda _note, _field, value: told.append(value))
+    teller.told.connect(lambda what: told.append(what[2]))
     for value in range(50):
         teller.tell("n", "amount", float(value))
     assert told == [0.0]

@@ -20,7 +20,7 @@ from app.window.table import Table
 from geometry.alterations import find
 from geometry.errors import PatternError
 from geometry.garments import Garment
-from geometry.notes import Note, Target
+from geometry.notes import Address, Note, Target, point_of
 from geometry.pipeline import Draft, draft
 from tests.canon import bodice, sleeve
 
@@ -260,9 +260,7 @@ def test_paper_is_light_and_the_mat_has_the_colour_of_its_palette(table: Table, 
     paper = table.view.at((30.0, 60.0)).toPoint()
     assert picture.pixelColor(paper) == QColor(palette.paper)
     assert picture.pixelColor(paper).lightness() > 240
-    corner = itertools.product(range(table.width() - 25, table.width()), range(200, 220))
-    colours = {picture.pixelColor(x, y).name() for x, y in corner}
-    assert colours == {palette.mat, palette.mat_grid, palette.mat_grid_strong}
+    check_mat(picture, palette)
 
 
 def test_the_same_draft_is_painted_the_same_to_the_pixel(table: Table, drafted: Draft, qtbot: Any) -> None:
@@ -288,4 +286,40 @@ def test_an_opened_piece_is_painted_on_both_sides_of_its_fold(table: Table) -> N
 def test_an_empty_table_is_only_a_mat(table: Table) -> None:
     table.show_nothing()
     assert table.grips == () and table.callouts == () and not table.controls.isVisible()
-    assert table.grab().toImage().pixelColor(600, 300).lightness() > 200
+    check_mat(table.grab().toImage(), LIGHT)
+
+
+def check_mat(picture: QImage, palette: Palette) -> None:
+    """At the table's right end nothing lies on the mat but its grid."""
+    corner = itertools.product(range(picture.width() - 25, picture.width()), range(200, 220))
+    colours = {picture.pixelColor(x, y).name() for x, y in corner}
+    assert palette.mat in colours
+    assert colours <= {palette.mat, palette.mat_grid, palette.mat_grid_strong}
+
+
+def test_the_ends_of_a_drawn_line_slide_along_the_outline(qtbot: Any, table: Table, garment: Garment) -> None:
+    """A line from fold to side, its end on the side pulled down by 30 mm: asked for is the nearest place there."""
+    ends = (Address("fold", "end", length=255.0), Address("side", "start", length=251.0))
+    amounts = find("shorten_or_lengthen").checked({"amount": 9.0, "line": "line drawn across"})
+    across = Note("across", "shorten_or_lengthen", amounts, (Target("front", across=ends),))
+    drawn = draft(garment, [across])
+    table.show_draft(drawn, "front", "across")
+    moved: list[tuple[str, str, int, str, float]] = []
+    done: list[str] = []
+    table.line_end_moved.connect(lambda *what: moved.append(what))
+    table.drag_finished.connect(done.append)
+    piece = drawn.garment.piece("front")
+    here = point_of(piece, ends[1])
+    start = table.view.at(here)
+    press(table, start)
+    move(table, QPointF(start.x() + 2.0, start.y() + 30.0 * table.view.scale), Qt.MouseButton.LeftButton)
+    release(table, start)
+    note, which, index, edge, share = moved[-1]
+    assert (note, which, index, edge) == ("across", "front", 1, "side") and done == ["across"]
+    found = point_of(piece, Address("side", share=share))
+    assert found[1] == pytest.approx(here[1] - 30.0, abs=1.0)
+    table.setFocus()
+    qtbot.keyClick(table, Qt.Key.Key_Up)
+    stepped = point_of(piece, Address("side", share=moved[-1][4]))
+    assert moved[-1][:4] == ("across", "front", 1, "side")
+    assert stepped[1] == pytest.approx(here[1] + 1.0, abs=0.05)
