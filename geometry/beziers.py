@@ -38,7 +38,7 @@ def evaluate(control: FloatArray, t: FloatArray) -> FloatArray:
 
 def derivatives_grid(cubics: FloatArray, t: FloatArray) -> FloatArray:
     """(n, m, 2) first derivatives of n cubics at m parameters."""
-    legs = 3 * np.diff(cubics, axis=1)
+    legs = 3 * (cubics[:, 1:] - cubics[:, :-1])
     weights = np.stack([(1 - t) ** 2, 2 * t * (1 - t), t * t], axis=1)
     slopes: FloatArray = np.einsum("mk,nkd->nmd", weights, legs)
     return slopes
@@ -46,8 +46,8 @@ def derivatives_grid(cubics: FloatArray, t: FloatArray) -> FloatArray:
 
 def derivatives(control: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatArray]:
     """First and second derivatives (m, 2) of m cubics, each at its own parameter."""
-    legs = 3 * np.diff(control, axis=1)
-    bends = 2 * np.diff(legs, axis=1)
+    legs = 3 * (control[:, 1:] - control[:, :-1])
+    bends = 2 * (legs[:, 1:] - legs[:, :-1])
     s = (1 - t)[:, None]
     t = t[:, None]
     first = s * s * legs[:, 0] + 2 * s * t * legs[:, 1] + t * t * legs[:, 2]
@@ -69,7 +69,7 @@ def length_to(cubic: list[list[float]], t: float) -> float:
 
 def lengths_to(control: FloatArray, t: FloatArray) -> FloatArray:
     """(m,) lengths of m cubics, each from its start to its own parameter."""
-    legs = 3 * np.diff(control, axis=1)
+    legs = 3 * (control[:, 1:] - control[:, :-1])
     total = np.zeros(len(t))
     for low in (0.0, 0.5):
         at = t[:, None] * (low + _GAUSS_T[None, :] / 2)

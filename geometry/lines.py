@@ -217,7 +217,7 @@ class Chain:
         """Parameter of the nearest point of the line, and its distance in mm."""
         points, us = self.flat
         target = np.array(point)
-        steps = np.diff(points, axis=0)
+        steps = points[1:] - points[:-1]
         sizes = (steps**2).sum(axis=1)
         along = np.clip(((target - points[:-1]) * steps).sum(axis=1) / np.maximum(sizes, 1e-18), 0, 1)
         gaps = np.linalg.norm(points[:-1] + along[:, None] * steps - target, axis=1)
@@ -316,9 +316,13 @@ def flatten(line: Chain, tolerance: float) -> tuple[FloatArray, FloatArray]:
 
     The number of steps follows from the second differences of the control points (Wang's bound).
     """
-    bend = np.linalg.norm(np.diff(line.cubics, n=2, axis=1), axis=2).max(axis=1)
-    counts = np.where(line.straight, 1, np.ceil(np.sqrt(0.75 * bend / tolerance))).astype(int)
-    counts = np.maximum(counts, 1)
+    if len(line) == 1 and line.straight[0]:
+        return _frozen(line.cubics[0, ::3].copy()), _frozen(np.array([0.0, 1.0]))
+    control = line.cubics
+    bends = control[:, 2:] - 2 * control[:, 1:-1] + control[:, :-2]
+    bend = np.hypot(bends[..., 0], bends[..., 1]).max(axis=1)
+    counts = np.maximum(np.ceil(np.sqrt(0.75 * bend / tolerance)), 1).astype(int)
+    counts[line.straight] = 1
     index = np.repeat(np.arange(len(line)), counts)
     ends = np.cumsum(counts)
     step = np.arange(ends[-1]) - np.repeat(ends - counts, counts)

@@ -282,17 +282,15 @@ class _Mover:
                     cuts.add(u)
         ordered = [0.0]
         for u in sorted(cuts):
-            if run.chain.length_to(u) - run.chain.length_to(ordered[-1]) > MEET_MM:
+            if math.dist(run.chain.point(u), run.chain.point(ordered[-1])) > MEET_MM:
                 ordered.append(u)
-        if len(ordered) > 1 and run.chain.length - run.chain.length_to(ordered[-1]) <= MEET_MM:
+        if len(ordered) > 1 and math.dist(run.chain.point(ordered[-1]), run.chain.end) <= MEET_MM:
             ordered[-1] = whole
         else:
             ordered.append(whole)
         fragments: list[_Fragment] = []
         for u0, u1 in pairwise(ordered):
-            motion = self.motion_at(
-                run.chain.point(run.chain.at_length((run.chain.length_to(u0) + run.chain.length_to(u1)) / 2))
-            )
+            motion = self.motion_at(run.chain.point((u0 + u1) / 2))
             if fragments and fragments[-1].motion == motion:
                 fragments[-1] = replace(fragments[-1], u1=u1)
             else:

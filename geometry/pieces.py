@@ -6,7 +6,7 @@ A piece is drawn on its stitching line. Ids are given once and never reused; nam
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from enum import StrEnum
 from functools import cached_property
@@ -426,12 +426,12 @@ def same(a: object, b: object, tolerance: float = MEET_MM) -> bool:
         return type(a) is type(b) and a == b
     if isinstance(a, int | float) and isinstance(b, int | float):
         return abs(a - b) <= tolerance
+    if isinstance(a, Mapping) and isinstance(b, Mapping):
+        return a.keys() == b.keys() and all(same(a[key], b[key], tolerance) for key in a)
     if type(a) is not type(b):
         return False
     if isinstance(a, tuple | list) and isinstance(b, tuple | list):
         return len(a) == len(b) and all(same(x, y, tolerance) for x, y in zip(a, b, strict=True))
-    if isinstance(a, dict) and isinstance(b, dict):
-        return a.keys() == b.keys() and all(same(a[key], b[key], tolerance) for key in a)
     if is_dataclass(a):
         return all(same(getattr(a, f.name), getattr(b, f.name), tolerance) for f in fields(a))
     return a == b
