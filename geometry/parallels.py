@@ -21,8 +21,8 @@ from geometry.motions import FloatArray
 
 #: A parallel curve lies this close to the true one (mm); half of what is promised, as it is measured at points.
 OFFSET_MM = 0.0025
-#: Halving stops here; a cusp is then a few micrometres long.
-_DEEPEST = 12
+#: No piece of a cubic shorter than this share of it is halved again; at a cusp no halving would be enough.
+_SHORTEST = 1 / 512
 _LOG_16 = math.log(16)
 _CHECKS = np.linspace(0.0, 1.0, 5)
 _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None]
@@ -158,8 +158,8 @@ def _parallels(lines: Sequence[Chain], distances: Sequence[float], profile: Prof
         np.zeros(sum(counts)) if profile is None else _begins(lines),
     )
     offsets, errors, halves = _hermite(state, profile)
-    for _ in range(_DEEPEST):
-        poor = (errors > OFFSET_MM) & ~state.ruled
+    while True:
+        poor = (errors > OFFSET_MM) & ~state.ruled & (state.high - state.low > _SHORTEST)
         if not poor.any():
             break
         # The error falls with the fourth power of the length, which says how often to halve before looking again.
