@@ -240,7 +240,7 @@ class _Batten:
         turns, turned = self._turn_stops()
         hard = 60.0 * math.sqrt(self.spacing)
         side = np.full(len(target), 50.0 * math.sqrt(glued.length / len(target)))
-        firm = 100.0 * math.sqrt(self.stiffness)
+        firm = 400.0 * math.sqrt(self.stiffness)
         return (
             np.concatenate([bend, -bend, off_rows, -off_rows, give, -give, turns]),
             np.concatenate([most, -least, target + stops.left, -stops.right - target, limits, limits, turned]),
