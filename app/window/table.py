@@ -9,12 +9,13 @@ from PySide6.QtCore import QEvent, QPointF, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QNativeGestureEvent, QWheelEvent
 from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QToolTip, QWidget
 
-from app.picking import What, nearest_of, spot_along, spot_near, under
+from app.picking import Hit, What, nearest_of, spot_along, spot_near, under
 from app.window.change_painting import Grip
 from app.window.dragging import Drag, OnceAFrame, step_of, stepped
 from app.window.table_picture import TablePicture
 from geometry.motions import Point
 from geometry.notes import edge_run_length
+from geometry.pieces import Piece
 from geometry.units import tape_words
 
 #: What a pointer may miss by and still mean it (pixels); a target is at least 24 pixels wide (WCAG 2.2, 2.5.8).
@@ -173,7 +174,7 @@ class Table(TablePicture):
         self._show_cursor(event.position())
 
     def leaveEvent(self, event: QEvent) -> None:
-        self._caret = self._pointed_edge = None
+        self._caret = self._pointed = None
         self._says = self._asked
         self.update()
         super().leaveEvent(event)
@@ -299,7 +300,7 @@ class Table(TablePicture):
 
     def _point_at(self, at: QPointF) -> None:
         """Say what lies under the pointer; nothing is kept of it but the words and the edge that lights up."""
-        self._pointed_edge = None
+        self._pointed = None
         if self._scene is None or self._laid is None:
             return
         point = self._view.mm((at.x(), at.y()))
@@ -309,13 +310,20 @@ class Table(TablePicture):
             self._says = self._asked if self._spot is None else self._spot_words()
             return
         self._show_doubt(at)
-        piece = self._scene.after.piece
-        hit = under(piece, self._laid.after.undone().point(point), 0.6 * REACH_PX / self._view.scale)
         self._says = ""
-        if hit is not None and hit.what is What.EDGE:
-            self._pointed_edge = hit.id
+        sheets = self._sheets(self._scene, self._laid)
+        for which in (1, 0):
+            for motion in sheets[which].motions:
+                hit = under(sheets[which].piece, motion.undone().point(point), 0.6 * REACH_PX / self._view.scale)
+                if hit is not None:
+                    self._say_hit(which, sheets[which].piece, hit)
+                    return
+
+    def _say_hit(self, which: int, piece: Piece, hit: Hit) -> None:
+        if hit.what is What.EDGE:
+            self._pointed = (which, hit.id)
             self._says = f"{hit.name} {tape_words(piece.edge(hit.id).length, self._units)}"
-        elif hit is not None and hit.what is not What.PAPER:
+        elif hit.what is not What.PAPER:
             self._says = hit.name
 
     def _show_doubt(self, at: QPointF) -> None:

@@ -85,7 +85,7 @@ class TablePicture(QWidget):
         self._focused = -1
         self._caret: QPointF | None = None
         self._says = ""
-        self._pointed_edge: str | None = None
+        self._pointed: tuple[int, str] | None = None
         self._spot: Spot | None = None
         self.controls = TableControls(self)
         self.setMouseTracking(True)
@@ -181,6 +181,16 @@ class TablePicture(QWidget):
     @property
     def view(self) -> View:
         return self._view
+
+    @property
+    def laid(self) -> Laid | None:
+        """Where the two pieces lie on the table, None on an empty one."""
+        return self._laid
+
+    @property
+    def says(self) -> str:
+        """What is pointed at or asked for, in words."""
+        return self._says
 
     @property
     def grips(self) -> tuple[Grip, ...]:
@@ -288,7 +298,7 @@ class TablePicture(QWidget):
             paint_blend(painter, view, blend, after.motions, palette)
         for strip in scene.strips:
             paint_strip(painter, view, strip, before.motions, palette, scene.handles)
-        self._paint_pointed(painter, after)
+        self._paint_pointed(painter, (before, after))
         for callout in self.callouts:
             paint_callout(painter, callout, palette)
         for at, _ in self._doubts(scene, laid):
@@ -357,11 +367,14 @@ class TablePicture(QWidget):
         traced = self._draft.cut_before[self._piece_id] if self._draft is not None else scene.before
         return self._drawings.of(traced).points(self._view.scale, cut=False)
 
-    def _paint_pointed(self, painter: QPainter, sheet: Sheet) -> None:
+    def _paint_pointed(self, painter: QPainter, sheets: tuple[Sheet, Sheet]) -> None:
         """The edge that is pointed at, drawn over in the colour of what is measured."""
-        if self._pointed_edge is None or all(edge.id != self._pointed_edge for edge in sheet.piece.edges):
+        if self._pointed is None:
             return
-        path = path_of(sheet.piece.edge(self._pointed_edge).chain)
+        sheet, edge_id = sheets[self._pointed[0]], self._pointed[1]
+        if all(edge.id != edge_id for edge in sheet.piece.edges):
+            return
+        path = path_of(sheet.piece.edge(edge_id).chain)
         for motion in sheet.motions:
             painter.setTransform(self._view.transform(motion))
             painter.strokePath(path, pen(self._palette.paper_measured, 3.2))

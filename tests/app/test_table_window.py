@@ -283,6 +283,25 @@ def test_an_opened_piece_is_painted_on_both_sides_of_its_fold(table: Table) -> N
         assert picture.pixelColor(table.view.at((x + 8.0, 60.0)).toPoint()) == QColor(LIGHT.paper)
 
 
+def test_pointing_at_an_edge_says_its_name_and_length_on_either_piece(table: Table, drafted: Draft) -> None:
+    """The side seam is measured as traced on the left, as redrawn on the right."""
+    for which, piece in enumerate((drafted.garment.piece("front"), drafted.redrawn.piece("front"))):
+        move(table, table.view.at(place_on_table(table, which, piece.edge("hem").chain.point(0.4))))
+        assert table.says == "hem 22.2 cm"
+        fold = piece.edge("fold")
+        move(table, table.view.at(place_on_table(table, which, fold.chain.point(0.7))))
+        assert table.says == f"fold {fold.length / 10:.2f}".rstrip("0").rstrip(".") + " cm"
+    move(table, QPointF(table.width() - 4.0, table.height() - 4.0))
+    assert table.says == ""
+
+
+def place_on_table(table: Table, which: int, point: tuple[float, float]) -> tuple[float, float]:
+    """A point of the piece on the left (0) or right (1) where it lies on the table (mm)."""
+    laid = table.laid
+    assert laid is not None
+    return (laid.before, laid.after)[which].point(point)
+
+
 def test_an_empty_table_is_only_a_mat(table: Table) -> None:
     table.show_nothing()
     assert table.grips == () and table.callouts == () and not table.controls.isVisible()
