@@ -288,3 +288,11 @@ def test_a_corner_that_runs_on_asks_for_nothing_at_that_end() -> None:
     with pytest.raises(PatternError, match="runs on into"):
         offset_edge(replace(piece, edges=edges, corners=corners), "upper", 5.0)
     assert edges[3].finish is not Finish.FOLD
+
+
+@pytest.mark.parametrize("distance", [-40.0, -39.9, -45.0])
+def test_a_curve_as_tight_as_the_distance_stays_a_line_of_few_segments(distance: float) -> None:
+    # Calculation: an arc of radius 40 moved 40 inward is one point; moved further it comes out on the other side.
+    moved = moved_line(arc((0, 0), 40, 0, 180), distance).line
+    assert len(moved) < 20
+    assert np.abs(np.hypot(*moved.flat[0].T) - abs(40 + distance)).max() < 0.01
