@@ -66,7 +66,7 @@ class Chain:
     @property
     def is_straight(self) -> bool:
         """True when it is made of straight segments that do not turn."""
-        return bool(self.straight.all()) and self.turning_deg < 1e-6
+        return bool(self.straight.all()) and (len(self.cubics) == 1 or self.turning_deg < 1e-6)
 
     @cached_property
     def turning_deg(self) -> float:

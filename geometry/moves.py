@@ -139,6 +139,9 @@ class _Mover:
     def __init__(self, piece: Piece, regions: tuple[Region, ...], note: str, along: Point) -> None:
         self.piece, self.regions, self.joint = piece, regions, Joint(note, along)
         self.borders = [border for region in regions for border in region.area.borders]
+        self.normals = np.array([(-b.along[1], b.along[0]) for b in self.borders]).T
+        self.levels = np.array([b.along[0] * b.through[1] - b.along[1] * b.through[0] for b in self.borders])
+        self.untouched: set[tuple[str, int]] = set()
         self.findings: list[Finding] = []
         self.fragments: dict[str, list[_Fragment]] = {}
         self.run_of: dict[tuple[str, int, float], int] = {}
@@ -163,11 +166,15 @@ class _Mover:
                     place,
                 )
         if all(f.motion is not None and f.motion.stays for f in fragments):
-            for f in fragments:
-                self.run_of[edge.id, f.index, f.u0] = f.index
+            self.untouched |= {(edge.id, index) for index in range(len(edge.runs))}
             self.edges[edge.id] = edge
             return edge
-        self.edges[edge.id] = self._assembled(edge, fragments)
+        if len(fragments) == len(edge.runs) == 1 and fragments[0].motion is not None:
+            moved = replace(edge.runs[0], chain=edge.runs[0].chain.moved(fragments[0].motion))
+            self.untouched.add((edge.id, 0))
+            self.edges[edge.id] = replace(edge, runs=(moved,))
+        else:
+            self.edges[edge.id] = self._assembled(edge, fragments)
         return self.edges[edge.id]
 
     def check_corners(self) -> None:
@@ -185,6 +192,8 @@ class _Mover:
 
     def place(self, place: Place, what: str) -> Place:
         """Where a place on an edge went; one in taken-out paper goes to the joint, with a finding."""
+        if (place.edge, place.run) in self.untouched:
+            return place
         fragments = self.fragments[place.edge]
         here = next(
             i for i, f in enumerate(fragments) if f.index == place.run and f.u0 - 1e-9 <= place.u <= f.u1 + 1e-9
@@ -234,6 +243,8 @@ class _Mover:
         fragments = self._cut(0, Run(line.chain))
         if all(f.motion is not None and f.motion.stays for f in fragments):
             return line
+        if len(fragments) == 1 and fragments[0].motion is not None:
+            return replace(line, chain=line.chain.moved(fragments[0].motion))
         moved = [line.chain.part(f.u0, f.u1).moved(f.motion) for f in fragments if f.motion is not None]
         if not moved:
             return self._swallowed(line)
@@ -276,7 +287,7 @@ class _Mover:
         if run.kind is RunKind.MOUTH:
             return [_Fragment(index, 0.0, whole, STAY)]
         cuts = set()
-        for border in self.borders:
+        for border in self._met(run.chain):
             for u in run.chain.crossings(border.through, border.along):
                 if not border.ray or _ahead(border, run.chain.point(u)) >= -MEET_MM:
                     cuts.add(u)
@@ -296,6 +307,12 @@ class _Mover:
             else:
                 fragments.append(_Fragment(index, u0, u1, motion))
         return fragments
+
+    def _met(self, chain: Chain) -> list[Border]:
+        """The borders that a line can meet: those with control points on both sides."""
+        sides = chain.cubics.reshape(-1, 2) @ self.normals - self.levels
+        met = (sides.min(axis=0) <= MEET_MM) & (sides.max(axis=0) >= -MEET_MM)
+        return [border for border, meets in zip(self.borders, met.tolist(), strict=True) if meets]
 
     def _assembled(self, edge: Edge, fragments: list[_Fragment]) -> Edge:
         runs: list[Run] = []
@@ -337,7 +354,7 @@ class _Mover:
         for run, joint in zip(runs[1:], joints, strict=True):
             last = kept[-1]
             if joint is not None and _runs_on(last, run):
-                kept[-1] = Run(tidied(joined([last.chain, run.chain])))
+                kept[-1] = Run(_one_line(last.chain, run.chain))
             else:
                 kept.append(run)
                 kept_joints.append(joint)
@@ -392,6 +409,12 @@ def _mouths_drawn(runs: list[Run]) -> list[Run]:
     return drawn
 
 
+def _one_line(before: Chain, after: Chain) -> Chain:
+    if len(before) == len(after) == 1 and before.straight[0] and after.straight[0]:
+        return straight(before.start, after.end)
+    return tidied(joined([before, after]))
+
+
 def _runs_on(before: Run, after: Run) -> bool:
     """True where two runs meet without a gap, a kink or a step in curvature."""
     if RunKind.MOUTH in (before.kind, after.kind) or math.dist(before.chain.end, after.chain.start) > MEET_MM:
@@ -401,6 +424,8 @@ def _runs_on(before: Run, after: Run) -> bool:
     (ax, ay), (bx, by) = before.chain.end_tangent, after.chain.start_tangent
     if abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) > HEAL_RAD:
         return False
+    if before.chain.straight[-1] and after.chain.straight[0]:
+        return True
     end = before.chain.curvature(np.array([float(len(before.chain))]))[0]
     return abs(float(end - after.chain.curvature(np.array([0.0]))[0])) < 1e-6
 

@@ -80,7 +80,8 @@ def _tucked(piece: Piece, amount: float, height: float, note: str) -> PieceDone:
     normal = hem_side_normal(piece, underarm, square_direction(piece))
     facing = (normal[1], -normal[0])
     start = (underarm[0] + height * normal[0], underarm[1] + height * normal[1])
-    top = max(float((p[0] - start[0]) * normal[0] + (p[1] - start[1]) * normal[1]) for p in armhole.chain.flat[0])
+    points = armhole.chain.flat[0]
+    top = float(((points[:, 0] - start[0]) * normal[0] + (points[:, 1] - start[1]) * normal[1]).max())
     if top < amount + 1.0:
         raise PatternError(
             f"The {armhole.name} of “{piece.name}” is only {mm_words(top + height)} high; "
