@@ -43,6 +43,7 @@ class Card(QFrame):
     pointed = Signal(str)
     left = Signal()
     chosen = Signal(str)
+    stepped = Signal(int)
 
     def __init__(self, card_id: str) -> None:
         super().__init__()
@@ -71,6 +72,13 @@ class Card(QFrame):
         while width < most and self.height_at(width) > height:
             width += 16
         self.setFixedSize(width, height)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        ways = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1}
+        if event.key() in ways:
+            self.stepped.emit(ways[Qt.Key(event.key())])
+        else:
+            super().keyPressEvent(event)
 
     def enterEvent(self, event: QEnterEvent) -> None:
         self.pointed.emit(self.card_id)

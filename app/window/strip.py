@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
@@ -28,6 +26,7 @@ class NextCard(QFrame):
     """The empty place for the next note."""
 
     wanted = Signal()
+    stepped = Signal(int)
 
     def __init__(self) -> None:
         super().__init__()
@@ -51,6 +50,8 @@ class NextCard(QFrame):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
             self.wanted.emit()
+        elif event.key() in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+            self.stepped.emit(-1 if event.key() == Qt.Key.Key_Left else 1)
         else:
             super().keyPressEvent(event)
 
@@ -119,6 +120,7 @@ class Strip(QFrame):
             self._listen(card)
             card.opened.connect(self.end_opened)
         self.next_card.wanted.connect(self.next_wanted)
+        self.next_card.stepped.connect(self._step)
         self._lay_out()
 
     @property
@@ -221,6 +223,7 @@ class Strip(QFrame):
         card.pointed.connect(self._point)
         card.left.connect(self._left.start)
         card.chosen.connect(self.choose)
+        card.stepped.connect(self._step)
 
     def _point(self, card_id: str) -> None:
         self._left.stop()
@@ -232,8 +235,7 @@ class Strip(QFrame):
         while (item := self._row.takeAt(0)) is not None:
             if isinstance(widget := item.widget(), QLabel):
                 widget.deleteLater()
-        shown: list[QWidget] = [self.ends[TRACED], *(self._cards[note] for note in self._order), self.next_card]
-        shown += [self.ends[TRUED], self.ends[ALLOWANCES], self.ends[PAPER]]
+        shown = self._in_order()
         for at, widget in enumerate(shown):
             if at:
                 arrow = QLabel("›")
@@ -271,21 +273,17 @@ class Strip(QFrame):
         bar.setValue(bar.value() - delta)
         event.accept()
 
-    def keyPressEvent(self, event: QKeyEvent) -> None:
-        ways: dict[int, Callable[[int], int]] = {
-            Qt.Key.Key_Left: lambda at: at - 1,
-            Qt.Key.Key_Right: lambda at: at + 1,
-        }
-        row: list[QWidget] = [self.ends[TRACED], *(self._cards[n] for n in self._order), self.next_card]
-        row += [self.ends[TRUED], self.ends[ALLOWANCES], self.ends[PAPER]]
-        focused = self.focusWidget()
-        if event.key() in ways and focused in row:
-            at = ways[event.key()](row.index(focused))
-            if 0 <= at < len(row):
-                row[at].setFocus(Qt.FocusReason.TabFocusReason)
-                self._area.ensureWidgetVisible(row[at], em() * 2, 0)
-            return
-        super().keyPressEvent(event)
+    def _step(self, way: int) -> None:
+        """Give the keyboard to the card before or after the one that has it."""
+        row = self._in_order()
+        focused = next((at for at, widget in enumerate(row) if widget.hasFocus()), None)
+        if focused is not None and 0 <= focused + way < len(row):
+            row[focused + way].setFocus(Qt.FocusReason.TabFocusReason)
+            self._area.ensureWidgetVisible(row[focused + way], em() * 2, 0)
+
+    def _in_order(self) -> list[QWidget]:
+        first, *last = (self.ends[name] for name, _, _ in _ENDS)
+        return [first, *(self._cards[note] for note in self._order), self.next_card, *last]
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
