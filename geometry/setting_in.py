@@ -147,7 +147,10 @@ def _opened(own: Chain, other: Chain, width: float, outward: int) -> tuple[Chain
     found = first_of(other, seam)
     if found is None or other.length_to(found.first) > reach:
         return own, other
-    return own, other.part(found.first, float(len(other)))
+    # The crossing is only as good as the guess at the shaped edge's end; a kink beside it is the true place.
+    kinks = [k for k in kinks_of(other) if math.dist(other.point(k), found.point) < 2 * _NEAR_MM]
+    at = min(kinks, key=lambda k: math.dist(other.point(k), found.point), default=found.first)
+    return own, other.part(at, float(len(other)))
 
 
 def _meet_at_corner(piece: Piece, edge: Edge, before: list[MovedRun], after: list[MovedRun], width: float) -> None:
