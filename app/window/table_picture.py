@@ -265,10 +265,10 @@ class TablePicture(QWidget):
         if self._low:
             top = tape + 16.0
         bottom = 18.0 if self._low else 30.0
+        right = max(words, self.width() - self.controls.x() + 2 * MARGIN_PX) if self._low else words
         if self._arrangement == LAID_OVER:
-            beside = self.width() - self.controls.x() + 2 * MARGIN_PX if self._low else 0.0
-            return Room(tape + words, top, max(words, beside), bottom, 0.0)
-        return Room(tape + 46.0 + (words / 2 if self._low else 0.0), top, words, bottom, words)
+            return Room(tape + words, top, right, bottom, 0.0)
+        return Room(tape + 46.0 + (words / 2 if self._low else 0.0), top, right, bottom, words)
 
     def _sheets(self, scene: Scene, laid: Laid) -> tuple[Sheet, Sheet]:
         return self._sheet(scene.before, laid.before), self._sheet(scene.after, laid.after)
