@@ -31,7 +31,8 @@ class Stops:
 
     least, most: curvature; right, left: distance off the old line to its right (negative) and left; give: how far
     the end directions may turn (start, end); turns: (from station, to station, sense, least) the line must turn at
-    least so far (radians) to the side of ``sense`` (+1 left, -1 right) from one station to another.
+    least so far (radians) to the side of ``sense`` (+1 left, -1 right) from one station to another; firmness: how hard
+    the stops press back, 1 as usual.
     """
 
     least: FloatArray
@@ -40,6 +41,7 @@ class Stops:
     left: FloatArray
     give: tuple[float, float] = (0.0, 0.0)
     turns: tuple[tuple[int, int, float, float], ...] = ()
+    firmness: float = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -238,8 +240,8 @@ class _Batten:
         give[0, -2] = give[1, -1] = 1.0
         limits = np.array(stops.give) / self.end_scale
         turns, turned = self._turn_stops()
-        hard = 60.0 * math.sqrt(self.spacing)
-        side = np.full(len(target), 50.0 * math.sqrt(glued.length / len(target)))
+        hard = 60.0 * stops.firmness * math.sqrt(self.spacing)
+        side = np.full(len(target), 50.0 * stops.firmness * math.sqrt(glued.length / len(target)))
         firm = 400.0 * math.sqrt(self.stiffness)
         return (
             np.concatenate([bend, -bend, off_rows, -off_rows, give, -give, turns]),

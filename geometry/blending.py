@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from geometry.appraising import Teller
+from geometry.characters import Character, character_of, character_of_band
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.jogs import Band, bands_of, level_spots, mouth_members, mouth_run, stretches_of
@@ -18,7 +19,7 @@ from geometry.lines import joined, straight, tidied
 from geometry.motions import Point
 from geometry.notes import BlendChoice
 from geometry.pieces import Edge, Piece, Run, RunKind
-from geometry.redrawing import Character, assembled, character_of, character_of_band, redraw
+from geometry.redrawing import assembled, redraw
 from geometry.reseating import lines_reseated, notches_reseated
 from geometry.stages import BlendedPiece, JogBlend
 from geometry.tolerances import MEET_MM

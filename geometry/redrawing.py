@@ -10,13 +10,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.battens import Laid, Stops, lay
+from geometry.characters import Character, count_of, senses
 from geometry.fairness import (
     CORNER_MM,
     TURN_BACK_DEG,
     angle_between,
     greatest_curvature,
     reversals,
-    turning,
 )
 from geometry.fitting import refit
 from geometry.gluing import averaged, glue
@@ -29,7 +29,6 @@ from geometry.tolerances import STRAIGHT_DEG
 #: What a blend must keep where it has room: curvature over the original's greatest, end tangents, shares of the jog.
 MOST_RATIO = 1.4
 END_TANGENT_DEG = 0.5
-_AIM_RATIO = 1.3
 _AIM_BACK_DEG = 0.4
 _HOLDS = 4
 _FREE_MM = 1e4
@@ -40,8 +39,9 @@ _ROUGHNESS = 0.25
 class Try:
     """One way to lay the batten: stiffness over the first, and what gives.
 
-    give: degrees the end tangents may turn; loosened: the ends at corners may bend as they need for 10 mm; one_way:
-    it may not turn back where the old lines do not; near: it stays as near to the old lines as the bounds ask.
+    give: degrees the tangents at fixed points may turn; loosened: ends at corners may bend as they need for 10 mm;
+    one_way: it may not turn back where the old lines do not; near: as near to the old lines as the bounds ask; firm:
+    the stops stand closer to the bounds and give less.
     """
 
     factor: float = 1.0
@@ -49,6 +49,7 @@ class Try:
     loosened: bool = False
     one_way: bool = True
     near: bool = True
+    firm: bool = False
 
 
 #: In order. What gives first is what shows least; the last ones are for where no line within the bounds exists.
@@ -59,17 +60,11 @@ _TRIES = (
     Try(0.6),
     Try(give=0.45),
     Try(give=0.45, loosened=True),
+    Try(firm=True),
+    Try(0.7, give=0.45, loosened=True, firm=True),
     Try(give=0.45, near=False),
     Try(1.6, one_way=False, near=False),
 )
-
-
-@dataclass(frozen=True, eq=False)
-class Character:
-    """What an edge was like before the notes: K, its greatest curvature (1/mm), and its count of inflections."""
-
-    greatest: float
-    inflections: int
 
 
 @dataclass(frozen=True, eq=False)
@@ -217,27 +212,6 @@ def ruled(band: Band, stretch: Stretch, greatest: float) -> Redrawn:
     return Redrawn(straight(parts[0].start, parts[-1].end), "straight", stretch.start, stretch.end, stretch, greatest)
 
 
-def senses(band: Band) -> tuple[FloatArray, FloatArray]:
-    """Lengths (k + 1,) along the old lines, and +1 or -1 (k,): the way they turn from each to the next.
-
-    The lengths between the ends are those of the counted inflections.
-    """
-    lengths, angles = glued_turning(band.lines)
-    turns = np.array([0.0, *reversals(lengths, angles, math.radians(TURN_BACK_DEG)), lengths[-1]])
-    return turns, np.where(np.diff(np.interp(turns, lengths, angles)) >= 0, 1.0, -1.0)
-
-
-def glued_turning(lines: Sequence[Chain]) -> tuple[FloatArray, FloatArray]:
-    """As ``fairness.turning``, of lines that follow each other, their kinks and gaps left out."""
-    lengths, angles, along, turned = [], [], 0.0, 0.0
-    for line in lines:
-        local, angle = turning(line)
-        lengths.append(local + along)
-        angles.append(angle + turned)
-        along, turned = along + line.length, turned + float(angle[-1])
-    return np.concatenate(lengths), np.concatenate(angles)
-
-
 class Battening:
     """One curved stretch and the tries made at it; every try is a batten held by stops."""
 
@@ -305,16 +279,20 @@ class Battening:
 
     def stops(self, one: Try) -> Stops:
         """Stops for curvature, for the way off the old lines and for the turning of the ends."""
-        curved, cap = self.glued.curvature, _AIM_RATIO * self.greatest
+        aim_ratio, aim_off, firmness = (1.37, 0.98, 6.0) if one.firm else (1.3, 0.94, 1.0)
+        curved, cap = self.glued.curvature, aim_ratio * self.greatest
         left, either = self.sense > 0, not one.one_way
         least = np.where(left & one.one_way, np.minimum(curved, 0.0), np.minimum(curved, -cap))
         most = np.where(left | either, np.maximum(curved, cap), np.maximum(curved, 0.0))
         if one.loosened:
             free = ~self.off_corners(self.glued.lengths)
             least, most = np.where(free, -10 * cap, least), np.where(free, 10 * cap, most)
-        far = np.full(len(self.glued.on), 0.94 * self.limit if one.near else _FREE_MM)
-        give = math.radians(one.give)
-        return Stops(least, most, -far, far, (give, give), tuple(self.held) if one.one_way else ())
+        far = np.full(len(self.glued.on), aim_off * self.limit if one.near else _FREE_MM)
+        # Only a fixed point may show a turn: anywhere else it would be a kink within the line.
+        held = (self.start == self.stretch.held_from, self.end == self.stretch.held_to)
+        give = (math.radians(one.give) * held[0], math.radians(one.give) * held[1])
+        turns = tuple(self.held) if one.one_way else ()
+        return Stops(least, most, -far, far, give, turns, firmness)
 
     def off_corners(self, lengths: FloatArray) -> NDArray[np.bool_]:
         """True at lengths (mm) that are not within the first 10 mm at a corner or a dart mouth."""
@@ -380,28 +358,6 @@ def _unbroken(values: FloatArray) -> list[slice]:
     known = np.concatenate([[False], ~np.isnan(values), [False]])
     edges = np.flatnonzero(known[1:] != known[:-1])
     return [slice(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
-
-
-def character_of(lines: Sequence[Chain]) -> Character:
-    """K and the inflections of an edge as traced, given as its lines between dart mouths."""
-    return Character(max(greatest_curvature(line) for line in lines), sum(count_of([line]) for line in lines))
-
-
-def character_of_band(band: Band) -> Character:
-    """The same from the old lines of a band, where no tracing of the edge is known; kinks at jogs are not counted."""
-    last = len(band.lines) - 1
-    greatest = max(
-        greatest_curvature(line, leave_start=CORNER_MM if i == 0 else 0.0, leave_end=CORNER_MM if i == last else 0.0)
-        for i, line in enumerate(band.lines)
-        if line.length > 1.0
-    )
-    return Character(greatest, count_of(band.lines))
-
-
-def count_of(lines: Sequence[Chain]) -> int:
-    """Inflections along lines that follow each other, their kinks and gaps left out."""
-    lengths, angles = glued_turning(lines)
-    return len(reversals(lengths, angles, math.radians(TURN_BACK_DEG)))
 
 
 def end_turns(new: Chain, before: Point, after: Point) -> tuple[float, float]:

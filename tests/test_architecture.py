@@ -30,7 +30,7 @@ LAYERS = (
     ("cutting_lines", "readings", "reshaping"),
     ("alterations",),
     ("following",),
-    ("jogs", "redrawing", "reseating", "appraising"),
+    ("jogs", "characters", "redrawing", "reseating", "appraising"),
     ("blending",),
     ("truing", "corners", "dart_caps"),
     ("cut_corners", "hem_fullness", "allowances", "setting_in"),

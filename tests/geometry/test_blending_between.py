@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from geometry.blending import blend_piece
-from geometry.fairness import inflections
+from geometry.fairness import angle_between, inflections
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point
 from geometry.notes import BlendChoice
@@ -172,3 +172,13 @@ def test_jogs_kept_apart_by_choice_leave_the_line_between_alone() -> None:
     new = blend_piece(piece, {"n1": choice, "n2": choice}).piece.edge("e").chain
     middle = piece.edge("e").runs[1].chain
     assert new.nearest(middle.point(middle.at_length(middle.length / 2)))[1] < 1e-6
+
+
+def test_a_line_is_smooth_where_a_blend_ends_between_fixed_points() -> None:
+    """Only at a fixed point may the end tangent give; where she lets the blend end there is no kink in the line."""
+    for name in sorted(shapes()):
+        for amount in (6, 25):
+            piece = jogged(name, 0.5, amount, True)
+            new = blend_piece(piece, {"n1": BlendChoice(before=30, after=30)}).piece.edge("e").chain
+            kinks = [angle_between(new.tangent(u, before=True), new.tangent(u)) for u in range(1, len(new))]
+            assert max(map(abs, kinks), default=0.0) < 1e-6, name

@@ -1,0 +1,65 @@
+"""What an edge is like: its greatest curvature, its inflections, and which way it turns where."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from geometry.fairness import CORNER_MM, TURN_BACK_DEG, greatest_curvature, reversals, turning
+from geometry.jogs import Band
+from geometry.lines import Chain
+from geometry.motions import FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class Character:
+    """What an edge was like before the notes: K, its greatest curvature (1/mm), and its count of inflections."""
+
+    greatest: float
+    inflections: int
+
+
+def character_of(lines: Sequence[Chain]) -> Character:
+    """K and the inflections of an edge as traced, given as its lines between dart mouths."""
+    return Character(max(greatest_curvature(line) for line in lines), sum(count_of([line]) for line in lines))
+
+
+def character_of_band(band: Band) -> Character:
+    """The same from the old lines of a band, where no tracing of the edge is known; kinks at jogs are not counted."""
+    last = len(band.lines) - 1
+    greatest = max(
+        greatest_curvature(line, leave_start=CORNER_MM if i == 0 else 0.0, leave_end=CORNER_MM if i == last else 0.0)
+        for i, line in enumerate(band.lines)
+        if line.length > 1.0
+    )
+    return Character(greatest, count_of(band.lines))
+
+
+def count_of(lines: Sequence[Chain]) -> int:
+    """Inflections along lines that follow each other, their kinks and gaps left out."""
+    lengths, angles = glued_turning(lines)
+    return len(reversals(lengths, angles, math.radians(TURN_BACK_DEG)))
+
+
+def senses(band: Band) -> tuple[FloatArray, FloatArray]:
+    """Lengths (k + 1,) along the old lines, and +1 or -1 (k,): the way they turn from each to the next.
+
+    The lengths between the ends are those of the counted inflections.
+    """
+    lengths, angles = glued_turning(band.lines)
+    turns = np.array([0.0, *reversals(lengths, angles, math.radians(TURN_BACK_DEG)), lengths[-1]])
+    return turns, np.where(np.diff(np.interp(turns, lengths, angles)) >= 0, 1.0, -1.0)
+
+
+def glued_turning(lines: Sequence[Chain]) -> tuple[FloatArray, FloatArray]:
+    """As ``fairness.turning``, of lines that follow each other, their kinks and gaps left out."""
+    lengths, angles, along, turned = [], [], 0.0, 0.0
+    for line in lines:
+        local, angle = turning(line)
+        lengths.append(local + along)
+        angles.append(angle + turned)
+        along, turned = along + line.length, turned + float(angle[-1])
+    return np.concatenate(lengths), np.concatenate(angles)
