@@ -1,0 +1,220 @@
+"""A whole garment in the window: opened, saved, dropped, put away, printed, exported."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
+from PySide6.QtGui import QDropEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QMessageBox
+from pytestqt.qtbot import QtBot
+
+from app.files import garment_file
+from app.window.exporting import ExportDialog
+from app.window.garment_acts import FIRST_SAMPLE
+from app.window.printing import PrintDialog
+from app.window.sample_dialog import SampleDialog, sample_names
+from app.window.window import MainWindow
+from tests.window_case import (
+    amount,
+    answer_with,
+    bare_window,
+    document,
+    furnished,
+    number,
+    remedies,
+    shorten,
+    texts,
+    window,
+)
+
+__all__ = ["bare_window", "window"]
+
+
+def test_a_clear_table_says_what_to_do(bare_window: MainWindow) -> None:
+    shown = texts(bare_window)
+    assert any("Open a garment of traced pieces" in text for text in shown)
+    assert "Open a garment…" in shown
+    for name in ("save", "print", "export", "write", "undo", "switch"):
+        assert not bare_window.acts[name].isEnabled(), name
+    assert not bare_window.strip.isVisible()
+
+
+def test_with_nothing_else_it_opens_with_the_sample(bare_window: MainWindow) -> None:
+    assert FIRST_SAMPLE in sample_names()
+    bare_window.garment_acts.open_first(None)
+    assert bare_window.session.document is not None
+    assert not bare_window.session.unsaved
+    assert bare_window.top.words()[0] == bare_window.session.garment.name
+
+
+def test_every_sample_is_offered_and_opens(bare_window: MainWindow, qtbot: QtBot) -> None:
+    dialog = SampleDialog(bare_window, sample_names())
+    qtbot.addWidget(dialog)
+    assert len(sample_names()) >= 3
+    assert all(bare_window.garment_acts.open_sample(name) for name in sample_names())
+
+
+def test_a_broken_file_is_refused_and_what_is_open_stays(window: MainWindow, tmp_path: Path) -> None:
+    broken = tmp_path / "broken.garment.json"
+    broken.write_text("{")
+    was = window.session.document
+    assert not window.garment_acts.open_path(broken)
+    assert window.session.document is was
+    assert "broken.garment.json" in window.notices.words()
+    assert "What was open is still here." in window.notices.words()
+
+
+def test_a_dropped_file_is_opened(bare_window: MainWindow, tmp_path: Path) -> None:
+    path = tmp_path / "bodice.garment.json"
+    garment_file.save_file(path, document(shorten(amount=12.0)))
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path))])
+    event = QDropEvent(
+        QPointF(100, 100), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    )
+    bare_window.dropEvent(event)
+    assert bare_window.session.path == path
+    assert amount(bare_window) == 12.0
+
+
+def test_saving_asks_for_a_name_once(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window.note_acts.drag_amount("note-1", "amount", 31.0)
+    window.note_acts.settle()
+    assert "not saved" in window.top.words()[1]
+    answer_with(monkeypatch, tmp_path / "mine")
+    window.acts["save"].trigger()
+    path = tmp_path / "mine.garment.json"
+    assert garment_file.open_file(path)[0].notes[0].amounts.amount == 31.0
+    assert window.top.words()[1].endswith("saved")
+    assert "not saved" not in window.top.words()[1]
+    answer_with(monkeypatch, None)
+    window.note_acts.drag_amount("note-1", "amount", 32.0)
+    window.acts["save"].trigger()
+    assert garment_file.open_file(path)[0].notes[0].amounts.amount == 32.0
+
+
+@pytest.mark.parametrize(
+    ("answer", "let_go"),
+    [
+        (QMessageBox.StandardButton.Cancel, False),
+        (QMessageBox.StandardButton.Discard, True),
+        (QMessageBox.StandardButton.Save, True),
+    ],
+)
+def test_unsaved_work_is_not_put_away_unasked(
+    window: MainWindow,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    answer: QMessageBox.StandardButton,
+    let_go: bool,
+) -> None:
+    window.note_acts.drag_amount("note-1", "amount", 31.0)
+    monkeypatch.setattr(QMessageBox, "exec", lambda _: answer)
+    answer_with(monkeypatch, tmp_path / "mine.garment.json")
+    window.acts["clear"].trigger()
+    assert (window.session.document is None) is let_go
+    assert (tmp_path / "mine.garment.json").exists() is (answer == QMessageBox.StandardButton.Save)
+
+
+def test_a_file_changed_by_somebody_else_is_asked_about(
+    bare_window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "bodice.garment.json"
+    garment_file.save_file(path, document(shorten()))
+    bare_window.garment_acts.open_path(path)
+    garment_file.save_file(path, document(shorten(amount=44.0)))
+    bare_window.note_acts.drag_amount("note-1", "amount", 31.0)
+    monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Cancel)
+    assert not bare_window.garment_acts.save()
+    assert garment_file.open_file(path)[0].notes[0].amounts.amount == 44.0
+    monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Discard)
+    assert bare_window.garment_acts.save()
+    assert garment_file.open_file(path)[0].notes[0].amounts.amount == 31.0
+
+
+def test_pages_are_counted_and_their_map_shown(window: MainWindow, qtbot: QtBot) -> None:
+    dialog = PrintDialog(window, window.draft, window.preferences)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    qtbot.waitUntil(lambda: "sheets" in dialog.words())
+    a4 = dialog.words()
+    dialog._papers["letter"].setChecked(True)
+    assert dialog.preferred()["paper"] == "letter"
+    assert "--paper" in dialog.options()
+    dialog._overlap.dial_to(40.0)
+    assert dialog.words() != a4
+    window.garment_acts.count_pages()
+    assert "sheets" in window.strip.ends["paper"].words()
+
+
+def test_pages_are_printed_in_a_process_of_their_own(window: MainWindow, tmp_path: Path, qtbot: QtBot) -> None:
+    out = tmp_path / "pages.pdf"
+    work = window.garment_acts.start_work("Laying out the pages", "print", ["--paper", "a4", "--out", str(out)])
+    assert window.busy.isVisible()
+    with qtbot.waitSignal(work.done, timeout=60_000):
+        pass
+    assert out.read_bytes().startswith(b"%PDF")
+    assert not window.busy.isVisible()
+    assert "Print at 100 %" in window.notices.words()
+
+
+def test_long_work_can_be_stopped_and_leaves_nothing(window: MainWindow, tmp_path: Path, qtbot: QtBot) -> None:
+    out = tmp_path / "pages.pdf"
+    work = window.garment_acts.start_work("Laying out the pages", "print", ["--out", str(out)])
+    assert window.garment_acts.start_work("Again", "print", ["--out", str(out)]) is None
+    with qtbot.waitSignal(work.stopped, timeout=30_000):
+        QTest.mouseClick(window.busy_stop, Qt.MouseButton.LeftButton)
+    assert list(tmp_path.glob("*.pdf*")) == []
+    assert not window.busy.isVisible()
+
+
+def test_work_that_fails_says_why(window: MainWindow, tmp_path: Path, qtbot: QtBot) -> None:
+    out = tmp_path / "nowhere" / "pages.pdf"
+    work = window.garment_acts.start_work("Laying out the pages", "print", ["--out", str(out)])
+    with qtbot.waitSignal(work.failed, timeout=60_000):
+        pass
+    assert "there is no folder" in window.notices.words()
+
+
+@pytest.mark.parametrize(("kind", "begins"), [(0, b"<?xml"), (1, b"  0"), (2, b"  0")])
+def test_a_drawing_is_exported(
+    window: MainWindow, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, kind: int, begins: bytes
+) -> None:
+    monkeypatch.setattr(ExportDialog, "exec", lambda dialog: (dialog.choose(kind), 1)[1])
+    answer_with(monkeypatch, tmp_path / "drawing")
+    window.acts["export"].trigger()
+    with qtbot.waitSignal(window.garment_acts._work.done, timeout=60_000):
+        pass
+    (found,) = tmp_path.glob("drawing.*")
+    assert found.suffix == (".svg" if kind == 0 else ".dxf")
+    assert found.read_bytes().startswith(begins)
+
+
+def test_a_difference_that_was_traced_is_accepted_as_it_is(bare_window: MainWindow, qtbot: QtBot) -> None:
+    bare_window.garment_acts.open_sample("traced-pair.garment.json")
+    qtbot.waitUntil(lambda: len(remedies(bare_window.panel)) == 1)
+    (button,) = remedies(bare_window.panel)
+    assert button.words() == "Accept it as traced"
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    assert remedies(bare_window.panel) == []
+    assert all(walk.verdict in ("true", "ease") for walk in bare_window.draft.after)
+    bare_window.acts["undo"].trigger()
+    qtbot.waitUntil(lambda: len(remedies(bare_window.panel)) == 1)
+
+
+def test_work_left_behind_is_offered(qtbot: QtBot, tmp_path: Path) -> None:
+    left = tmp_path / "state" / "not saved" / "99999999-left.garment.json"
+    left.parent.mkdir(parents=True)
+    garment_file.save_file(left, document(shorten(amount=17.0)))
+    window = furnished(qtbot, tmp_path)
+    window.garment_acts.open_first(None)
+    assert "was not saved" in window.notices.words()
+    QTest.mouseClick(window.notices.buttons()[0], Qt.MouseButton.LeftButton)
+    assert amount(window) == 17.0
+    assert window.session.unsaved
+    assert number(window).value == 17.0
