@@ -133,7 +133,7 @@ def _add_notes(parser: argparse.ArgumentParser) -> None:
             seen.setdefault(name, field.label)
     note_options.add_all_amounts(change, seen)
     for name, run, words in (
-        ("remove", commands.remove_note, "take a note out"),
+        ("remove", commands.remove_note, "take a note away"),
         ("on", commands.switch_on, "switch a note on"),
         ("off", commands.switch_off, "switch a note off"),
     ):

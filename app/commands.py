@@ -269,5 +269,5 @@ def _since(drafted: Draft, note: str) -> str:
 
 def _say_findings(drafted: Draft, say: Say) -> None:
     for finding in drafted.findings:
-        mark = {Level.NOTICE: "notice", Level.WARN: "look", Level.FAULT: "fault"}[finding.level]
+        mark = {Level.NOTICE: "notice", Level.WARN: "warn", Level.FAULT: "fault"}[finding.level]
         say(f"{mark}: {finding.says}")

@@ -103,7 +103,7 @@ def _is_older(note: Note) -> bool:
 def _older_rule(number: int, note: Note) -> Finding:
     alteration = find(note.alteration)
     return Finding(
-        "older rule",
+        "older-rule",
         Level.NOTICE,
         f"Note {number}, “{alteration.title}”, was written under its rule {note.rule} and is now done by rule "
         f"{alteration.version}; look whether the pieces are still as you fitted them.",
@@ -114,7 +114,7 @@ def _older_rule(number: int, note: Note) -> Finding:
 def _length_finding(redrawn: Garment, piece_id: str, edge_id: str, was: float, now: float | None) -> list[Finding]:
     if now is None:
         says = f"When it was saved, piece “{piece_id}” had an edge “{edge_id}” of {was:.1f} mm; now it has none."
-        return [Finding("length changed", Level.WARN, says, piece_id if _has(redrawn, piece_id) else None)]
+        return [Finding("length-changed", Level.WARN, says, piece_id if _has(redrawn, piece_id) else None)]
     difference = round(now - was, 3)
     if abs(difference) <= REOPEN_MM:
         return []
@@ -122,7 +122,7 @@ def _length_finding(redrawn: Garment, piece_id: str, edge_id: str, was: float, n
     name = piece.edge(edge_id).name
     more = "longer" if difference > 0 else "shorter"
     says = f"“{name}” of “{piece.name}” is now {abs(difference):.2f} mm {more} than when it was saved ({was:.1f} mm)."
-    return [Finding("length changed", Level.WARN, says, piece_id, place=piece.edge(edge_id).start)]
+    return [Finding("length-changed", Level.WARN, says, piece_id, place=piece.edge(edge_id).start)]
 
 
 def _has(garment: Garment, piece_id: str) -> bool:

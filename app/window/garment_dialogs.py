@@ -126,7 +126,7 @@ def _asked(parent: QWidget, title: str, content: QFormLayout | QWidget, *, leave
     row = QHBoxLayout()
     row.addStretch(1)
     if leave:
-        button = QPushButton("Leave it")
+        button = QPushButton("Not now")
         button.setAutoDefault(False)
         button.clicked.connect(dialog.reject)
         row.addWidget(button)

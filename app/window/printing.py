@@ -48,7 +48,7 @@ def pages_of(draft: Draft, settings: SheetSettings) -> tuple[Sheet, tuple[Page, 
 
 def count_words(draft: Draft, settings: SheetSettings) -> list[str]:
     """The paper and how many sheets of it, in two lines."""
-    lying = ", lying" if settings.landscape else ""
+    lying = ", landscape" if settings.landscape else ""
     try:
         _, pages = pages_of(draft, settings)
     except PatternError as error:
@@ -130,11 +130,11 @@ class PrintDialog(QDialog):
         self._draft, self._start = draft, preferences
         self._papers = {name: QRadioButton(words) for name, words in PAPERS.items()}
         self._papers[preferences.paper].setChecked(True)
-        self._lying = QCheckBox("pages lying on their long side")
+        self._lying = QCheckBox("landscape: pages on their long side")
         self._lying.setChecked(preferences.landscape)
         scale = Lengths(preferences.units)
         self._overlap = NumberDial("overlap", scale, 0.0, 40.0, preferences.overlap)
-        self._margin = NumberDial("left blank by the printer", scale, 0.0, 25.0, preferences.margin)
+        self._margin = NumberDial("margin left blank by the printer", scale, 0.0, 25.0, preferences.margin)
         self._says = QLabel()
         self._says.setWordWrap(True)
         self._save = QPushButton("Save the pages as a PDF…")
@@ -156,7 +156,7 @@ class PrintDialog(QDialog):
         form.addRow("paper", papers)
         form.addRow(self._lying)
         form.addRow("pages overlap by", self._overlap)
-        form.addRow("left blank by the printer", self._margin)
+        form.addRow("margin left blank by the printer", self._margin)
         advice = QLabel(
             "The first page carries a square of 100 mm and one of 4 in: print it alone, measure it, and print the rest "
             "only when it is right. Print at 100 %, never “fit to page”."
