@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QPointF, Qt, QTimer, Signal
+from PySide6.QtGui import QNativeGestureEvent
+from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
 
 from app.handles import Handle
 from geometry.motions import Point
@@ -77,3 +79,31 @@ class OnceAFrame(QObject):
         self._last = waiting
         self._timer.start()
         self.told.emit(waiting)
+
+
+class Pinches(QObject):
+    """Watches a widget for two fingers, on a pad or on the screen.
+
+    A filter and not an override of ``event``: below one, an exception in another handler takes the process down.
+    """
+
+    #: by how much larger, and about which pixel of the widget
+    pinched = Signal(float, QPointF)
+
+    def __init__(self, widget: QWidget) -> None:
+        super().__init__(widget)
+        self._widget = widget
+        widget.grabGesture(Qt.GestureType.PinchGesture)
+        widget.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if isinstance(event, QNativeGestureEvent) and event.gestureType() is Qt.NativeGestureType.ZoomNativeGesture:
+            self.pinched.emit(1.0 + event.value(), event.position())
+            return True
+        if isinstance(event, QGestureEvent):
+            pinch = event.gesture(Qt.GestureType.PinchGesture)
+            if isinstance(pinch, QPinchGesture):
+                centre = self._widget.mapFromGlobal(pinch.centerPoint())
+                self.pinched.emit(pinch.scaleFactor(), centre)
+                return True
+        return False

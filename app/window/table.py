@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from PySide6.QtCore import QEvent, QPointF, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QNativeGestureEvent, QWheelEvent
-from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QToolTip, QWidget
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QMouseEvent, QWheelEvent
+from PySide6.QtWidgets import QToolTip, QWidget
 
 from app.picking import Hit, What, nearest_of, spot_along, spot_near, under
 from app.window.change_painting import Grip
-from app.window.dragging import Drag, OnceAFrame, step_of, stepped
+from app.window.dragging import Drag, OnceAFrame, Pinches, step_of, stepped
 from app.window.table_picture import TablePicture
 from geometry.motions import Point
 from geometry.notes import edge_run_length
@@ -58,7 +58,8 @@ class Table(TablePicture):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.grabGesture(Qt.GestureType.PinchGesture)
+        self._pinches = Pinches(self)
+        self._pinches.pinched.connect(self.zoom)
         self._drag: Drag | None = None
         self._pressed: QPointF | None = None
         self._panning = self._space = False
@@ -115,17 +116,6 @@ class Table(TablePicture):
         self._space = False
         super().focusOutEvent(event)
         self.update()
-
-    def event(self, event: QEvent) -> bool:
-        if isinstance(event, QNativeGestureEvent) and event.gestureType() is Qt.NativeGestureType.ZoomNativeGesture:
-            self.zoom(1.0 + event.value(), event.position())
-            return True
-        if isinstance(event, QGestureEvent):
-            pinch = event.gesture(Qt.GestureType.PinchGesture)
-            if isinstance(pinch, QPinchGesture):
-                self.zoom(pinch.scaleFactor(), QPointF(self.mapFromGlobal(pinch.centerPoint())))
-                return True
-        return super().event(event)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         turned = event.angleDelta().y()

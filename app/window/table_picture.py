@@ -101,6 +101,8 @@ class TablePicture(QWidget):
         self._scene = scene_of(draft, piece_id, shown_note, self._held.field if self._held is not None else None)
         self._draft, self._piece_id, self._shown_note = draft, piece_id, shown_note
         self._places = meeting_places(self._scene.traced, self._scene.after.piece)
+        if self._spot is not None and all(edge.id != self._spot.edge for edge in self._scene.before.piece.edges):
+            self._spot = None
         if not same_piece:
             self._callouts = None
             self._opened = self._opened and self._scene.traced.on_fold
