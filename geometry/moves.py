@@ -21,66 +21,8 @@ from geometry.findings import Finding, Level
 from geometry.lines import Chain, joined, straight, tidied
 from geometry.motions import STAY, Motion, Point
 from geometry.pieces import LEVELS, Dart, Edge, InnerDart, Joint, Line, LineKind, Piece, Place, Run, RunKind
+from geometry.regions import Border, Region
 from geometry.tolerances import HEAL_RAD, MEET_MM
-
-
-@dataclass(frozen=True)
-class Border:
-    """A straight border of a region: an endless line, or with ``ray`` only the half that runs along."""
-
-    through: Point
-    along: Point
-    ray: bool = False
-
-
-@dataclass(frozen=True)
-class Band:
-    """The paper whose distance from a line lies between ``low`` and ``high`` mm, left of ``along`` (unit) positive.
-
-    What lies on its border is not held.
-    """
-
-    through: Point
-    along: Point
-    low: float
-    high: float
-
-    def holds(self, point: Point) -> bool:
-        distance = self.along[0] * (point[1] - self.through[1]) - self.along[1] * (point[0] - self.through[0])
-        return self.low + MEET_MM < distance < self.high - MEET_MM
-
-    @property
-    def borders(self) -> tuple[Border, ...]:
-        return tuple(Border(self._at(d), self.along) for d in (self.low, self.high) if math.isfinite(d))
-
-    def _at(self, distance: float) -> Point:
-        return (self.through[0] - distance * self.along[1], self.through[1] + distance * self.along[0])
-
-
-@dataclass(frozen=True)
-class Sector:
-    """The paper seen from ``apex`` between two directions, anticlockwise from ``start_deg`` by ``sweep_deg``."""
-
-    apex: Point
-    start_deg: float
-    sweep_deg: float
-
-    def holds(self, point: Point) -> bool:
-        angle = math.degrees(math.atan2(point[1] - self.apex[1], point[0] - self.apex[0]))
-        return 0 < (angle - self.start_deg) % 360 < self.sweep_deg
-
-    @property
-    def borders(self) -> tuple[Border, ...]:
-        angles = (math.radians(self.start_deg), math.radians(self.start_deg + self.sweep_deg))
-        return tuple(Border(self.apex, (math.cos(a), math.sin(a)), ray=True) for a in angles)
-
-
-@dataclass(frozen=True)
-class Region:
-    """A region of the paper and its motion, None where it is taken out."""
-
-    area: Band | Sector
-    motion: Motion | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -205,7 +147,7 @@ class _Mover:
                 f"The {what} lies in the paper taken out; it now stands at the joint.",
                 self.piece.point_at(place),
             )
-            here, u = _joint_beside(fragments, here)
+            here, u = _jointfragments.beside(here)
         fragment = fragments[here]
         index = self.run_of[place.edge, fragment.index, fragment.u0]
         old = self.piece.edge(place.edge).runs[fragment.index].chain
@@ -269,11 +211,11 @@ class _Mover:
         return replace(line, chain=straight(self._onto(border, line.chain.start), self._onto(border, line.chain.end)))
 
     def _nearest_border(self, point: Point) -> Border:
-        return min(self.borders, key=lambda border: abs(_beside(border, point)))
+        return min(self.borders, key=lambda border: abs(border.beside(point)))
 
     def _onto(self, border: Border, point: Point) -> Point:
         """The foot of a point on a border, moved as the paper that is kept beside it."""
-        (ux, uy), away = border.along, _beside(border, point)
+        (ux, uy), away = border.along, border.beside(point)
         foot = (point[0] + away * uy, point[1] - away * ux)
         for side in (1e-3, -1e-3):
             motion = self.motion_at((foot[0] - side * uy, foot[1] + side * ux))
@@ -289,7 +231,7 @@ class _Mover:
         cuts = set()
         for border in self._met(run.chain):
             for u in run.chain.crossings(border.through, border.along):
-                if not border.ray or _ahead(border, run.chain.point(u)) >= -MEET_MM:
+                if not border.ray or border.ahead(run.chain.point(u)) >= -MEET_MM:
                     cuts.add(u)
         ordered = [0.0]
         for u in sorted(cuts):
@@ -428,12 +370,3 @@ def _runs_on(before: Run, after: Run) -> bool:
         return True
     end = before.chain.curvature(np.array([float(len(before.chain))]))[0]
     return abs(float(end - after.chain.curvature(np.array([0.0]))[0])) < 1e-6
-
-
-def _beside(border: Border, point: Point) -> float:
-    """Distance of a point left of a border's unit direction."""
-    return border.along[0] * (point[1] - border.through[1]) - border.along[1] * (point[0] - border.through[0])
-
-
-def _ahead(border: Border, point: Point) -> float:
-    return border.along[0] * (point[0] - border.through[0]) + border.along[1] * (point[1] - border.through[1])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,7 +15,7 @@ from geometry.lines import Chain, joined, straight
 from geometry.motions import FloatArray, Point
 from geometry.notes import edge_run_length, length_at
 from geometry.parallels import Moved, Profile, moved_line
-from geometry.pieces import Edge, Line, Notch, Piece, Place, Run, RunKind, neighbours
+from geometry.pieces import Edge, Joint, Line, Notch, Piece, Place, Run, RunKind, neighbours
 from geometry.tolerances import MEET_MM, MITRE_LIMIT
 
 #: The largest amount that fits is found to this (mm).
@@ -35,13 +36,65 @@ def offset_edge(
     a notch would be cut away, and where the edge lies on the fold.
     """
     edge = piece.edge(edge_id)
-    if edge.on_fold:
-        raise PatternError(f"“{edge.name}” of “{piece.name}” lies on the fold; no seam is there.", piece.id, edge_id)
     if not math.isfinite(outward_mm):
         raise PatternError("The amount a seam is moved by must be a number.", piece.id, edge_id)
     if outward_mm == 0.0:
         return piece
-    fade = _fade(piece, edge, nothing_at, full_end)
+    return _moved_or_refused(piece, edge, outward_mm, _fade(piece, edge, nothing_at, full_end))
+
+
+def offset_edges(piece: Piece, edge_ids: Sequence[str], outward_mm: float, fade: Fade | None = None) -> Piece:
+    """Edges that run on smoothly into each other, in outline order, moved as one line; see ``offset_edge``.
+
+    ``fade`` counts mm of sewn length from the start of the first edge. Raises PatternError as ``offset_edge`` does.
+    """
+    if len(edge_ids) == 1 or outward_mm == 0.0:
+        if outward_mm == 0.0:
+            return piece
+        return _moved_or_refused(piece, piece.edge(edge_ids[0]), outward_mm, fade)
+    parts = [piece.edge(edge_id) for edge_id in edge_ids]
+    one, begun = _as_one(piece, parts)
+    moved = _moved_or_refused(one, one.edge(parts[0].id), outward_mm, fade)
+    runs = moved.edge(parts[0].id).runs
+    back = {e.id: replace(e, runs=runs[begun[e.id] : begun[e.id] + len(e.runs)]) for e in parts}
+    edges = tuple(back.get(edge.id) or moved.edge(edge.id) for edge in piece.edges)
+    notches = tuple(_handed_back(old, new, begun) for old, new in zip(piece.notches, moved.notches, strict=True))
+    return replace(piece, edges=edges, notches=notches, lines=moved.lines)
+
+
+def _as_one(piece: Piece, parts: Sequence[Edge]) -> tuple[Piece, dict[str, int]]:
+    """The piece with consecutive edges as one edge under the first one's id, and at which run each begins."""
+    begun = {}
+    count = 0
+    for part in parts:
+        begun[part.id] = count
+        count += len(part.runs)
+    joints: list[Joint | None] = list(parts[0].joints)
+    for part in parts[1:]:
+        joints += [None, *part.joints]
+    whole = replace(parts[0], runs=tuple(run for part in parts for run in part.runs), joints=tuple(joints))
+    first = [edge.id for edge in piece.edges].index(parts[0].id)
+    turned = piece.edges[first:] + piece.edges[:first]
+    corners = piece.corners[first:] + piece.corners[:first]
+    edges = (whole, *turned[len(parts) :])
+    notches = tuple(
+        replace(n, place=Place(whole.id, n.place.run + begun[n.place.edge], n.place.u)) if n.place.edge in begun else n
+        for n in piece.notches
+    )
+    darts = tuple(replace(d, edge=whole.id) if d.edge in begun else d for d in piece.darts)
+    corners = (corners[0], *corners[len(parts) :])
+    return replace(piece, edges=edges, corners=corners, notches=notches, darts=darts), begun
+
+
+def _handed_back(old: Notch, new: Notch, begun: dict[str, int]) -> Notch:
+    if old.place.edge not in begun:
+        return new
+    return replace(new, place=Place(old.place.edge, new.place.run - begun[old.place.edge], new.place.u))
+
+
+def _moved_or_refused(piece: Piece, edge: Edge, outward_mm: float, fade: Fade | None) -> Piece:
+    if edge.on_fold:
+        raise PatternError(f"“{edge.name}” of “{piece.name}” lies on the fold; no seam is there.", piece.id, edge.id)
     try:
         return _with_edge_moved(piece, edge, outward_mm, fade)
     except PatternError as error:
@@ -52,14 +105,17 @@ def offset_edge(
         raise PatternError(
             f"“{edge.name}” of “{piece.name}” cannot be {kind} by {abs(outward_mm):.4g} mm: {amount}. {error.says}",
             piece.id,
-            edge_id,
+            edge.id,
             place,
         ) from error
 
 
 @dataclass(frozen=True)
 class Fade:
-    """A move that is whole at one end of an edge and nothing from a length along it on (mm, sewn length)."""
+    """A move that is nothing at one length along an edge (mm, sewn length) and whole at another.
+
+    ``whole`` lies at an end of the edge or beyond it, where the move goes on along the next piece of the seam.
+    """
 
     nothing: float
     whole: float
@@ -160,7 +216,7 @@ def _with_edge_moved(piece: Piece, edge: Edge, amount: float, fade: Fade | None)
     runs = moved_runs(piece, edge, amount, fade)
     before, after = neighbours(piece, edge.id)
     edges = {}
-    if fade is None or fade.whole == 0.0:
+    if fade is None or fade.whole <= 0.0:
         arriving, leaving = _meet(piece, before, edge, before.runs[-1].chain, runs[0].chain, amount)
         runs[0] = replace(runs[0], chain=leaving)
         edges[before.id] = _with_run(before, -1, arriving)

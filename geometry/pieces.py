@@ -147,7 +147,8 @@ class Joint:
 class Taper:
     """An allowance that is ``change`` mm wider (narrower when negative) at one end of its edge, dying away smoothly.
 
-    The change is whole at the share ``whole`` of the edge's sewn length, 0 or 1, and nothing from ``nothing`` on.
+    The change is whole at the share ``whole`` of the edge's sewn length and nothing from ``nothing`` on; ``whole``
+    lies at an end of the edge (0 or 1) or beyond it.
     """
 
     change: float
@@ -155,8 +156,8 @@ class Taper:
     nothing: float
 
     def __post_init__(self) -> None:
-        if self.whole not in (0.0, 1.0) or not 0.0 <= self.nothing <= 1.0 or self.nothing == self.whole:
-            raise PatternError("An allowance tapers from one end of its edge to a place on it, as shares from 0 to 1.")
+        if 0.0 < self.whole < 1.0 or self.nothing == self.whole:
+            raise PatternError("An allowance tapers from an end of its edge, or from beyond it, to a place on it.")
 
     def at(self, shares: FloatArray) -> tuple[FloatArray, FloatArray]:
         """The change in mm at shares (m,) of the edge, and its slope per share."""

@@ -14,6 +14,7 @@ from geometry.corners import CornerWalk, corner_findings, walk_corners
 from geometry.findings import Finding
 from geometry.following import follow, take_step
 from geometry.garments import Garment
+from geometry.grown_on import facings_followed
 from geometry.notes import Note
 from geometry.pieces import Piece
 from geometry.stages import Blended, BlendedPiece, CutPiece, Followed, SeamWalk, Step
@@ -108,9 +109,13 @@ def _blend(followed: Followed, notes: Sequence[Note], memory: Memory) -> Blended
 def _blend_one(piece: Piece, traced: Piece, choices: Mapping[str, Any], memory: Memory) -> BlendedPiece:
     used = {j.note for edge in piece.edges for j in edge.joints if j is not None}
     chosen = {note: choices[note] for note in sorted(used) if note in choices}
-    return memory.recall(
-        "blend", (piece, traced), tuple(chosen.items()), lambda: blend_piece(piece, chosen, traced=traced)
-    )
+
+    def make() -> BlendedPiece:
+        blended = blend_piece(piece, chosen, traced=traced)
+        followed, findings = facings_followed(blended.piece, traced)
+        return dataclasses.replace(blended, piece=followed, findings=(*blended.findings, *findings))
+
+    return memory.recall("blend", (piece, traced), tuple(chosen.items()), make)
 
 
 def _cut(garment: Garment, blended: BlendedPiece, memory: Memory) -> CutPiece:

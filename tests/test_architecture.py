@@ -19,7 +19,7 @@ GEOMETRY = "geometry"
 LAYERS = (
     ("errors", "tolerances", "letter_widths"),
     ("motions", "units"),
-    ("beziers",),
+    ("beziers", "regions"),
     ("lines",),
     ("pieces", "fairness", "crossings"),
     ("garments",),
@@ -32,7 +32,7 @@ LAYERS = (
     ("following",),
     ("jogs", "characters", "redrawing", "reseating", "appraising"),
     ("blending",),
-    ("truing", "corners", "dart_caps"),
+    ("truing", "corners", "dart_caps", "grown_on"),
     ("cut_corners", "hem_fullness", "allowances", "setting_in"),
     ("pens", "strokes", "lettering", "drawing", "thinning"),
     ("sheets", "arranging"),

@@ -20,10 +20,11 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.motions import Point, turn
-from geometry.moves import Region, Sector, dart_mouth, lay_together
+from geometry.moves import dart_mouth, lay_together
 from geometry.notes import Address, Target, place_of, point_of
 from geometry.pieces import Dart, Edge, Piece
 from geometry.readings import mm_words
+from geometry.regions import Region, Sector
 from geometry.stages import Strip
 
 INTO_DART, INTO_EDGE = "turned into the bust dart", "run out at another edge"

@@ -21,10 +21,11 @@ from geometry.cutting_lines import hem_side_normal, largest_part, square_directi
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.motions import Point, slide
-from geometry.moves import Band, Region, lay_together
+from geometry.moves import lay_together
 from geometry.notes import Target
 from geometry.pieces import Edge, EdgeKind, LineKind, Piece, neighbours
 from geometry.readings import length_reading, mm_words
+from geometry.regions import Band, Region
 from geometry.reshaping import corner_raised
 from geometry.stages import Offer, Strip
 

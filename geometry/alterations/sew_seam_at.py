@@ -15,11 +15,12 @@ from dataclasses import dataclass, replace
 from geometry.alterations.base import Alteration, Done, Example, mm
 from geometry.errors import PatternError
 from geometry.garments import Garment, Seam
-from geometry.notes import Target, edge_run_length, length_at, place_at, place_of
-from geometry.offsets import offset_edge
-from geometry.pieces import Edge, Piece, Taper
+from geometry.joints import STEP_DEG, turn_deg
+from geometry.notes import Target, edge_run_length, length_at, place_of
+from geometry.offsets import Fade, offset_edges
+from geometry.pieces import Piece, Taper
 from geometry.readings import mm_words
-from geometry.tolerances import LEAST_ALLOWANCE_MM
+from geometry.tolerances import LEAST_ALLOWANCE_MM, MEET_MM
 
 
 @dataclass(frozen=True)
@@ -29,34 +30,24 @@ class SewSeamAt:
 
 @dataclass(frozen=True)
 class _Sewn:
-    """An edge of the seam; ``share`` where on it the change runs to nothing, and which of its ends moves whole."""
+    """An edge of the seam; ``fade`` where the change runs to nothing, in mm from the edge's start."""
 
     piece: str
     edge: str
     target: Target
-    share: float | None = None
-    whole_at_start: bool = False
+    fade: Fade | None = None
 
 
 def do(garment: Garment, amounts: SewSeamAt, targets: tuple[Target, ...], note: str) -> Done:
+    sewn = edges_sewn_with(garment, targets)
+    changes = {(one.piece, one.edge): _outward(garment, amounts, one) for one in sewn}
+    wanted = [one for one in sewn if changes[one.piece, one.edge] != 0]
     readings: list[str] = []
-    for sewn in edges_sewn_with(garment, targets):
-        piece = garment.piece(sewn.piece)
-        edge = piece.edge(sewn.edge)
-        width = amounts.width if sewn.target.amount is None else sewn.target.amount
-        outward = garment.width(edge) - width
-        if outward == 0:
-            continue
-        if outward > 0 and width < LEAST_ALLOWANCE_MM:
-            raise PatternError(
-                f"“{edge.name}” of “{piece.name}” can be let out no further than {mm_words(LEAST_ALLOWANCE_MM)} short "
-                f"of the cut edge; {mm_words(width)} is too narrow.",
-                piece.id,
-                edge.id,
-                edge.start,
-            )
-        garment = garment.with_piece(_sewn_at(piece, edge, width, outward, sewn))
-        readings.append(_reading(piece, edge.name, outward, sewn.share is not None))
+    for group in _smooth_groups(garment, wanted, changes):
+        piece = garment.piece(group[0].piece)
+        outward = changes[piece.id, group[0].edge]
+        garment = garment.with_piece(_sewn_at(garment, piece, group, outward))
+        readings += [_reading(piece, piece.edge(one.edge).name, outward, one.fade is not None) for one in group]
     return Done(garment, readings=tuple(readings))
 
 
@@ -80,6 +71,23 @@ def edges_sewn_with(garment: Garment, targets: tuple[Target, ...]) -> list[_Sewn
     return list(found.values())
 
 
+def _outward(garment: Garment, amounts: SewSeamAt, sewn: _Sewn) -> float:
+    """How far the stitching line moves out (mm). Raises PatternError where it would come too near the cut edge."""
+    piece = garment.piece(sewn.piece)
+    edge = piece.edge(sewn.edge)
+    width = amounts.width if sewn.target.amount is None else sewn.target.amount
+    outward = garment.width(edge) - width
+    if outward > 0 and width < LEAST_ALLOWANCE_MM:
+        raise PatternError(
+            f"“{edge.name}” of “{piece.name}” can be let out no further than {mm_words(LEAST_ALLOWANCE_MM)} short "
+            f"of the cut edge; {mm_words(width)} is too narrow.",
+            piece.id,
+            edge.id,
+            edge.start,
+        )
+    return outward
+
+
 def _seam_edges(garment: Garment, target: Target) -> list[_Sewn]:
     assert target.edge is not None
     seams = garment.seams_of(target.piece, target.edge)
@@ -92,58 +100,93 @@ def _seam_edges(garment: Garment, target: Target) -> list[_Sewn]:
         raise PatternError(
             f"The place where the change runs to nothing must lie on “{edge.name}”.", target.piece, edge.id
         )
-    share = length_at(edge, place_of(garment.piece(target.piece), address)) / edge_run_length(edge)
+    along = length_at(edge, place_of(garment.piece(target.piece), address))
     if not seams:
-        return [_Sewn(target.piece, edge.id, target, share, share >= 0.5)]
-    return [one for seam in seams for one in _part_of_seam(garment, seam, target, share)]
+        length = edge_run_length(edge)
+        return [_Sewn(target.piece, edge.id, target, Fade(along, 0.0 if along >= length / 2 else length))]
+    return [one for seam in seams for one in _part_of_seam(garment, seam, target, along)]
 
 
-def _part_of_seam(garment: Garment, seam: Seam, target: Target, share: float) -> list[_Sewn]:
-    """The edges of a seam up to where the change runs to nothing, that place at the same share of each side."""
-    own = seam.first if any((ref.piece, ref.edge) == (target.piece, target.edge) for ref in seam.first) else seam.second
-    along = before = 0.0
+def _part_of_seam(garment: Garment, seam: Seam, target: Target, along: float) -> list[_Sewn]:
+    """The edges of a seam up to where the change runs to nothing, that place at the same share of each side.
+
+    The change is whole at the end of the seam that lies further from that place.
+    """
+    here = (target.piece, target.edge)
+    own = seam.first if any((ref.piece, ref.edge) == here for ref in seam.first) else seam.second
+    at = before = 0.0
     for ref in own:
-        length = garment.edge(ref).length
-        if (ref.piece, ref.edge) == (target.piece, target.edge):
-            along = before + length * (1 - share if ref.backwards else share)
+        length = edge_run_length(garment.edge(ref))
+        if (ref.piece, ref.edge) == here:
+            at = before + (length - along if ref.backwards else along)
         before += length
-    part = along / before
-    from_start = part >= 0.5
+    part, from_start = at / before, at >= before / 2
     found = []
     for side in (seam.first, seam.second):
-        whole = sum(garment.edge(ref).length for ref in side)
+        total = sum(edge_run_length(garment.edge(ref)) for ref in side)
         begun = 0.0
         for ref in side:
-            length = garment.edge(ref).length
-            here = (part * whole - begun) / length
+            length = edge_run_length(garment.edge(ref))
+            nothing, whole = part * total - begun, (0.0 if from_start else total) - begun
             begun += length
-            if (here >= 1 - 1e-9) if from_start else (here <= 1e-9):
-                found.append(_Sewn(ref.piece, ref.edge, target))
-            elif 0 < here < 1:
-                at = 1 - here if ref.backwards else here
-                found.append(_Sewn(ref.piece, ref.edge, target, at, from_start != ref.backwards))
+            if (nothing > 0) if from_start else (nothing < length):
+                if ref.backwards:
+                    nothing, whole = length - nothing, length - whole
+                found.append(_Sewn(ref.piece, ref.edge, target, Fade(nothing, whole)))
     return found
 
 
 def _copied(garment: Garment, piece_id: str, edge_id: str, like: _Sewn) -> _Sewn:
     """A facing's edge changes as the edge that it copies; which way round it runs is told by the nearer ends."""
-    if like.share is None:
+    if like.fade is None:
         return _Sewn(piece_id, edge_id, like.target)
     edge, of = garment.piece(piece_id).edge(edge_id), garment.piece(like.piece).edge(like.edge)
-    if math.dist(edge.start, of.start) <= math.dist(edge.start, of.end):
-        return _Sewn(piece_id, edge_id, like.target, like.share, like.whole_at_start)
-    return _Sewn(piece_id, edge_id, like.target, 1 - like.share, not like.whole_at_start)
+    length = edge_run_length(edge)
+    scale = length / edge_run_length(of)
+    nothing, whole = like.fade.nothing * scale, like.fade.whole * scale
+    if math.dist(edge.start, of.start) > math.dist(edge.start, of.end):
+        nothing, whole = length - nothing, length - whole
+    return _Sewn(piece_id, edge_id, like.target, Fade(nothing, whole))
 
 
-def _sewn_at(piece: Piece, edge: Edge, width: float, outward: float, sewn: _Sewn) -> Piece:
-    if sewn.share is None:
-        new = offset_edge(piece, edge.id, outward)
-        return new.with_edge(replace(new.edge(edge.id), width=width))
-    nothing = place_at(edge, sewn.share * edge_run_length(edge))
-    new = offset_edge(piece, edge.id, outward, nothing, "start" if sewn.whole_at_start else "end")
-    moved = new.edge(edge.id)
-    end = 0.0 if sewn.whole_at_start else 1.0
-    return new.with_edge(replace(moved, tapers=(*moved.tapers, Taper(-outward, end, sewn.share))))
+def _smooth_groups(garment: Garment, sewn: list[_Sewn], changes: dict[tuple[str, str], float]) -> list[list[_Sewn]]:
+    """The edges in groups that run on smoothly into each other on their piece and move alike, in outline order."""
+    by_edge = {(one.piece, one.edge): one for one in sewn}
+    groups: list[list[_Sewn]] = []
+    for piece_id in dict.fromkeys(one.piece for one in sewn):
+        piece = garment.piece(piece_id)
+        current: list[_Sewn] = []
+        for edge in piece.edges:
+            one = by_edge.get((piece_id, edge.id))
+            if one is None:
+                continue
+            if current and _runs_on_alike(piece, current[-1], one, changes):
+                current.append(one)
+            else:
+                current = [one]
+                groups.append(current)
+    return groups
+
+
+def _runs_on_alike(piece: Piece, before: _Sewn, after: _Sewn, changes: dict[tuple[str, str], float]) -> bool:
+    first, second = piece.edge(before.edge), piece.edge(after.edge)
+    if math.dist(first.end, second.start) > MEET_MM or (before.fade is None) != (after.fade is None):
+        return False
+    alike = changes[piece.id, first.id] == changes[piece.id, second.id]
+    return alike and abs(turn_deg(first.chain.end_tangent, second.chain.start_tangent)) < STEP_DEG
+
+
+def _sewn_at(garment: Garment, piece: Piece, group: list[_Sewn], outward: float) -> Piece:
+    new = offset_edges(piece, [one.edge for one in group], outward, group[0].fade)
+    for one in group:
+        edge = new.edge(one.edge)
+        if one.fade is None:
+            new = new.with_edge(replace(edge, width=garment.width(piece.edge(one.edge)) - outward))
+        else:
+            length = edge_run_length(piece.edge(one.edge))
+            taper = Taper(-outward, one.fade.whole / length, one.fade.nothing / length)
+            new = new.with_edge(replace(edge, tapers=(*edge.tapers, taper)))
+    return new
 
 
 def _reading(piece: Piece, name: str, outward: float, fades: bool) -> str:

@@ -19,10 +19,11 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.cutting_lines import cut_line, hem_side_normal, strip_between
 from geometry.garments import Garment
 from geometry.motions import slide
-from geometry.moves import Band, Region, lay_together
+from geometry.moves import lay_together
 from geometry.notes import Target
 from geometry.pieces import LineKind, Piece
 from geometry.readings import length_reading
+from geometry.regions import Band, Region
 from geometry.stages import Strip
 
 SHORTEN, LENGTHEN = "shorten", "lengthen"
