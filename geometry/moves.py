@@ -147,7 +147,7 @@ class _Mover:
                 f"The {what} lies in the paper taken out; it now stands at the joint.",
                 self.piece.point_at(place),
             )
-            here, u = _jointfragments.beside(here)
+            here, u = _joint_beside(fragments, here)
         fragment = fragments[here]
         index = self.run_of[place.edge, fragment.index, fragment.u0]
         old = self.piece.edge(place.edge).runs[fragment.index].chain
