@@ -85,6 +85,10 @@ def _parser() -> argparse.ArgumentParser:
     export.add_argument(
         "--before", action="store_true", help="for SVG: with the outline as traced under the redrawn one"
     )
+    setting = command("set-in", commands.set_in_pieces, "bring pieces traced as cut to their stitching line")
+    setting.add_argument("garment", metavar="GARMENT")
+    setting.add_argument("--on", action="append", required=True, metavar="PIECE", help="a piece that was traced so")
+    setting.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
     _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
     return parser
 

@@ -18,9 +18,9 @@ from app.files.safely import write_bytes
 from app.report import finding_values, has_note_fault, report
 from geometry.alterations import find
 from geometry.errors import PatternError
-from geometry.findings import Level
 from geometry.notes import Note
 from geometry.pipeline import Draft, draft
+from geometry.setting_in import set_in
 from geometry.sheets import SheetSettings
 from geometry.units import read_length
 
@@ -140,8 +140,8 @@ def export(options: argparse.Namespace, say: Say) -> Outcome:
 
 
 def list_notes(options: argparse.Namespace, say: Say) -> Outcome:
-    document, _ = open_file(options.garment)
-    return _told(document, say)
+    document, drafted = _drafted(options.garment, say)
+    return _told(document, drafted, say)
 
 
 def add_note(options: argparse.Namespace, say: Say) -> Outcome:
@@ -214,17 +214,34 @@ def _drawing(drafted: Draft, out: Path, options: argparse.Namespace) -> bytes:
     raise PatternError(f"“{out.name}” should end in .svg or .dxf, which says what to write.")
 
 
+def set_in_pieces(options: argparse.Namespace, say: Say) -> Outcome:
+    """Pieces that were traced on their cutting line brought to their stitching line."""
+
+    def change(document: Document) -> Document:
+        garment = document.garment
+        for piece_id in (word.strip() for given in options.on for word in given.split(",")):
+            piece, findings = set_in(garment, garment.piece(piece_id))
+            garment = garment.with_piece(piece)
+            say(f"“{piece.name}” set in by the width of each edge; what was traced is its cutting line")
+            for finding in findings:
+                say(f"{finding.level}: {finding.says}")
+        return replace(document, garment=garment)
+
+    return _changed(options, say, change)
+
+
 def _changed(options: argparse.Namespace, say: Say, change: Callable[[Document], Document]) -> Outcome:
     """Read, change and save under the garment's lock, so that a window that has it open is not overtaken."""
     in_place = options.out is None
     with lock(options.garment) if in_place else nullcontext():
         document = change(open_file(options.garment)[0])
-        write_bytes(options.garment if in_place else options.out, to_bytes(document))
-    return _told(document, say)
+        drafted = draft(document.garment, document.notes)
+        whole = replace(document, results=lengths_of(drafted.redrawn))
+        write_bytes(options.garment if in_place else options.out, to_bytes(whole))
+    return _told(document, drafted, say)
 
 
-def _told(document: Document, say: Say) -> Outcome:
-    drafted = draft(document.garment, document.notes)
+def _told(document: Document, drafted: Draft, say: Say) -> Outcome:
     rows = []
     for number, (note, step) in enumerate(zip(document.notes, drafted.followed.steps, strict=True), 1):
         words = note_options.note_words(document.garment, note)
@@ -269,5 +286,4 @@ def _since(drafted: Draft, note: str) -> str:
 
 def _say_findings(drafted: Draft, say: Say) -> None:
     for finding in drafted.findings:
-        mark = {Level.NOTICE: "notice", Level.WARN: "warn", Level.FAULT: "fault"}[finding.level]
-        say(f"{mark}: {finding.says}")
+        say(f"{finding.level}: {finding.says}")

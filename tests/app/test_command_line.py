@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,8 +17,12 @@ import shapely
 from app.command_line import main
 from app.documents import Document
 from app.files.garment_file import open_file, save_file
+from geometry.allowances import cut_lines
 from geometry.alterations import everything, find
+from geometry.garments import Garment
 from geometry.notes import Note, Target
+from geometry.pieces import Piece, Run
+from geometry.pipeline import Draft, draft
 from geometry.tolerances import TRUE_MM
 from tests.canon import bodice, sleeve
 
@@ -196,8 +201,6 @@ def test_json_leaves_everything_else_to_standard_error(garment: Path, capsys: py
 def test_a_piece_without_an_armhole_is_said_and_the_rest_goes_on(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from geometry.garments import Garment
-
     path = tmp_path / "sleeve.garment.json"
     save_file(path, Document(Garment("s", "sleeve alone", (sleeve(),))))
     assert main(["notes", "add", str(path), "armhole-gapes", "--on", "sleeve", "--amount", "5mm"]) == 0
@@ -236,3 +239,42 @@ def test_no_command_needs_a_display_or_loads_the_window(garment: Path) -> None:
         key: value for key, value in os.environ.items() if key not in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
     }
     assert subprocess.run([sys.executable, "-c", script], env=env, capture_output=True).returncode == 0
+
+
+def test_pieces_traced_on_their_cutting_line_are_set_in(garment: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    document = open_file(garment)[0]
+    given = document.garment
+    drafted = draft(given, ())
+    outside = []
+    for piece in given.pieces:
+        cut = cut_as_traced(given, piece.id, drafted)
+        outside.append(cut)
+    traced = garment.parent / "cutting.garment.json"
+    save_file(traced, Document(replace(given, pieces=tuple(outside))))
+    assert main(["set-in", str(traced), "--on", "front,back"]) == 0
+    assert "set in by the width of each edge" in capsys.readouterr().out
+    found = open_file(traced)[0].garment
+    for piece in given.pieces:
+        for edge in piece.edges:
+            assert found.piece(piece.id).edge(edge.id).length == pytest.approx(edge.length, abs=0.03)
+
+
+def cut_as_traced(garment: Garment, piece_id: str, drafted: Draft) -> Piece:
+    """The piece with its cutting line for an outline, edge by edge, as a tracing of a bought pattern gives it."""
+    piece = garment.piece(piece_id)
+    parts = cut_lines(garment, piece, [edge.chain for edge in piece.edges])
+    edges = tuple(replace(part.edge, runs=(Run(part.line),)) for part in parts)
+    notches = tuple(
+        replace(
+            n, place=replace(n.place, u=next(p for p in parts if p.edge.id == n.place.edge).line.nearest(c.at_cut)[0])
+        )
+        for n, c in zip(piece.notches, drafted.cut_before[piece_id].notches, strict=True)
+    )
+    return replace(piece, edges=edges, notches=notches)
+
+
+def test_results_kept_in_the_file_are_those_of_its_notes(garment: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["notes", "change", str(garment), "note-1", "--amount", "10mm"]) == 0
+    capsys.readouterr()
+    assert main(["walk", str(garment)]) == 0
+    assert "when it was saved" not in capsys.readouterr().out
