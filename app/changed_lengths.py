@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from geometry.motions import Point
-from geometry.pieces import Edge, Piece
+from geometry.pieces import Piece
 
 #: Changes smaller than this are not called out (mm).
 LEAST_SAID_MM = 0.5
@@ -14,17 +13,12 @@ LEAST_SAID_MM = 0.5
 
 @dataclass(frozen=True)
 class ChangedLength:
-    """An edge, its sewn length as traced and as redrawn (mm), and its middle on the piece redrawn.
-
-    ``outward`` is the unit direction away from the paper there. ``half`` is true where the edge meets the fold.
-    """
+    """An edge and its sewn length as traced and as redrawn (mm); ``half`` is true where the edge meets the fold."""
 
     edge: str
     name: str
     was: float
     now: float
-    at: Point
-    outward: Point
     half: bool
 
     def words(self, units: str, opened: bool = False) -> str:
@@ -42,7 +36,8 @@ def changed_lengths(traced: Piece, redrawn: Piece, least: float = LEAST_SAID_MM)
     for index, edge in enumerate(redrawn.edges):
         if edge.id in old and abs(edge.length - old[edge.id].length) >= least:
             beside = (redrawn.edges[index - 1], redrawn.edges[(index + 1) % len(redrawn.edges)])
-            found.append(_changed(old[edge.id], edge, any(other.on_fold for other in beside)))
+            half = any(other.on_fold for other in beside)
+            found.append(ChangedLength(edge.id, edge.name, old[edge.id].length, edge.length, half))
     return tuple(found)
 
 
@@ -54,12 +49,6 @@ def said_alike(now: float, was: float, units: str) -> tuple[str, str]:
         return _mixed(now, parts), _mixed(was, parts)
     places = 1 if apart >= 1.0 else 2
     return f"{now / 10:.{places}f}", f"{was / 10:.{places}f}"
-
-
-def _changed(old: Edge, edge: Edge, half: bool) -> ChangedLength:
-    u = edge.chain.at_length(edge.chain.length / 2)
-    tx, ty = edge.chain.tangent(u)
-    return ChangedLength(edge.id, edge.name, old.length, edge.length, edge.chain.point(u), (ty, -tx), half)
 
 
 def _mixed(mm: float, parts: int) -> str:

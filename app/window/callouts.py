@@ -22,6 +22,8 @@ OFF = 2.0
 TURN_COST = 0.9
 #: What it costs that a leader holds its words by a corner (pixels of distance).
 HELD_COST = 18.0
+#: Words leave the place where they stood for one that is nearer by this much (pixels).
+MUCH_NEARER = 30.0
 
 
 @dataclass(frozen=True)
@@ -113,10 +115,20 @@ def _first_free(
         free[free] &= ~shapely.intersects(shape, lines[free])
     if not free.any():
         return None
-    index = int(np.argmax(free))
+    index = _chosen(free, leaders, last is not None)
     left, top, right, bottom = boxes[index].tolist()
     start, end = leaders[index].tolist()
     return Callout(one, (left, top, right - left, bottom - top), ((start[0], start[1]), (end[0], end[1])))
+
+
+def _chosen(free: NDArray[np.bool_], leaders: NDArray[np.float64], kept: bool) -> int:
+    """The first free candidate; the place from before gives way to one that is much nearer."""
+    first, *others = np.flatnonzero(free).tolist()
+    if kept and first == 0 and others:
+        far, near = (float(np.hypot(*(leaders[i, 1] - leaders[i, 0]))) for i in (0, others[0]))
+        if far > near + MUCH_NEARER:
+            return int(others[0])
+    return int(first)
 
 
 def _candidates(one: Wanted, last: Callout | None) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -357,12 +357,12 @@ class TablePicture(QWidget):
         plates = [QRectF(self.controls.geometry()), *(box for box, _ in self._titles(scene, laid))]
         if over:
             plates.append(self._legend_box(scene))
-        wanted = words_wanted(scene, laid, self._view, self._grips, self._units, self._opened, self.font())
+        tape = tape_width(self.font())
+        bounds = (tape + 4.0, tape + 4.0, self.width() - 6.0, self.height() - 8.0)
+        wanted = words_wanted(scene, laid, self._view, self._grips, self._units, self._opened, self.font(), bounds)
         ghost = np.empty((0, 2)) if over else laid.after.points(self._old_points(scene))
         words, leaders = kept_clear(sheets, ghost, over, self._view, self._grips, plates)
         words += [shapely.box(x - 10.0, y - 11.0, x + 10.0, y + 8.0) for (x, y), _ in self._doubts(scene, laid)]
-        tape = tape_width(self.font())
-        bounds = (tape + 4.0, tape + 4.0, self.width() - 6.0, self.height() - 8.0)
         self._callouts = set_out(wanted, bounds, words, leaders, self._callouts or ())
 
     def _old_points(self, scene: Scene) -> FloatArray:

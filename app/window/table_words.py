@@ -17,7 +17,8 @@ from app.window.change_painting import HANDLE_PX, Grip, callout_size
 from app.window.laying_out import Laid
 from app.window.sheet_painting import Sheet
 from app.window.view import Box, View
-from geometry.motions import FloatArray, Point
+from geometry.motions import FloatArray, Motion, Point
+from geometry.pieces import Edge
 from geometry.units import System, tape_words
 
 #: Marks nearer than this are one mark (pixels), and what its tool tip says at most.
@@ -52,9 +53,19 @@ def strip_words(strip: ShownStrip, units: System) -> str:
 
 
 def words_wanted(
-    scene: Scene, laid: Laid, view: View, grips: Sequence[Grip], units: System, opened: bool, font: QFont
+    scene: Scene,
+    laid: Laid,
+    view: View,
+    grips: Sequence[Grip],
+    units: System,
+    opened: bool,
+    font: QFont,
+    bounds: Box,
 ) -> list[Wanted]:
-    """The words of handles first, then of strips without handles, then the changed lengths."""
+    """The words of handles first, then of strips without handles, then the changed lengths.
+
+    An edge is called out where it is seen within ``bounds`` (pixels), and not at all where none of it is.
+    """
     added = any(strip.added for strip in scene.strips)
     wanted = [_at_grip(grip, handle_words(grip.handle, grip.handle.value, units, added), font) for grip in grips]
     if not grips:
@@ -64,9 +75,26 @@ def words_wanted(
         if opened and fold is not None and changed.edge == fold.id:
             continue
         words = changed.words(units, opened)
-        at, away = view.px(laid.after.point(changed.at)), laid.after.vector(changed.outward)
-        wanted.append(Wanted(changed.edge, words, at, (away[0], -away[1]), callout_size(words, font)))
-    return wanted
+        place = _seen(scene.after.piece.edge(changed.edge), laid.after, view, bounds)
+        if place is not None:
+            wanted.append(Wanted(changed.edge, words, *place, callout_size(words, font)))
+    return [one for one in wanted if _within(one.at, bounds)]
+
+
+def _seen(edge: Edge, motion: Motion, view: View, bounds: Box) -> tuple[Point, Point] | None:
+    """The place of an edge nearest its middle that is seen, and the direction away from the paper there (pixels)."""
+    chain = edge.chain
+    for share in sorted(np.linspace(0.02, 0.98, 49).tolist(), key=lambda share: abs(share - 0.5)):
+        u = chain.at_length(share * chain.length)
+        at = view.px(motion.point(chain.point(u)))
+        if _within(at, bounds):
+            tx, ty = motion.vector(chain.tangent(u))
+            return at, (ty, tx)
+    return None
+
+
+def _within(at: Point, bounds: Box) -> bool:
+    return bounds[0] <= at[0] <= bounds[2] and bounds[1] <= at[1] <= bounds[3]
 
 
 def _at_grip(grip: Grip, words: str, font: QFont) -> Wanted:

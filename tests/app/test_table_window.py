@@ -342,3 +342,13 @@ def test_the_ends_of_a_drawn_line_slide_along_the_outline(qtbot: Any, table: Tab
     stepped = point_of(piece, Address("side", share=moved[-1][4]))
     assert moved[-1][:4] == ("across", "front", 1, "side")
     assert stepped[1] == pytest.approx(here[1] + 1.0, abs=0.05)
+
+
+def test_only_what_is_seen_is_called_out_and_beside_where_it_is_seen(table: Table, drafted: Draft) -> None:
+    """Zoomed in on the lower side seam of the piece redrawn: its length stands there, the armhole's is not said."""
+    low = place_on_table(table, 1, drafted.redrawn.piece("front").edge("side").chain.point(0.5))
+    table.zoom(8.0, table.view.at(low))
+    (side,) = [callout for callout in table.callouts if callout.wanted.kind == "measured"]
+    assert side.wanted.key == "side"
+    assert 0 <= side.wanted.at[0] <= table.width() and 0 <= side.wanted.at[1] <= table.height()
+    assert side.wanted.away[0] > 0.9, "away from the paper, which lies left of it"
