@@ -35,6 +35,8 @@ from geometry.stages import Offer, Step
 from geometry.units import System, in_system
 
 _DRAG_BEGINS = 12
+#: By how many lines of text a card may be wider than its words need.
+_SLACK = 4
 
 
 class Card(QFrame):
@@ -71,6 +73,9 @@ class Card(QFrame):
         width = max(least, self.least_width())
         while width < most and self.height_at(width) > height:
             width += 16
+        # A card that is only a little too wide keeps its width, or it would jump about while a number is turned.
+        if width < self.width() <= width + _SLACK * em():
+            width = self.width()
         self.setFixedSize(width, height)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -112,6 +117,7 @@ class NoteCard(Card):
         self._step: Step | None = None
         self._system: System = "cm"
         self._pressed: QPoint | None = None
+        self._place = 0
         self._dials: dict[str, NumberDial | ChoiceDial] = {}
         self._offers: tuple[tuple[str, Offer], ...] = ()
         self._build(palette)
@@ -132,6 +138,15 @@ class NoteCard(Card):
         inner = width - self._beside()
         head = self._head_row.sizeHint().height() + self.column.spacing()
         return margins.top() + margins.bottom() + head + self._text.totalHeightForWidth(inner) + 4
+
+    def set_chosen(self, chosen: bool) -> None:
+        super().set_chosen(chosen)
+        restyle(self._number, "role", "heading" if chosen else "quiet")
+        self._say_number()
+
+    def _say_number(self) -> None:
+        """“note 2”, with a pointer before it while it is chosen."""
+        self._number.setText(f"{'▸ ' if self.property('chosen') else ''}note {self._place}")
 
     @property
     def note(self) -> Note:
@@ -254,7 +269,8 @@ class NoteCard(Card):
     def show_step(self, step: Step, number: int, count: int, system: System, piece_id: str) -> None:
         """Show a note and what became of it as the ``number``-th of ``count``."""
         self._note, self._step = step.note, step
-        self._number.setText(f"note {number}")
+        self._place = number
+        self._say_number()
         self._earlier.setEnabled(number > 1)
         self._later.setEnabled(number < count)
         if system != self._system:
@@ -280,7 +296,7 @@ class NoteCard(Card):
         self._switch.set_quietly(step.note.on)
         failed = step.note.on and not step.done
         self._state.setText("! not done" if failed else ("" if step.note.on else "switched off"))
-        self._state.setProperty("role", "warning" if failed else "quiet")
+        restyle(self._state, "role", "warning" if failed else "quiet")
         restyle(self, "off", not step.note.on)
         restyle(self, "wrong", failed)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import QPoint, Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QPoint, Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -60,28 +60,48 @@ class Sheet(QFrame):
     def __init__(self, parent: QWidget, title: str, content: QWidget) -> None:
         super().__init__(parent, Qt.WindowType.Popup)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self.setProperty("role", "card")
+        self.setProperty("role", "sheet")
         heading = QLabel(title[:1].upper() + title[1:])
         heading.setProperty("role", "heading")
-        area = QScrollArea()
-        area.setWidgetResizable(True)
-        area.setWidget(content)
-        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        room = content.sizeHint()
-        area.setMinimumSize(min(room.width() + 16, em() * 40), min(room.height() + 4, em() * 24))
+        self._content = content
+        self._area = QScrollArea()
+        self._area.setWidgetResizable(True)
+        self._area.setWidget(content)
+        self._area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._beside: QWidget | None = None
         layout = QVBoxLayout(self)
         layout.addWidget(heading)
-        layout.addWidget(area)
+        layout.addWidget(self._area)
+        self._take_room()
+        content.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Grow with the content when a row unfolds."""
+        if event.type() is QEvent.Type.LayoutRequest and watched is self._content:
+            self._take_room()
+            if self._beside is not None:
+                self._place(self._beside)
+        return super().eventFilter(watched, event)
+
+    def _take_room(self) -> None:
+        room = self._content.sizeHint()
+        width = max(self._area.minimumWidth(), min(room.width() + 16, em() * 44))
+        self._area.setMinimumSize(width, max(self._area.minimumHeight(), min(room.height() + 4, em() * 24)))
 
     def open_beside(self, widget: QWidget) -> None:
+        self._beside = widget
+        self._place(widget)
+        self.show()
+        self.focusNextChild()
+
+    def _place(self, widget: QWidget) -> None:
+        """Above a widget, or below it where there is no room; never off the screen."""
         self.adjustSize()
         at = widget.mapToGlobal(QPoint(0, -self.height() - 4))
         screen = widget.screen().availableGeometry()
         if at.y() < screen.top():
             at = widget.mapToGlobal(QPoint(0, widget.height() + 4))
         self.move(min(max(at.x(), screen.left() + 4), screen.right() - self.width() - 4), at.y())
-        self.show()
-        self.focusNextChild()
 
 
 class PiecesSheet(QWidget):

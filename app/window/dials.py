@@ -93,6 +93,7 @@ class NumberDial(QLineEdit):
     def __init__(self, label: str, scale: Scale, least: float, most: float, value: float) -> None:
         super().__init__()
         self._scale, self._least, self._most, self._value = scale, least, most, value
+        self._widest = 0
         self._pressed_at: QPoint | None = None
         self._turned_from: float | None = None
         self._understood = Understood(self)
@@ -248,7 +249,9 @@ class NumberDial(QLineEdit):
         bold = self.font()
         bold.setBold(True)
         width = QFontMetrics(bold).horizontalAdvance(self.text() or "0") + em(self) * 3 // 2
-        self.setFixedWidth(max(width, em(self) * 3))
+        # While it has the keyboard it does not shrink, or what stands after it would jump about.
+        self._widest = max(width, em(self) * 3, self._widest if self.hasFocus() else 0)
+        self.setFixedWidth(self._widest)
         if (parent := self.parentWidget()) is not None and (layout := parent.layout()) is not None:
             layout.invalidate()
 

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 from app.window.palette import DARK, LIGHT, Palette
 
 _FONTS = Path(__file__).resolve().parent.parent / "fonts"
+_SIGNS = (Path(__file__).resolve().parent / "signs").as_posix()
 _LEAST_POINTS = 10.0
 
 LOOKS = ("as the system", "light", "dark")
@@ -83,9 +84,17 @@ def _qt_palette(p: Palette) -> QPalette:
 
 def stylesheet(p: Palette, line: int, points: float) -> str:
     """The style sheet; ``line`` is the height of a line of text in pixels, ``points`` its size."""
-    return _GROUNDS.format(p=p, small=line // 3, large=points * 1.25) + _CONTROLS.format(
-        p=p, r=line // 3, pad=max(3, line // 4), wide=line * 3 // 5, least=max(24, line + 6), small=points * 0.92
-    )
+    sizes = {
+        "signs": _SIGNS,
+        "box": line,
+        "round": line // 2 + 2,
+        "r": line // 3,
+        "pad": max(3, line // 4),
+        "wide": line * 3 // 5,
+        "least": max(24, line + 6),
+        "small": points * 0.92,
+    }
+    return _GROUNDS.format(p=p, small=line // 3, large=points * 1.25) + _CONTROLS.format(p=p, **sizes)
 
 
 _GROUNDS = """
@@ -100,7 +109,7 @@ QMenu::item {{ padding: {small}px 28px {small}px 28px; }}
 QMenu::item:selected {{ background: {p.measured_soft}; color: {p.ink}; }}
 QMenu::item:disabled {{ color: {p.line}; }}
 QMenu::separator {{ height: 1px; background: {p.hairline}; margin: {small}px 10px; }}
-QMenu::indicator {{ width: 14px; height: 14px; left: 8px; }}
+QMenu::indicator {{ left: 6px; }}
 QStatusBar {{ background: {p.bar}; color: {p.quiet}; border-top: 1px solid {p.hairline}; }}
 QStatusBar::item {{ border: none; }}
 QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; border: none; }}
@@ -115,7 +124,10 @@ QScrollBar::add-line, QScrollBar::sub-line, QScrollBar::add-page, QScrollBar::su
 #seamsPanel {{ background: {p.bar}; border-left: 1px solid {p.hairline}; }}
 #seamsLine {{ background: {p.bar}; border-top: 1px solid {p.hairline}; }}
 #emptyTable {{ background: {p.mat}; }}
+QFrame[role="drop"] {{ border: 2px dashed {p.mat_ghost}; border-radius: 12px; background: transparent; }}
 #noticeBar {{ background: {p.measured_soft}; border-bottom: 1px solid {p.measured}; }}
+#noticeBar[wrong="true"] {{ background: {p.change_soft}; border-bottom: 2px solid {p.change}; }}
+QFrame[role="sheet"] {{ background: {p.card}; border: 2px solid {p.line}; }}
 QLabel[role="title"] {{ font-size: {large}pt; font-weight: 700; }}
 QLabel[role="heading"] {{ font-weight: 700; }}
 QLabel[role="quiet"] {{ color: {p.quiet}; }}
@@ -180,8 +192,19 @@ QLineEdit, QComboBox, QPlainTextEdit {{ background: {p.card}; border: 1px solid 
 QLineEdit:focus, QComboBox:focus, QPlainTextEdit:focus {{ border: 2px solid {p.measured}; }}
 QComboBox QAbstractItemView {{ background: {p.card}; border: 1px solid {p.line};
     selection-background-color: {p.measured_soft}; selection-color: {p.ink}; }}
-QCheckBox, QRadioButton {{ spacing: {pad}px; min-height: {least}px; padding: 0 2px; }}
-QCheckBox:focus, QRadioButton:focus {{ color: {p.measured}; text-decoration: underline; }}
+QComboBox {{ padding-right: {least}px; }}
+QComboBox::drop-down {{ border: none; width: {least}px; subcontrol-position: center right; }}
+QComboBox::down-arrow {{ image: url({signs}/down-{p.name}.svg); width: {box}px; height: {box}px; }}
+QCheckBox, QRadioButton {{ spacing: {pad}px; min-height: {least}px; padding: 0 4px; border: 2px solid transparent;
+    border-radius: {r}px; }}
+QCheckBox:focus, QRadioButton:focus {{ border: 2px solid {p.measured}; }}
+QCheckBox::indicator, QRadioButton::indicator, QMenu::indicator {{ width: {box}px; height: {box}px;
+    background: {p.card}; border: 2px solid {p.line}; border-radius: 4px; }}
+QRadioButton::indicator {{ border-radius: {round}px; }}
+QCheckBox::indicator:checked, QMenu::indicator:checked {{ background: {p.measured}; border-color: {p.measured};
+    image: url({signs}/tick-{p.name}.svg); }}
+QRadioButton::indicator:checked {{ background: {p.measured}; border-color: {p.measured};
+    image: url({signs}/dot-{p.name}.svg); }}
 QFrame[role="seam"] {{ background: {p.card}; border: 1px solid {p.hairline}; border-radius: 8px; }}
 QFrame[role="seam"][wrong="true"] {{ border: 2px solid {p.change}; }}
 QFrame[role="seam"]:focus {{ border: 2px solid {p.measured}; }}

@@ -40,6 +40,7 @@ class NoticeBar(QFrame):
         """Say it until it is put away or something else is said; a button puts it away and acts."""
         self._sign.setText("!" if wrong else "✓")
         restyle(self._sign, "role", "warning" if wrong else "measured")
+        restyle(self, "wrong", wrong)
         self._says.setText(words)
         self.setAccessibleName(words)
         for button in self._buttons:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.window.cards import Card, NoteCard
 from app.window.end_cards import ALLOWANCES, PAPER, TRACED, TRUED, EndCard, allowance_lines, traced_lines, trued_lines
@@ -121,6 +121,9 @@ class Strip(QFrame):
             card.opened.connect(self.end_opened)
         self.next_card.wanted.connect(self.next_wanted)
         self.next_card.stepped.connect(self._step)
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        app.focusChanged.connect(self._focus_moved)
         self._lay_out()
 
     @property
@@ -224,6 +227,12 @@ class Strip(QFrame):
         card.left.connect(self._left.start)
         card.chosen.connect(self.choose)
         card.stepped.connect(self._step)
+
+    def _focus_moved(self, _: QWidget | None, now: QWidget | None) -> None:
+        """The card that holds what has the keyboard is chosen."""
+        for name, card in self._cards.items():
+            if now is not None and card.isAncestorOf(now):
+                self.choose(name)
 
     def _point(self, card_id: str) -> None:
         self._left.stop()

@@ -80,6 +80,7 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self._furnished = True
         self.refresh()
+        self.empty.take_keyboard()
 
     def _make_parts(self) -> None:
         from app.window.notices import NoticeBar
@@ -220,6 +221,8 @@ class MainWindow(QMainWindow):
         self.table.fit()
         if self.draft is not None:
             self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+        else:
+            self.empty.take_keyboard()
 
     # -- showing it ------------------------------------------------------------------------------------------------
 

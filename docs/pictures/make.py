@@ -1,0 +1,65 @@
+"""Takes the pictures of the window anew: ``QT_QPA_PLATFORM=offscreen python docs/pictures/make.py``."""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent.parent))
+
+from PySide6.QtCore import QSettings  # noqa: E402
+from PySide6.QtTest import QTest  # noqa: E402
+from PySide6.QtWidgets import QApplication  # noqa: E402
+
+from app.session import Session  # noqa: E402
+from app.window.main import make_window  # noqa: E402
+from app.window.window import MainWindow  # noqa: E402
+
+
+def main() -> None:
+    """One picture of each state that the documents show."""
+    app = QApplication([])
+    with tempfile.TemporaryDirectory() as folder:
+        QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, folder)
+        window = make_window(app)
+        window.furnish(Session(Path(folder)))
+        window.show()
+        window.prefer(look="light")
+        take(window, "window-empty")
+        window.garment_acts.open_first(None)
+        window.garment_acts.count_pages()
+        take(window, "window-light")
+        window.prefer(look="dark")
+        take(window, "window-dark")
+        window.prefer(look="light")
+        note = window.session.notes[0]
+        window.strip.choose(note.id)
+        take(window, "window-note-chosen")
+        window.note_acts.drag_amount(note.id, "amount", 80.0)
+        window.note_acts.settle()
+        take(window, "window-dialled-far")
+        window.note_acts.drag_amount(note.id, "amount", 300.0)
+        window.note_acts.settle()
+        take(window, "window-not-done")
+        window.acts["undo"].trigger()
+        window.acts["undo"].trigger()
+        window.strip.choose("")
+        window.view_acts.set_units("in")
+        window.resize(1280, 720)
+        take(window, "window-small-inches")
+        window.view_acts.set_units("cm")
+        window.session.close()
+
+
+def take(window: MainWindow, name: str) -> None:
+    """Let everything settle, then save a picture."""
+    QTest.qWait(900)
+    window.table.fit()
+    QTest.qWait(100)
+    window.grab().save(str(HERE / f"{name}.png"))
+
+
+if __name__ == "__main__":
+    main()
