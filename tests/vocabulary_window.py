@@ -1,0 +1,281 @@
+"""Every text in the window and its dialogs: the real window is opened, put into each of its states and read."""
+
+from __future__ import annotations
+
+import ast
+import itertools
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+from PySide6.QtCore import QSettings
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QApplication,
+    QComboBox,
+    QDialog,
+    QFileDialog,
+    QGroupBox,
+    QLabel,
+    QLineEdit,
+    QMenu,
+    QMessageBox,
+    QTextBrowser,
+    QWidget,
+)
+
+from app.documents import Document
+from app.session import ENDING, ChangedOnDisk, Recovered, Session
+from app.window.actions import ACTS
+from app.window.cards import NoteCard
+from app.window.choosing import BlendSheet, PiecesSheet
+from app.window.end_cards import ALLOWANCES, TRACED, TRUED
+from app.window.exporting import ExportDialog
+from app.window.laying_out import LAID_OVER, SIDE_BY_SIDE
+from app.window.main import make_window
+from app.window.printing import PrintDialog
+from app.window.switch import Switch
+from app.window.window import MainWindow
+from geometry.alterations import everything
+from geometry.alterations.shorten_or_lengthen import LENGTHEN
+from geometry.garments import Garment
+from geometry.notes import BlendChoice
+from geometry.pipeline import Draft
+from geometry.units import in_system
+from tests.canon import bodice, sleeve
+from tests.vocabulary_words import ROOT, SAMPLES, Word, plain
+
+#: What puts a text on the screen or on paper, by the name it is called by in the source, and which arguments are texts.
+SHOWS = {
+    **dict.fromkeys(("QLabel", "QPushButton", "QCheckBox", "QRadioButton", "QMenu", "WrapButton"), (0,)),
+    **dict.fromkeys(("setText", "setTitle", "setWindowTitle", "addRow", "addItem", "addAction", "addMenu"), (0,)),
+    **dict.fromkeys(("_add", "_put", "_take_garment", "_asked", "text"), (1,)),
+    "Act": (2,),
+    "Switch": (0, 1),
+    "start_work": (0,),
+    "_square": (3,),
+    "_paragraph": (3,),
+}
+
+
+@dataclass
+class Read:
+    """What was read: each text with where it stands, and the names and sentences that the garments brought."""
+
+    texts: dict[str, str] = field(default_factory=dict)
+    names: set[str] = field(default_factory=set)
+    said: set[str] = field(default_factory=set)
+
+    def widget(self, root: QWidget, where: str) -> None:
+        for text in texts_of(root):
+            self.texts.setdefault(text, where)
+
+    def table(self, window: MainWindow) -> None:
+        """What is painted on the table: the titles of the pieces and the words beside them."""
+        window.table.grab()
+        scene = window.table._scene
+        assert scene is not None
+        for text in (scene.before_title, scene.after_title, *(one.wanted.words for one in window.table.callouts)):
+            self.texts.setdefault(text.replace("\n", " "), "the table")
+
+    def draft(self, drafted: Draft) -> None:
+        self.names |= set(names_of(drafted.garment))
+        self.names |= {corner.name for corner in drafted.corners}
+        findings = [*drafted.findings, *(f for walk in drafted.after for f in walk.findings)]
+        says = [offer.says for step in drafted.followed.steps for offer in step.offers]
+        for step in drafted.followed.steps:
+            findings += step.findings
+            says += step.readings
+        says += [finding.says for finding in findings]
+        self.said |= {in_system(one, "cm") for one in says} | {in_system(one, "in") for one in says}
+
+
+def texts_of(root: QWidget) -> Iterator[str]:
+    """Every text that a widget or its children show, or would show once they are opened or made visible."""
+    yield root.windowTitle()
+    for widget in (root, *root.findChildren(QWidget)):
+        yield from (action.text() for action in widget.actions())
+        if isinstance(widget, QLabel) and not _is_word_of_a_sentence(widget):
+            yield widget.toolTip() if widget.text().endswith("…") and widget.toolTip() else widget.text()
+        elif isinstance(widget, QAbstractButton):
+            yield widget.text()
+            if isinstance(widget, Switch) or not any(sign.isalpha() for sign in widget.text()):
+                yield widget.accessibleName()
+        elif isinstance(widget, QComboBox):
+            yield from (widget.itemText(at) for at in range(widget.count()))
+        elif isinstance(widget, QGroupBox | QMenu):
+            yield widget.title()
+        elif isinstance(widget, QLineEdit):
+            yield widget.placeholderText()
+    yield from (action.text() for action in root.findChildren(QAction))
+
+
+def _is_word_of_a_sentence(label: QLabel) -> bool:
+    """Whether a label is a word of a note's sentence, which has a row as a whole."""
+    parent = label.parentWidget()
+    while parent is not None and not isinstance(parent, NoteCard):
+        parent = parent.parentWidget()
+    if parent is None:
+        return False
+    return label.text() in {*re.sub(r"\{\w+\}", " ", parent.alteration.sentence).split(), "blended"}
+
+
+def names_of(garment: Garment) -> Iterator[str]:
+    """What the garment itself calls its parts."""
+    yield from (garment.name, garment.for_whom, garment.size)
+    yield from (seam.name for seam in garment.seams)
+    for piece in garment.pieces:
+        yield piece.name
+        for part in (*piece.edges, *piece.notches, *piece.marks, *piece.darts, *piece.inner_darts, *piece.lines):
+            yield part.name
+
+
+def furnished(folder: Path) -> MainWindow:
+    """A shown window whose settings and recovery copies lie in a folder; an application must be running."""
+    QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(folder / "settings"))
+    window = make_window(QApplication.instance())
+    window.furnish(Session(folder / "state"))
+    window.show()
+    return window
+
+
+def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
+    """Go through the window state by state, and through everything that it opens."""
+    read = Read()
+    read.widget(window, "the empty table")
+    _answer(patch, read)
+    read.names = {sample.removesuffix(ENDING).replace("-", " ") for sample in SAMPLES}
+    for sample in SAMPLES:
+        window.garment_acts.open_sample(sample)
+        for how in (SIDE_BY_SIDE, LAID_OVER):
+            window.view_acts.arrange(how)
+            _read_pieces(window, read)
+    for garment in (bodice(), Garment("arm", "Arm", (sleeve(),))):
+        window.session.begin(Document(garment, ()), saved=True)
+        window.started_anew()
+        _read_pieces(window, read)
+        window.garment_acts.open_end(TRACED)
+    with TemporaryDirectory() as folder:
+        window.session.save(Path(folder, "arm.garment.json"))
+        window.refresh()
+        read.widget(window.top, "above the table")
+        window.session.close()
+    window.garment_acts.open_sample("undershirt.garment.json")
+    _read_cards(window, read)
+    _read_dialogs(window, read)
+    _read_notices(window, read)
+    return read
+
+
+def _read_pieces(window: MainWindow, read: Read) -> None:
+    assert window.draft is not None
+    window.garment_acts.count_pages()
+    read.draft(window.draft)
+    for piece in window.draft.garment.pieces:
+        window.show_piece(piece.id)
+        read.table(window)
+        read.widget(window, f"the window with {window.draft.garment.name}")
+
+
+def _read_cards(window: MainWindow, read: Read) -> None:
+    """Notes switched off, not done and of each kind, and the sheets their dials open."""
+    notes = list(window.session.notes)
+    window.note_acts.change(replace(notes[0], on=False), False)
+    window.note_acts.change(replace(notes[1], amounts=replace(notes[1].amounts, amount=60.0, height=250.0)), False)
+    for alteration in everything():
+        window.note_acts.write(alteration)
+    _read_notes(window, read)
+    longer = next(note for note in window.session.notes[2:] if note.alteration == "shorten_or_lengthen")
+    window.note_acts.change(replace(longer, amounts=replace(longer.amounts, way=LENGTHEN)), False)
+    window.note_acts.change(replace(window.session.notes[-1], targets=()), False)
+    _read_notes(window, read)
+    read.widget(BlendSheet(BlendChoice(), "cm"), "the sheet of the blend")
+    window.note_acts.open_writing_menu()
+
+
+def _read_notes(window: MainWindow, read: Read) -> None:
+    assert window.draft is not None
+    read.draft(window.draft)
+    read.widget(window, "the window with many notes")
+    for step in window.draft.followed.steps:
+        window.strip.choose(step.note.id)
+        read.table(window)
+        sheet = PiecesSheet(step.before, step.note, window.strip.card(step.note.id).alteration, "cm")
+        read.widget(sheet, "the sheet of pieces")
+
+
+def _read_dialogs(window: MainWindow, read: Read) -> None:
+    for act in ACTS:
+        if act.name not in ("leave", "clear", "undo", "redo"):
+            window.acts[act.name].trigger()
+    for end in (TRACED, TRUED, ALLOWANCES):
+        window.garment_acts.open_end(end)
+    window.garment_acts.may_let_go()
+    window.garment_acts._ask_over(ChangedOnDisk("It was changed by somebody else."))
+    for units in ("in", "cm"):
+        window.view_acts.set_units(units)
+        assert window.draft is not None
+        read.draft(window.draft)
+        read.widget(window, "the window")
+
+
+def _read_notices(window: MainWindow, read: Read) -> None:
+    window.garment_acts._offer_recovery(Recovered(Path("copy.garment.json"), None))
+    read.widget(window.notices, "the line of notices")
+    window.garment_acts._work_done(Path("pages.pdf"), {"pages": [{"skipped": False}]})
+    read.widget(window.notices, "the line of notices")
+
+
+def _answer(patch: pytest.MonkeyPatch, read: Read) -> None:
+    """Dialogs are read instead of shown; those that go on to ask for a file are accepted, and none is named."""
+
+    def leave(dialog: QDialog) -> int:
+        if not dialog.findChildren(QTextBrowser):
+            read.widget(dialog, f"the dialog “{dialog.windowTitle()}”")
+        else:
+            read.texts.setdefault(dialog.windowTitle(), "the title of a page of help")
+        return int(isinstance(dialog, PrintDialog | ExportDialog))
+
+    def no_file(_: QWidget, title: str, *__: object) -> tuple[str, str]:
+        read.texts.setdefault(title, "the title of a file dialog")
+        return "", ""
+
+    patch.setattr(QDialog, "exec", leave)
+    patch.setattr(QMessageBox, "exec", lambda box: (leave(box), QMessageBox.StandardButton.Cancel)[1])
+    patch.setattr(QFileDialog, "getOpenFileName", no_file)
+    patch.setattr(QFileDialog, "getSaveFileName", no_file)
+
+
+def written_words() -> Iterator[Word]:
+    """Every text that the source of window and pages puts before her, with ‹› for what is filled in.
+
+    Whole sentences are left out, and what is nothing but fillings.
+    """
+    for path in sorted([*(ROOT / "app" / "window").glob("*.py"), *(ROOT / "app" / "files").glob("*page*.py")]):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Call):
+                continue
+            name = getattr(node.func, "id", "") or getattr(node.func, "attr", "")
+            shown: list[ast.AST] = [node.args[at] for at in SHOWS.get(name, ()) if at < len(node.args)]
+            shown += [part for word in node.keywords if word.arg == "buttons" for part in ast.walk(word.value)]
+            for text in (plain(text) for one in shown for text in _literals(one)):
+                if any(sign.isalpha() for sign in text) and not text.endswith("."):
+                    yield Word(text, "", path.name)
+
+
+def _literals(node: ast.AST) -> Iterator[str]:
+    """The texts that an expression may be, as far as they are written out in it."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        yield node.value
+    elif isinstance(node, ast.FormattedValue):
+        yield from _literals(node.value) if isinstance(node.value, ast.IfExp) else ("‹›",)
+    elif isinstance(node, ast.JoinedStr):
+        yield from ("".join(parts) for parts in itertools.product(*(list(_literals(part)) for part in node.values)))
+    elif isinstance(node, ast.IfExp):
+        yield from _literals(node.body)
+        yield from _literals(node.orelse)
+
