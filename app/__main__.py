@@ -2,6 +2,6 @@
 
 import sys
 
-from app.command_line import main
+from app.start import main
 
 sys.exit(main())

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from app.start import wants_window
 from app.window.display import PACKAGES, needed_packages, what_is_missing
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -123,3 +124,22 @@ def test_on_a_real_x_screen_a_length_is_typed_turned_and_taken_back(tmp_path: Pa
     assert done.returncode == 0, done.stderr
     assert picture.stat().st_size > 20_000
     assert '"amount": 38.1' in saved.read_text(encoding="utf-8")
+
+
+def test_asking_for_the_window_loads_nothing_of_the_geometry() -> None:
+    done = run("import sys, app.start; print(any(name.split('.')[0] in ('numpy', 'geometry') for name in sys.modules))")
+    assert done.stdout.strip() == "False"
+
+
+@pytest.mark.parametrize(
+    ("words", "window"),
+    [([], True), (["mine.garment.json"], True), (["--help"], False), (["walk", "mine.garment.json"], False)],
+)
+def test_a_call_is_for_the_window_or_for_the_command_line(words: list[str], window: bool) -> None:
+    assert wants_window(words) is window
+
+
+def test_with_a_command_it_is_the_command_line() -> None:
+    done = run("import sys; from app.start import main; sys.exit(main(['walk', 'nowhere.garment.json', '--json']))")
+    assert done.returncode == 2
+    assert '"error"' in done.stdout
