@@ -153,11 +153,14 @@ class TablePicture(QWidget):
             self.update()
             return
         self._place_controls()
-        self._low = self.height() < LOW_PX
+        self._low = False
         self._fit_into(self._room(), self._scene)
-        if self._low and self._under_controls():
-            self._low = False
+        if self.height() < LOW_PX:
+            usual, self._low = self._view.scale, True
             self._fit_into(self._room(), self._scene)
+            if self._view.scale < usual or self._under_controls():
+                self._low = False
+                self._fit_into(self._room(), self._scene)
 
     def _fit_into(self, room: Room, scene: Scene) -> None:
         area = (float(self.width()), float(self.height()))
