@@ -13,6 +13,8 @@ from functools import cache
 import pytest
 from PySide6.QtWidgets import QApplication
 
+from geometry.garments import DEFAULT_WIDTHS
+from geometry.pieces import Finish
 from tests import vocabulary_window, vocabulary_words
 from tests.vocabulary_window import Read
 from tests.vocabulary_words import ROOT, Word, plain
@@ -30,7 +32,6 @@ SOURCES = {
     "Threads no. 200",
     "Threads, 2019-03-22",
     "American Sewing Guild, hem table",
-    "Oregon State University Extension, 4-H 92132",
     "ISO 8559-1",
     "ISO 216",
     "ISO 80000-3",
@@ -40,6 +41,9 @@ SOURCES = {
     "RFC 8259",
     "GNU coding standards",
 }
+
+#: Tables that are not of words.
+OTHER_TABLES = ("Sources", "Widths to start from")
 
 _LENGTH = r"[-−]?(?:\d+(?:\.\d+)?|\d+ \d+/\d+|\d+/\d+)(?: (?:mm|cm|in))?"
 _PARTS = ("\n", " · ", "; ", ", ")
@@ -51,13 +55,13 @@ def tables() -> Iterator[tuple[str, list[str]]]:
     for line in (ROOT / "docs" / "vocabulary.md").read_text(encoding="utf-8").splitlines():
         if line.startswith("## "):
             heading = line.removeprefix("## ")
-        elif line.startswith("| ") and not line.startswith(("| word |", "| source |")):
+        elif line.startswith("| ") and not line.startswith(("| word |", "| source |", "| finish | mm |")):
             yield heading, [cell.strip() for cell in line.strip().strip("|").split(" | ")]
 
 
 @cache
 def rows() -> dict[str, list[str]]:
-    return {cells[0]: cells for heading, cells in tables() if heading != "Sources"}
+    return {cells[0]: cells for heading, cells in tables() if heading not in OTHER_TABLES}
 
 
 def unfilled(text: str) -> str:
@@ -157,6 +161,7 @@ def reading(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> tup
     with pytest.MonkeyPatch.context() as patch:
         read = vocabulary_window.read_window(window, patch)
     window.session.close()
+    window.close()
     window.deleteLater()
     reader = Reader(read.names, read.said)
     missing = [f"{text} ({where})" for text, where in read.texts.items() if not reader.explains(text)]
@@ -167,7 +172,7 @@ def reading(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> tup
 def test_every_row_has_one_meaning_and_a_known_source() -> None:
     seen: set[str] = set()
     for heading, cells in tables():
-        if heading == "Sources":
+        if heading in OTHER_TABLES:
             continue
         assert len(cells) == 3 and all(cells), f"“{cells[0]}” under {heading} wants a meaning and a source"
         word, _, source = cells
@@ -180,6 +185,15 @@ def test_every_row_has_one_meaning_and_a_known_source() -> None:
 def test_the_list_of_sources_is_the_one_that_is_used() -> None:
     listed = {cells[0] for heading, cells in tables() if heading == "Sources"}
     assert listed == SOURCES == {cells[2] for cells in rows().values()}
+
+
+def test_the_widths_to_start_from_are_those_of_the_program_and_each_has_a_source() -> None:
+    """Hems turned up lie within the 3/4 to 1 1/4 in of the American Sewing Guild's table for tops."""
+    listed = {cells[0]: cells[1:] for heading, cells in tables() if heading == "Widths to start from"}
+    assert {finish: float(width) for finish, (width, _) in listed.items()} == dict(DEFAULT_WIDTHS)
+    assert all(why.rpartition("; ")[2] in SOURCES for _, why in listed.values())
+    for finish in (Finish.HEM_ONCE, Finish.HEM_TWICE):
+        assert 0.75 * 25.4 <= DEFAULT_WIDTHS[finish] <= 1.25 * 25.4
 
 
 @pytest.mark.parametrize("what", COLLECTED)
