@@ -27,9 +27,9 @@ SCALE, SPACE = 0.6, 45.0
 INTRO = """# The alterations
 
 Made from the alterations' own declarations by `python -m tests.alteration_page`; a test fails when it is stale. Each
-picture shows a small practice piece as traced (light dash) under the piece redrawn with its cutting line (thin);
-what a note takes out is shaded, what it adds has a dotted outline. Amounts are paper taken out of or added to each piece. Any note can be switched off, moved,
-changed or removed, and can say how far its blend runs and how the jog is shared.
+picture shows a small practice piece as traced (light dash) under the piece redrawn with its cutting line (thin); what
+a note takes out is shaded, what it adds has a dotted outline. Amounts are paper taken out of or added to each piece.
+Any note can be switched off, moved, changed or removed, and can say how far its blend runs and how the jog is shared.
 """
 
 
