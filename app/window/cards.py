@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -19,12 +19,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.window.choosing import BlendSheet, PiecesSheet, SheetDial, blend_dial_words, pieces_dial_words
+from app.window.choosing import BlendSheet, PiecesSheet, SheetDial, pieces_dial_words
 from app.window.dials import ChoiceDial, Lengths, NumberDial, Shares, restyle
 from app.window.flow import FlowLayout, clear
 from app.window.look import em
 from app.window.palette import Palette
-from app.window.sentence import BLEND, PIECES, fields_beside, parts_of, sentence_of
+from app.window.sentence import BLEND, PIECES, blend_words, fields_beside, parts_of, sentence_of
 from app.window.switch import Switch
 from app.window.thumbnails import Thumbnail
 from geometry.alterations import find
@@ -266,8 +266,10 @@ class NoteCard(Card):
         """Open the sheet on which the pieces are ticked."""
         self._pieces.open_sheet()
 
-    def show_step(self, step: Step, number: int, count: int, system: System, piece_id: str) -> None:
-        """Show a note and what became of it as the ``number``-th of ``count``."""
+    def show_step(
+        self, step: Step, number: int, count: int, system: System, piece_id: str, stops: Sequence[str] = ()
+    ) -> None:
+        """Show a note and what became of it as the ``number``-th of ``count``; its blends end at ``stops``."""
         self._note, self._step = step.note, step
         self._place = number
         self._say_number()
@@ -281,7 +283,7 @@ class NoteCard(Card):
         for name, dial in self._dials.items():
             dial.set_value(getattr(step.note.amounts, name))
         self._pieces.set_words(pieces_dial_words(step.before, step.note, self.alteration))
-        self._blend.set_words(blend_dial_words(step.note, system))
+        self._blend.set_words(blend_words(step.note.blend, system, stops))
         self._say_state(step)
         self._say_results(step, system)
         self._show_small(step, piece_id)

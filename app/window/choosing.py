@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.window.dials import Lengths, NumberDial, Shares
 from app.window.look import em
-from app.window.sentence import blend_words, pieces_words
+from app.window.sentence import pieces_words
 from geometry.alterations.base import Alteration
 from geometry.garments import Garment
 from geometry.notes import Address, BlendChoice, Note, Target
@@ -281,10 +281,6 @@ def pieces_dial_words(garment: Garment, note: Note, alteration: Alteration) -> s
     words = pieces_words(garment, note.targets, alteration.aims_at == "edges")
     own = sum(1 for t in note.targets if t.amount is not None or t.across)
     return f"{words} ({own} of its own)" if own else words
-
-
-def blend_dial_words(note: Note, system: System) -> str:
-    return blend_words(note.blend, system)
 
 
 def _share_of(address: Address | None) -> float:

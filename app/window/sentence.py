@@ -72,12 +72,12 @@ def _small(name: str) -> str:
     return name[:1].lower() + name[1:] if name[1:] == name[1:].lower() else name
 
 
-def blend_words(blend: BlendChoice, system: System) -> str:
-    """How a note's jogs are redrawn: how the jog is dealt with, then how far the blend runs."""
+def blend_words(blend: BlendChoice, system: System, stops: Sequence[str] = ()) -> str:
+    """How a note's jogs are redrawn: how far the blend runs (``stops`` are its ends by name), and how it is shared."""
     how = {0.5: "half and half", 1.0: "filled out", 0.0: "trimmed in"}.get(blend.share)
     how = how or f"{share_words(blend.share)} filled out"
     if blend.before is None and blend.after is None:
-        return how
+        return f"to {', '.join(stops)}, {how}" if stops else how
     before, after = (_run_words(far, system) for far in (blend.before, blend.after))
     return f"{how}, over {before} and {after}"
 

@@ -6,6 +6,7 @@ from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
+from app.window.blend_stops import stops_of
 from app.window.cards import Card, NoteCard
 from app.window.end_cards import ALLOWANCES, PAPER, TRACED, TRUED, EndCard, allowance_lines, traced_lines, trued_lines
 from app.window.look import em
@@ -168,7 +169,7 @@ class Strip(QFrame):
                 card = None
             if card is None:
                 card = self._make(step.note)
-            card.show_step(step, number, len(ids), system, piece_id)
+            card.show_step(step, number, len(ids), system, piece_id, stops_of(draft, step.note.id))
         if self._chosen and self._chosen not in (*ids, *self.ends):
             self.choose("")
         if ids != self._order:

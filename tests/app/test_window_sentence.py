@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from app.window.blend_stops import stops_of
 from app.window.sentence import BLEND, PIECES, blend_words, fields_beside, parts_of, pieces_words, sentence_of
 from geometry.alterations import everything
 from geometry.alterations.base import Alteration
 from geometry.notes import BlendChoice, Note, Target
+from geometry.pipeline import draft
 from tests import canon
 from tests.window_case import shorten
 
@@ -53,3 +55,11 @@ def test_what_is_gone_is_said() -> None:
 )
 def test_blends_are_said_in_words(blend: BlendChoice, words: str) -> None:
     assert blend_words(blend, "cm") == words
+
+
+def test_a_blend_names_where_it_stops() -> None:
+    drafted = draft(canon.bodice(), [shorten()])
+    # By default a blend stops at the next corner, bust, waist or hip line on either side of the cut.
+    assert sorted(stops_of(drafted, "note-1")) == ["bust", "waist"]
+    assert stops_of(drafted, "note-2") == ()
+    assert blend_words(BlendChoice(), "cm", ["waist", "bust"]) == "to waist, bust, half and half"
