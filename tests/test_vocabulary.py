@@ -134,6 +134,7 @@ COLLECTED = {
     "the garment file": vocabulary_words.of_garment_file,
     "the settings": vocabulary_words.of_preferences,
     "layers": vocabulary_words.of_layers,
+    "drawings and locks": vocabulary_words.of_other_files,
     "reports": vocabulary_words.of_reports,
     "what the source of window and pages writes out": vocabulary_window.written_words,
 }

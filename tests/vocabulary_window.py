@@ -102,7 +102,7 @@ def texts_of(root: QWidget) -> Iterator[str]:
         if isinstance(widget, QLabel) and not _is_word_of_a_sentence(widget):
             yield widget.toolTip() if widget.text().endswith("…") and widget.toolTip() else widget.text()
         elif isinstance(widget, QAbstractButton):
-            yield widget.text()
+            yield widget.toolTip().partition(": ")[2] if widget.text().endswith("… ▾") else widget.text()
             if isinstance(widget, Switch) or not any(sign.isalpha() for sign in widget.text()):
                 yield widget.accessibleName()
         elif isinstance(widget, QComboBox):
@@ -132,6 +132,7 @@ def names_of(garment: Garment) -> Iterator[str]:
         yield piece.name
         for part in (*piece.edges, *piece.notches, *piece.marks, *piece.darts, *piece.inner_darts, *piece.lines):
             yield part.name
+            yield part.name.removesuffix(" line")
 
 
 def furnished(folder: Path) -> MainWindow:
@@ -190,9 +191,12 @@ def _read_cards(window: MainWindow, read: Read) -> None:
         window.note_acts.write(alteration)
     _read_notes(window, read)
     longer = next(note for note in window.session.notes[2:] if note.alteration == "shorten_or_lengthen")
-    window.note_acts.change(replace(longer, amounts=replace(longer.amounts, way=LENGTHEN)), False)
+    longer = replace(longer, amounts=replace(longer.amounts, way=LENGTHEN))
     window.note_acts.change(replace(window.session.notes[-1], targets=()), False)
-    _read_notes(window, read)
+    own = tuple(replace(target, amount=12.0) for target in longer.targets)
+    for blend in (BlendChoice(1.0, 20.0, 30.0), BlendChoice(0.0, 20.0), BlendChoice(0.3)):
+        window.note_acts.change(replace(longer, targets=own, blend=blend), False)
+        _read_notes(window, read)
     read.widget(BlendSheet(BlendChoice(), "cm"), "the sheet of the blend")
     window.note_acts.open_writing_menu()
 

@@ -18,11 +18,13 @@ from io import StringIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
+from xml.etree import ElementTree
 
 import geometry
 import sample_pieces
 from app import command_line
 from app.files.garment_file import open_file
+from app.files.lock import lock
 from app.report import report
 from geometry.alterations import everything
 from geometry.pipeline import Draft, draft
@@ -257,6 +259,21 @@ def of_layers() -> Iterator[Word]:
 
     for role in Role:
         yield Word(plain(layer_name(role).replace("_", " ")), "role", "the layers of a DXF")
+
+
+def of_other_files() -> Iterator[Word]:
+    """What an SVG holds beside its standard's own attributes, and what a lock says about who holds a garment."""
+    from app import outputs
+
+    drawing = ElementTree.fromstring(outputs.svg_file(drafted("undershirt.garment.json")))
+    spaces = {"http://www.inkscape.org/namespaces/inkscape": "inkscape"}
+    for name in sorted({name for element in drawing.iter() for name in element.attrib}):
+        space, _, local = name.rpartition("}")
+        if space or name.startswith("data-"):
+            yield Word(f"{spaces[space[1:]]}:{local}" if space else name, "", "an SVG")
+    with TemporaryDirectory() as folder, lock(f"{folder}/one.garment.json"):
+        for file in Path(folder).glob(".*.lock"):
+            yield from _keys(json.loads(file.read_text(encoding="utf-8")), "lock")
 
 
 def on_paper() -> Iterator[str]:

@@ -130,7 +130,8 @@ class PrintDialog(QDialog):
         self._draft, self._start = draft, preferences
         self._papers = {name: QRadioButton(words) for name, words in PAPERS.items()}
         self._papers[preferences.paper].setChecked(True)
-        self._lying = QCheckBox("landscape: pages on their long side")
+        self._lying = QCheckBox("landscape")
+        self._lying.setToolTip("Pages on their long side")
         self._lying.setChecked(preferences.landscape)
         scale = Lengths(preferences.units)
         self._overlap = NumberDial("overlap", scale, 0.0, 40.0, preferences.overlap)
