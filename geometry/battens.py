@@ -21,6 +21,8 @@ from geometry.motions import FloatArray
 #: A line that misses its end by less is closed (mm; the direction in the same measure); each round gains three places.
 _CLOSE_MM = 1e-7
 _SETTLED = 1e-6
+#: An unknown beyond this (radians and mm, scaled) does not come back; the batten does not close.
+_LOST = 1e6
 _ROUNDS = 12
 _STOP_ROUNDS = 15
 
@@ -139,6 +141,8 @@ class _Batten:
             new, active = _held_least_squares(
                 rows, right, closing, closing @ z - miss, stop_rows, stop_limits, stop_weights, active
             )
+            if not float(np.abs(new).max()) < _LOST:
+                break
             moved = float(np.abs(new - z).max())
             z = new
             if moved < _SETTLED * max(1.0, float(np.abs(z).max())):
