@@ -231,7 +231,7 @@ class _Mover:
         cuts = set()
         for border in self._met(run.chain):
             for u in run.chain.crossings(border.through, border.along):
-                if not border.ray or border.ahead(run.chain.point(u)) >= -MEET_MM:
+                if border.spans(run.chain.point(u)):
                     cuts.add(u)
         ordered = [0.0]
         for u in sorted(cuts):

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from geometry.motions import Motion, Point
 from geometry.tolerances import MEET_MM
@@ -11,11 +13,12 @@ from geometry.tolerances import MEET_MM
 
 @dataclass(frozen=True)
 class Border:
-    """A straight border of a region: an endless line, or with ``ray`` only the half that runs along."""
+    """A straight border of a region: an endless line, with ``ray`` the half that runs along, as far as ``reach``."""
 
     through: Point
     along: Point
     ray: bool = False
+    reach: float = math.inf
 
     def beside(self, point: Point) -> float:
         """Distance in mm of a point to the left of the border (unit direction)."""
@@ -24,6 +27,10 @@ class Border:
     def ahead(self, point: Point) -> float:
         """Distance in mm of a point along the border from where it begins."""
         return self.along[0] * (point[0] - self.through[0]) + self.along[1] * (point[1] - self.through[1])
+
+    def spans(self, point: Point) -> bool:
+        """True where a point of the endless line lies on the border itself."""
+        return not self.ray or -MEET_MM <= self.ahead(point) <= self.reach + MEET_MM
 
 
 @dataclass(frozen=True)
@@ -69,8 +76,68 @@ class Sector:
 
 
 @dataclass(frozen=True)
+class Patch:
+    """The paper inside a simple polygon, corners in either sense, last not repeated. Its border is not held."""
+
+    corners: tuple[Point, ...]
+
+    def holds(self, point: Point) -> bool:
+        inside = False
+        x, y = point
+        for (ax, ay), (bx, by) in self._sides():
+            size = math.hypot(bx - ax, by - ay)
+            along = ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / size
+            if math.dist(point, _part_way((ax, ay), (bx, by), min(max(along / size, 0.0), 1.0))) <= MEET_MM:
+                return False
+            if (ay > y) != (by > y) and x < ax + (y - ay) * (bx - ax) / (by - ay):
+                inside = not inside
+        return inside
+
+    @property
+    def borders(self) -> tuple[Border, ...]:
+        return tuple(
+            Border(a, ((b[0] - a[0]) / math.dist(a, b), (b[1] - a[1]) / math.dist(a, b)), True, math.dist(a, b))
+            for a, b in self._sides()
+        )
+
+    def _sides(self) -> tuple[tuple[Point, Point], ...]:
+        return tuple(pairwise((*self.corners, self.corners[0])))
+
+
+@dataclass(frozen=True)
 class Region:
     """A region of the paper and its motion, None where it is taken out."""
 
-    area: Band | Sector
+    area: Band | Sector | Patch
     motion: Motion | None
+
+
+#: A slash is run on this far beyond the piece, where there is nothing left to cut (mm).
+FAR_MM = 10_000.0
+
+
+def beside_slash(slash: Sequence[Point], ways_out: tuple[Point, Point], holding: Point) -> Patch:
+    """The paper on that side of a slash that holds a point.
+
+    ``slash`` is cut from edge to edge through these points (m >= 2); at its first and last point it is run on
+    out of the piece along the unit directions ``ways_out``.
+    """
+    ends = [_beyond(point, way) for point, way in zip((slash[0], slash[-1]), ways_out, strict=True)]
+    path = (ends[0], *slash, ends[1])
+    start, stop = (math.atan2(end[1] - holding[1], end[0] - holding[0]) for end in (ends[1], ends[0]))
+    sweep = (stop - start) % math.tau
+    round_left = Patch((*path, *_ring(holding, start, sweep)))
+    return round_left if round_left.holds(holding) else Patch((*path, *_ring(holding, start, sweep - math.tau)))
+
+
+def _ring(about: Point, start: float, sweep: float) -> tuple[Point, ...]:
+    angles = (start + sweep * step / 8 for step in range(1, 8))
+    return tuple((about[0] + 4 * FAR_MM * math.cos(a), about[1] + 4 * FAR_MM * math.sin(a)) for a in angles)
+
+
+def _beyond(point: Point, way: Point) -> Point:
+    return (point[0] + FAR_MM * way[0], point[1] + FAR_MM * way[1])
+
+
+def _part_way(start: Point, end: Point, share: float) -> Point:
+    return (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
