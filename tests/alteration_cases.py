@@ -15,7 +15,10 @@ __all__ = ["CASES", "Case", "piece"]
 
 @dataclass(frozen=True)
 class Case:
-    """One use: a garment, the amounts as plain values, the targets, and the amount that changes nothing."""
+    """One use: a garment, the amounts as plain values, the targets, and the amount that changes nothing.
+
+    ``gone`` are ids that the alteration means to take away, as a dart that is closed.
+    """
 
     name: str
     alteration: str
@@ -23,6 +26,7 @@ class Case:
     values: dict[str, Any]
     targets: tuple[Target, ...]
     nothing: dict[str, float]
+    gone: frozenset[str] = frozenset()
 
     def note(self, note_id: str = "note1", **changes: Any) -> Note:
         alteration = find(self.alteration)
