@@ -52,11 +52,10 @@ class GarmentActs:
     # -- opening ---------------------------------------------------------------------------------------------------
 
     def open_first(self, path: Path | None) -> None:
-        """What the window opens with: the garment named, else work that was not saved, else the sample."""
+        """What the window opens with: the garment named, or the sample; work that was not saved is offered."""
         recoverable = self._window.session.recoverable()
-        if path is None or not self.open_path(path):
-            self.open_sample(FIRST_SAMPLE)
-        if recoverable:
+        opened = self.open_sample(FIRST_SAMPLE) if path is None else self.open_path(path)
+        if recoverable and opened:
             self._offer_recovery(recoverable[-1])
 
     def open_path(self, path: Path) -> bool:
@@ -203,9 +202,18 @@ class GarmentActs:
         session = self._window.session
         proposed = session.path or Path(self._folder()) / (_file_name(session.garment.name) + ENDING)
         name, _ = QFileDialog.getSaveFileName(self._window, "Save the garment", str(proposed), _FILES)
-        if not name:
+        return self._named(name, ENDING, ".json") if name else None
+
+    def _named(self, name: str, ending: str, *also: str) -> Path | None:
+        """The file of a name with its ending; asks when adding the ending names a file that is there already."""
+        if name.lower().endswith((ending, *also)):
+            return Path(name)
+        path = Path(name + ending)
+        Button = QMessageBox.StandardButton
+        answers = {Button.Cancel: "Leave it", Button.Save: "Save over it"}
+        if path.exists() and self._ask(f"There is a file “{path.name}” already.", "", answers) != Button.Save:
             return None
-        return Path(name if name.endswith(".json") else name + ENDING)
+        return path
 
     def _settings(self) -> Settings:
         preferences = self._window.preferences
@@ -295,8 +303,9 @@ class GarmentActs:
         window.prefer(**dialog.preferred())
         proposed = Path(self._folder()) / f"{_file_name(window.session.garment.name)}-{window.preferences.paper}.pdf"
         name, _ = QFileDialog.getSaveFileName(window, "Save the pages", str(proposed), "PDF (*.pdf)")
-        if name:
-            self.start_work("Laying out the pages", "print", [*dialog.options(), "--out", _with_ending(name, ".pdf")])
+        out = self._named(name, ".pdf") if name else None
+        if out is not None:
+            self.start_work("Laying out the pages", "print", [*dialog.options(), "--out", str(out)])
 
     def export(self) -> None:
         """Choose what kind of drawing and write it."""
@@ -311,9 +320,9 @@ class GarmentActs:
             return
         proposed = Path(self._folder()) / (_file_name(window.session.garment.name) + dialog.ending())
         name, _ = QFileDialog.getSaveFileName(window, "Save the drawing", str(proposed), dialog.filter())
-        if name:
-            out = _with_ending(name, dialog.ending())
-            self.start_work("Drawing the pieces", "export", [*dialog.options(), "--out", out])
+        out = self._named(name, dialog.ending()) if name else None
+        if out is not None:
+            self.start_work("Drawing the pieces", "export", [*dialog.options(), "--out", str(out)])
 
     def start_work(self, says: str, command: str, options: list[str]) -> Work | None:
         """Start long work on the garment as it is now; one at a time."""
@@ -373,7 +382,3 @@ def _open(path: Path) -> None:
 def _file_name(name: str) -> str:
     """A garment's name as a plain file name."""
     return "-".join("".join(c if c.isalnum() else " " for c in name.lower()).split()) or "garment"
-
-
-def _with_ending(name: str, ending: str) -> str:
-    return name if name.lower().endswith(ending) else name + ending

@@ -218,3 +218,25 @@ def test_work_left_behind_is_offered(qtbot: QtBot, tmp_path: Path) -> None:
     assert amount(window) == 17.0
     assert window.session.unsaved
     assert number(window).value == 17.0
+
+
+def test_a_file_named_at_the_start_that_cannot_be_opened_is_refused_on_a_clear_table(
+    bare_window: MainWindow, tmp_path: Path
+) -> None:
+    bare_window.garment_acts.open_first(tmp_path / "nowhere.garment.json")
+    assert bare_window.session.document is None
+    assert "There is no file" in bare_window.notices.words()
+    assert any("Open a garment of traced pieces" in text for text in texts(bare_window))
+
+
+@pytest.mark.parametrize("over", [False, True])
+def test_a_file_is_never_saved_over_unasked(
+    window: MainWindow, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, over: bool
+) -> None:
+    there = tmp_path / "mine.garment.json"
+    there.write_text("somebody's")
+    answer_with(monkeypatch, tmp_path / "mine")
+    button = QMessageBox.StandardButton.Save if over else QMessageBox.StandardButton.Cancel
+    monkeypatch.setattr(QMessageBox, "exec", lambda _: button)
+    assert window.garment_acts.save_as() is over
+    assert (there.read_text() == "somebody's") is not over
