@@ -89,6 +89,10 @@ def _parser() -> argparse.ArgumentParser:
     setting.add_argument("garment", metavar="GARMENT")
     setting.add_argument("--on", action="append", required=True, metavar="PIECE", help="a piece that was traced so")
     setting.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
+    accept = command("accept", commands.accept_seam, "accept a seam's difference as it was traced")
+    accept.add_argument("garment", metavar="GARMENT")
+    accept.add_argument("seam", metavar="SEAM", help="the id of the seam, as walk --json gives it")
+    accept.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
     _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
     return parser
 

@@ -230,6 +230,23 @@ def set_in_pieces(options: argparse.Namespace, say: Say) -> Outcome:
     return _changed(options, say, change)
 
 
+def accept_seam(options: argparse.Namespace, say: Say) -> Outcome:
+    """A difference that was traced, taken as it is from now on."""
+
+    def change(document: Document) -> Document:
+        walks = {walked.seam: walked for walked in draft(document.garment, ()).before}
+        if options.seam not in walks:
+            raise PatternError(f"There is no seam “{options.seam}”; there are {', '.join(walks)}.")
+        accepted = round(walks[options.seam].difference_mm, 3)
+        say(f"{walks[options.seam].name}: a difference of {accepted:+.1f} mm is accepted as traced")
+        seams = tuple(
+            replace(seam, accepted_mm=accepted) if seam.id == options.seam else seam for seam in document.garment.seams
+        )
+        return replace(document, garment=replace(document.garment, seams=seams))
+
+    return _changed(options, say, change)
+
+
 def _changed(options: argparse.Namespace, say: Say, change: Callable[[Document], Document]) -> Outcome:
     """Read, change and save under the garment's lock, so that a window that has it open is not overtaken."""
     in_place = options.out is None

@@ -278,3 +278,17 @@ def test_results_kept_in_the_file_are_those_of_its_notes(garment: Path, capsys: 
     capsys.readouterr()
     assert main(["walk", str(garment)]) == 0
     assert "when it was saved" not in capsys.readouterr().out
+
+
+def test_a_traced_difference_is_accepted(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    import sample_pieces
+
+    path = tmp_path / "pair.garment.json"
+    path.write_bytes(sample_pieces.path("traced-pair.garment.json").read_bytes())
+    assert main(["walk", str(path)]) == 0
+    assert "warn, so in the tracing" in capsys.readouterr().out
+    assert main(["accept", str(path), "sides"]) == 0
+    assert "+2.0 mm is accepted as traced" in capsys.readouterr().out
+    assert main(["walk", str(path)]) == 0
+    assert "side seam: 386.3 / 388.3 mm, +2.0 mm (was +2.0): ease" in capsys.readouterr().out
+    assert main(["accept", str(path), "nothing"]) == 2
