@@ -97,3 +97,13 @@ def mirror(through: Point, along: Point) -> Motion:
     a, b, d = ux * ux - uy * uy, 2 * ux * uy, uy * uy - ux * ux
     x, y = through
     return Motion(a, b, b, d, x - a * x - b * y, y - b * x - d * y)
+
+
+def bearing(start: Point, end: Point) -> float:
+    """Direction in degrees, anticlockwise from +x, from one point to another."""
+    return math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
+
+
+def direction(degrees: float) -> Point:
+    """The unit direction at an angle in degrees, anticlockwise from +x."""
+    return (math.cos(math.radians(degrees)), math.sin(math.radians(degrees)))

@@ -290,17 +290,7 @@ class _Mover:
 
     def _healed(self, edge: Edge, runs: list[Run], joints: list[Joint | None]) -> Edge:
         """Joints that left no trace go, so that what was undone is one line again."""
-        kept = [runs[0]]
-        kept_joints: list[Joint | None] = []
-        new_index = [0]
-        for run, joint in zip(runs[1:], joints, strict=True):
-            last = kept[-1]
-            if joint is not None and _runs_on(last, run):
-                kept[-1] = Run(_one_line(last.chain, run.chain))
-            else:
-                kept.append(run)
-                kept_joints.append(joint)
-            new_index.append(len(kept) - 1)
+        kept, kept_joints, new_index = healed(runs, joints)
         for key, index in self.run_of.items():
             if key[0] == edge.id:
                 self.run_of[key] = new_index[index]
@@ -349,6 +339,22 @@ def _mouths_drawn(runs: list[Run]) -> list[Run]:
         if run.kind is RunKind.MOUTH and 0 < i < len(runs) - 1:
             drawn[i] = replace(run, chain=straight(runs[i - 1].chain.end, runs[i + 1].chain.start))
     return drawn
+
+
+def healed(runs: Sequence[Run], joints: Sequence[Joint | None]) -> tuple[list[Run], list[Joint | None], list[int]]:
+    """Runs of an edge with joints that left no trace healed, the joints left, and for each old run its new index."""
+    kept = [runs[0]]
+    kept_joints: list[Joint | None] = []
+    new_index = [0]
+    for run, joint in zip(runs[1:], joints, strict=True):
+        last = kept[-1]
+        if joint is not None and _runs_on(last, run):
+            kept[-1] = Run(_one_line(last.chain, run.chain))
+        else:
+            kept.append(run)
+            kept_joints.append(joint)
+        new_index.append(len(kept) - 1)
+    return kept, kept_joints, new_index
 
 
 def _one_line(before: Chain, after: Chain) -> Chain:

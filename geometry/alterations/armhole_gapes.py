@@ -19,7 +19,7 @@ from geometry.alterations.armhole_too_low import armhole_of, underarm_of
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
 from geometry.errors import PatternError
 from geometry.garments import Garment
-from geometry.motions import Point, turn
+from geometry.motions import Point, bearing, direction, turn
 from geometry.moves import dart_mouth, lay_together
 from geometry.notes import Address, Target, place_of, point_of
 from geometry.pieces import Dart, Edge, Piece
@@ -43,7 +43,7 @@ def do(garment: Garment, amounts: ArmholeGapes, targets: tuple[Target, ...], not
         if amount == 0:
             return PieceDone(piece)
         armhole = armhole_of(piece)
-        middle = point_of(piece, _from_underarm(piece, armhole, amounts.at))
+        middle = point_of(piece, from_underarm(piece, armhole, amounts.at))
         if amounts.into == INTO_DART:
             return _into_dart(piece, armhole, middle, amount, note)
         return _into_edge(piece, middle, amount, target, note)
@@ -51,7 +51,8 @@ def do(garment: Garment, amounts: ArmholeGapes, targets: tuple[Target, ...], not
     return piece_by_piece(garment, targets, one)
 
 
-def _from_underarm(piece: Piece, armhole: Edge, part: float) -> Address:
+def from_underarm(piece: Piece, armhole: Edge, part: float) -> Address:
+    """The place at a share of the armhole, counted from the underarm."""
     at_start = math.dist(underarm_of(piece, armhole), armhole.start) < 1e-6
     return Address(armhole.id, "start" if at_start else "end", share=part)
 
@@ -65,8 +66,8 @@ def _into_dart(piece: Piece, armhole: Edge, middle: Point, amount: float, note: 
     apex = dart.bust_point
     mouth = dart_mouth(piece.edge(dart.edge), dart.id)
     angle = _wedge_deg(piece, apex, middle, amount)
-    wedge = _bearing(apex, middle)
-    opening = _bearing(apex, mouth.point(0.5))
+    wedge = bearing(apex, middle)
+    opening = bearing(apex, mouth.point(0.5))
     # The part between wedge and dart that holds the underarm turns; the neck and the centre stay.
     clockwise = _holds_underarm(piece, armhole, apex, opening, wedge)
     if clockwise:
@@ -76,7 +77,7 @@ def _into_dart(piece: Piece, armhole: Edge, middle: Point, amount: float, note: 
         start, sweep = wedge + angle / 2, (opening - wedge - angle / 2) % 360
         motion = turn(-angle, apex)
     regions = [Region(Sector(apex, wedge - angle / 2, angle), None), Region(Sector(apex, start, sweep), motion)]
-    moved = lay_together(piece, regions, note, _direction(wedge))
+    moved = lay_together(piece, regions, note, direction(wedge))
     before, after = _mouth_deg(piece, dart), _mouth_deg(moved.piece, dart)
     words = f"takes {mm_words(amount)} out of the armhole; the dart opens from {before:.1f} to {after:.1f} degrees"
     return PieceDone(moved.piece, moved.findings, (_wedge(piece, apex, middle, wedge, angle),), (words,))
@@ -87,14 +88,14 @@ def _into_edge(piece: Piece, middle: Point, amount: float, target: Target, note:
         raise PatternError(f"Say at which place of which edge of “{piece.name}” the wedge runs out.", piece.id)
     hinge = piece.point_at(place_of(piece, target.across[-1]))
     angle = _wedge_deg(piece, hinge, middle, amount)
-    wedge = _bearing(hinge, middle)
+    wedge = bearing(hinge, middle)
     fold = piece.fold
     kept = fold.chain.point(0.5) if fold is not None else (piece.polygon.centroid.x, piece.polygon.centroid.y)
-    anchor_left = (_bearing(hinge, kept) - wedge) % 360 < 180
+    anchor_left = (bearing(hinge, kept) - wedge) % 360 < 180
     start = wedge - angle / 2 - (180 - angle) if anchor_left else wedge + angle / 2
     motion = turn(angle if anchor_left else -angle, hinge)
     regions = [Region(Sector(hinge, wedge - angle / 2, angle), None), Region(Sector(hinge, start, 180 - angle), motion)]
-    moved = lay_together(piece, regions, note, _direction(wedge))
+    moved = lay_together(piece, regions, note, direction(wedge))
     words = f"takes {mm_words(amount)} out of the armhole, to nothing at the edge; the paper turns {angle:.1f} degrees"
     return PieceDone(moved.piece, moved.findings, (_wedge(piece, hinge, middle, wedge, angle),), (words,))
 
@@ -111,28 +112,20 @@ def _wedge_deg(piece: Piece, apex: Point, middle: Point, amount: float) -> float
 
 
 def _holds_underarm(piece: Piece, armhole: Edge, apex: Point, opening: float, wedge: float) -> bool:
-    bearing = _bearing(apex, underarm_of(piece, armhole))
-    return (bearing - opening) % 360 < (wedge - opening) % 360
+    underarm = bearing(apex, underarm_of(piece, armhole))
+    return (underarm - opening) % 360 < (wedge - opening) % 360
 
 
 def _mouth_deg(piece: Piece, dart: Dart) -> float:
     mouth = dart_mouth(piece.edge(dart.edge), dart.id)
-    return abs((_bearing(dart.bust_point, mouth.end) - _bearing(dart.bust_point, mouth.start) + 180) % 360 - 180)
+    return abs((bearing(dart.bust_point, mouth.end) - bearing(dart.bust_point, mouth.start) + 180) % 360 - 180)
 
 
-def _wedge(piece: Piece, apex: Point, middle: Point, bearing: float, angle: float) -> Strip:
+def _wedge(piece: Piece, apex: Point, middle: Point, middle_deg: float, angle: float) -> Strip:
     reach = math.dist(apex, middle)
-    sides = [_direction(bearing + side * angle / 2) for side in (-1, 1)]
+    sides = [direction(middle_deg + side * angle / 2) for side in (-1, 1)]
     points = [apex] + [(apex[0] + reach * x, apex[1] + reach * y) for x, y in sides]
     return Strip(piece.id, np.array(points), False)
-
-
-def _bearing(start: Point, end: Point) -> float:
-    return math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
-
-
-def _direction(bearing: float) -> Point:
-    return (math.cos(math.radians(bearing)), math.sin(math.radians(bearing)))
 
 
 ALTERATION = Alteration(
