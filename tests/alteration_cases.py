@@ -17,7 +17,8 @@ __all__ = ["CASES", "Case", "piece"]
 class Case:
     """One use: a garment, the amounts as plain values, the targets, and the amount that changes nothing.
 
-    ``gone`` are ids that the alteration means to take away, as a dart that is closed.
+    ``gone`` are ids that the alteration means to take away, as a dart that is closed. ``redrawn`` are edges that it
+    draws anew instead of moving them. After it, a second note with the values ``undone_by`` gives everything back.
     """
 
     name: str
@@ -27,6 +28,8 @@ class Case:
     targets: tuple[Target, ...]
     nothing: dict[str, float]
     gone: frozenset[str] = frozenset()
+    redrawn: frozenset[str] = frozenset()
+    undone_by: dict[str, Any] | None = None
 
     def note(self, note_id: str = "note1", **changes: Any) -> Note:
         alteration = find(self.alteration)
@@ -136,6 +139,43 @@ CASES = (
         {"width": 25.0},
         (Target("front", edge="side"),),
         {"width": 15.0},
+    ),
+    # Length, width, waist and seat.
+    Case(
+        "let out two sides at every level",
+        "take_in_or_let_out",
+        bodice(),
+        {"way": "let out", "bust": 8.0, "waist": 10.0, "hem": 12.0},
+        (Target("front", edge="side"),),
+        {"bust": 0.0, "waist": 0.0, "hem": 0.0},
+        redrawn=frozenset({"side", "armhole"}),
+        undone_by={"way": "take in"},
+    ),
+    Case(
+        "let out a side with a dart",
+        "take_in_or_let_out",
+        _alone(front(with_dart=True)),
+        {
+            "way": "let out",
+            "bust": 6.0,
+            "waist": 10.0,
+            "hem": 6.0,
+            "counted": "in all, shared over the edges of the seam",
+        },
+        (Target("front", edge="side"),),
+        {"bust": 0.0, "waist": 0.0, "hem": 0.0},
+        redrawn=frozenset({"side", "armhole"}),
+        undone_by={"way": "take in"},
+    ),
+    Case(
+        "let out a sleeve at the underarm",
+        "take_in_or_let_out",
+        _alone(sleeve()),
+        {"way": "let out", "bust": 9.0, "waist": 0.0},
+        (Target("sleeve", edge="underarm.front"), Target("sleeve", edge="underarm.back")),
+        {"bust": 0.0},
+        redrawn=frozenset({"underarm.front", "underarm.back", "cap"}),
+        undone_by={"way": "take in"},
     ),
 )
 
