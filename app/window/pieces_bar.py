@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QScrollArea, QToolButton, QWidget
 
 from app.window.look import em
@@ -50,6 +51,7 @@ class PiecesBar(QScrollArea):
             button.setToolTip(f"{piece.name}, changed by the notes" if changed else f"{piece.name}, as traced")
             button.setChecked(piece.id == piece_id)
             button.setAccessibleName(button.toolTip())
+        self._use_room()
         if piece_id in self._buttons:
             self.ensureWidgetVisible(self._buttons[piece_id])
 
@@ -59,6 +61,25 @@ class PiecesBar(QScrollArea):
 
     def clear(self) -> None:
         self._rebuild(())
+
+    def _use_room(self) -> None:
+        """Leave the drawings out where the names alone just fit."""
+        style = Qt.ToolButtonStyle.ToolButtonTextBesideIcon
+        for button in self._buttons.values():
+            button.setToolButtonStyle(style)
+        needed = sum(button.sizeHint().width() + self._row.spacing() for button in self._buttons.values())
+        if needed > self.viewport().width():
+            for button in self._buttons.values():
+                button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._use_room()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        bar = self.horizontalScrollBar()
+        bar.setValue(bar.value() - (event.angleDelta().y() or event.angleDelta().x()))
+        event.accept()
 
     def _rebuild(self, pieces: tuple[Piece, ...]) -> None:
         self._drawn.clear()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from geometry.corners import CornerWalk
@@ -32,11 +32,19 @@ class Verdict:
     accept: str | None = None
 
 
-def verdicts(draft: Draft, system: System, opened_with: Sequence[Finding] = ()) -> tuple[Verdict, ...]:
-    """What is wrong first; else seams in the order of sewing, corners, and whatever else was found."""
+Remedy = Callable[[Offer, str], bool]
+
+
+def verdicts(
+    draft: Draft, system: System, opened_with: Sequence[Finding] = (), puts_right: Remedy | None = None
+) -> tuple[Verdict, ...]:
+    """What is wrong first; else seams in the order of sewing, corners, and whatever else was found.
+
+    ``puts_right`` says whether an offer makes a seam (by id) walk again; only then is it a remedy.
+    """
     found = (
         *(_other(draft, finding, system) for finding in opened_with),
-        *(_seam(draft, walk, system) for walk in draft.after),
+        *(_seam(draft, walk, system, puts_right) for walk in draft.after),
         *_corners(draft, system),
         *_others(draft, system),
     )
@@ -52,7 +60,7 @@ def summary(found: tuple[Verdict, ...]) -> str:
     return first if len(wrong) == 1 else f"{first}  (and {len(wrong) - 1} more)"
 
 
-def _seam(draft: Draft, walk: SeamWalk, system: System) -> Verdict:
+def _seam(draft: Draft, walk: SeamWalk, system: System, puts_right: Remedy | None) -> Verdict:
     wrong = walk.verdict in ("notice", "warn", "fault")
     lengths = _lengths(walk, system)
     if wrong:
@@ -62,7 +70,7 @@ def _seam(draft: Draft, walk: SeamWalk, system: System) -> Verdict:
         says = ", ".join([lengths, *_ease(walk, system), *_notches(walk, system)])
     traced = walk.since == "traced" and wrong
     piece = walk.second[0].piece
-    offer = _offer_for(draft, walk) if wrong and not traced else None
+    offer = _remedy(draft, walk, puts_right) if wrong and not traced and puts_right is not None else None
     return Verdict(
         _SIGNS[walk.verdict], _capital(walk.name), says, wrong, piece, offer, walk.seam if traced else None
     )
@@ -106,13 +114,13 @@ def _notches(walk: SeamWalk, system: System) -> Iterator[str]:
         yield "even between the notches"
 
 
-def _offer_for(draft: Draft, walk: SeamWalk) -> Offer | None:
-    """What the note that put a seam out offers, where it is done to a piece of that seam."""
+def _remedy(draft: Draft, walk: SeamWalk, puts_right: Remedy) -> Offer | None:
+    """What the note that put a seam out offers, done to a piece of that seam, if that puts it right."""
     pieces = {ref.piece for ref in (*walk.first, *walk.second)}
     for step in draft.followed.steps:
         if step.note.id == walk.since:
             for offer in step.offers:
-                if pieces & {target.piece for target in offer.targets}:
+                if pieces & {target.piece for target in offer.targets} and puts_right(offer, walk.seam):
                     return offer
     return None
 

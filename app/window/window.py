@@ -39,9 +39,11 @@ if TYPE_CHECKING:
     from app.documents import Document
     from app.session import Session
     from geometry.pipeline import Draft
+    from geometry.stages import Offer
 
 _WIDE_LINES = 90
 _COPY_AFTER_MS = 2_000
+_TRY_AFTER_MS = 150
 
 
 class MainWindow(QMainWindow):
@@ -56,7 +58,9 @@ class MainWindow(QMainWindow):
         self.piece_id = ""
         self.stack = QUndoStack(self)
         self._painted = self._furnished = False
-        self._copying = QTimer(self)
+        self._copying, self._trying = QTimer(self), QTimer(self)
+        self._tried_for: Draft | None = None
+        self._tried: dict[tuple[str, str], bool | None] = {}
         self.empty = EmptyTable()
         self.empty.say_opening(opening)
         self.setCentralWidget(self.empty)
@@ -178,6 +182,9 @@ class MainWindow(QMainWindow):
         self._copying.setSingleShot(True)
         self._copying.setInterval(_COPY_AFTER_MS)
         self._copying.timeout.connect(self.session.keep_copy)
+        self._trying.setSingleShot(True)
+        self._trying.setInterval(_TRY_AFTER_MS)
+        self._trying.timeout.connect(self._try_offers)
 
     # -- changing the document -------------------------------------------------------------------------------------
 
@@ -232,8 +239,6 @@ class MainWindow(QMainWindow):
 
     def refresh(self) -> None:
         """Show what the session holds in every part of the window."""
-        from app.window.seams_words import verdicts
-
         draft = self.draft
         there = draft is not None
         self.surface.setCurrentWidget(self.table if there else self.empty)
@@ -248,13 +253,41 @@ class MainWindow(QMainWindow):
             self.piece_id = draft.garment.pieces[0].id
         system = self.preferences.units
         self.top.show_draft(draft, self.piece_id)
-        found = verdicts(draft, system, self.session.opened_with)
-        self.panel.show_verdicts(found, system)
-        self.line.show_verdicts(found)
+        self._show_verdicts()
         self.strip.show_draft(draft, system, self.piece_id)
         self.garment_acts.count_pages_soon()
         self._show_on_table()
         self._can()
+
+    def _show_verdicts(self) -> None:
+        """Say what walking the seams found; whether an offer is a remedy is tried once the dialling rests."""
+        from app.window.seams_words import verdicts
+
+        draft = self.draft
+        if draft is None:
+            return
+        if self._tried_for is not draft:
+            self._tried_for, self._tried = draft, {}
+        found = verdicts(draft, self.preferences.units, self.session.opened_with, self._puts_right)
+        self.panel.show_verdicts(found, self.preferences.units)
+        self.line.show_verdicts(found)
+
+    def _puts_right(self, offer: Offer, seam_id: str) -> bool:
+        key = (offer.says, seam_id)
+        if key not in self._tried:
+            self._tried[key] = None
+            self._trying.start()
+        return bool(self._tried[key])
+
+    def _try_offers(self) -> None:
+        """Find out which offers put a seam right, and show those."""
+        draft = self.draft
+        if draft is None or draft is not self._tried_for:
+            return
+        offers = {offer.says: offer for step in draft.followed.steps for offer in step.offers}
+        for says, seam_id in [key for key, known in self._tried.items() if known is None]:
+            self._tried[says, seam_id] = self.session.would_walk(offers[says], seam_id)
+        self._show_verdicts()
 
     def show_piece(self, piece_id: str) -> None:
         """Lay a piece on the table."""
@@ -345,5 +378,6 @@ class MainWindow(QMainWindow):
             return
         self.garment_acts.stop_work()
         self._copying.stop()
+        self._trying.stop()
         self.session.close()
         event.accept()

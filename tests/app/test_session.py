@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 
 import pytest
 
@@ -11,7 +13,7 @@ from app.files import garment_file
 from app.files.lock import lock_file
 from app.session import ChangedOnDisk, Session, with_garment
 from geometry.errors import PatternError
-from geometry.pieces import same
+from geometry.pieces import Finish, same
 from tests import canon
 from tests.window_case import document, shorten
 
@@ -175,11 +177,6 @@ def test_only_what_changed_is_drafted_again(session: Session) -> None:
 
 
 def test_a_state_that_cannot_be_drafted_is_refused(session: Session) -> None:
-    from dataclasses import replace
-    from types import MappingProxyType
-
-    from geometry.pieces import Finish
-
     session.begin(document(shorten()))
     was = session.document
     widths = MappingProxyType(dict(session.garment.widths) | {Finish.SEAM: float("nan")})

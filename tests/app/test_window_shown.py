@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QSettings
 from PySide6.QtGui import QColor, QKeySequence
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLabel
@@ -125,8 +127,6 @@ def test_preferences_are_kept_and_nonsense_in_them_is_forgiven(window: MainWindo
         re.sub(r"(?m)^(overlap|paper|units|text_size)=.*$", "", text)
         + "\noverlap=nan\npaper=a9\nunits=ell\ntext_size=99\n"
     )
-    from PySide6.QtCore import QSettings
-
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(tmp_path / "more"))
     read = Preferences.read()
     assert (read.overlap, read.paper, read.units, read.text_size) == (12.0, "a4", "cm", 2.0)
@@ -187,8 +187,6 @@ def test_a_seam_of_one_note_is_put_right_with_one_button(bare_window: MainWindow
     bare_window.garment_acts.open_sample("undershirt.garment.json")
     notes = bare_window.session.notes
     low = next(one for one in notes if one.alteration == "armhole_too_low")
-    from dataclasses import replace
-
     bodies = tuple(target for target in low.targets if target.piece != "sleeve")
     amounts = replace(low.amounts, amount=12.0)
     bare_window.note_acts.change(replace(low, targets=bodies, amounts=amounts), False)
@@ -221,3 +219,16 @@ def test_pieces_are_laid_on_the_table_by_key_and_by_click(window: MainWindow) ->
     assert window.piece_id == "back"
     assert "•" in window.top.pieces._buttons["back"].text()
     assert amount(window) == 25.0
+
+
+def test_an_offer_that_does_not_put_the_seam_right_is_no_remedy(bare_window: MainWindow) -> None:
+    bare_window.garment_acts.open_sample("undershirt.garment.json")
+    low = next(one for one in bare_window.session.notes if one.alteration == "armhole_too_low")
+    bodies = tuple(target for target in low.targets if target.piece != "sleeve")
+    bare_window.note_acts.change(replace(low, targets=bodies, amounts=replace(low.amounts, amount=12.0)), False)
+    offers = [offer for step in bare_window.draft.followed.steps for offer in step.offers]
+    seam = next(walk.seam for walk in bare_window.draft.after if walk.verdict not in ("true", "ease"))
+    # The same tuck across the cap puts the cap right; length given back at another line cannot.
+    right = {offer.says: bare_window.session.would_walk(offer, seam) for offer in offers}
+    assert right == {says: "across the cap" in says for says in right}
+    assert len(right) >= 2
