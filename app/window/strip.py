@@ -154,8 +154,10 @@ class Strip(QFrame):
     def focus_note(self, note_id: str) -> None:
         """Give the first number of a note the keyboard."""
         card = self._cards[note_id]
-        main = card.alteration.main or next(iter(card.alteration.fields()), "")
-        (card.dial(main) if main else card).setFocus(Qt.FocusReason.TabFocusReason)
+        fields = card.alteration.fields()
+        numbers = [name for name, field in fields.items() if field.unit == "mm"]
+        name = card.alteration.main or next(iter([*numbers, *fields]), "")
+        (card.dial(name) if name else card).setFocus(Qt.FocusReason.TabFocusReason)
 
     def show_draft(self, draft: Draft, system: System, piece_id: str) -> None:
         """Show every note with what became of it, and how the ends stand."""
