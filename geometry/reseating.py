@@ -32,34 +32,37 @@ def notches_reseated(
     return tuple(placed)
 
 
-def lines_reseated(piece: Piece, new_edges: Mapping[str, Edge]) -> tuple[Line, ...]:
-    """The lines of a piece; where a straight one ended on an edge that is redrawn, it now ends on the new edge."""
-    return tuple(_reseated(piece, line, new_edges) for line in piece.lines)
+def lines_reseated(piece: Piece, new_edges: Mapping[str, Edge], reach: float = _REACH_MM) -> tuple[Line, ...]:
+    """The lines of a piece; where a straight one ended on an edge that is redrawn, it now ends on the new edge.
+
+    An end goes no further than ``reach`` mm.
+    """
+    return tuple(_reseated(piece, line, new_edges, reach) for line in piece.lines)
 
 
-def _reseated(piece: Piece, line: Line, new_edges: Mapping[str, Edge]) -> Line:
+def _reseated(piece: Piece, line: Line, new_edges: Mapping[str, Edge], reach: float) -> Line:
     if not line.chain.is_straight:
         return line
     start, end = line.chain.start, line.chain.end
-    ends = [_new_end(piece, start, end, new_edges), _new_end(piece, end, start, new_edges)]
+    ends = [_new_end(piece, start, end, new_edges, reach), _new_end(piece, end, start, new_edges, reach)]
     if ends == [start, end] or math.dist(*ends) < 1.0:
         return line
     return replace(line, chain=straight(ends[0], ends[1]))
 
 
-def _new_end(piece: Piece, end: Point, other: Point, new_edges: Mapping[str, Edge]) -> Point:
+def _new_end(piece: Piece, end: Point, other: Point, new_edges: Mapping[str, Edge], reach: float) -> Point:
     for edge_id, edge in new_edges.items():
         old = piece.edge(edge_id).chain
         if old.nearest(end)[1] > _ON_EDGE_MM:
             continue
-        met = _nearest_meeting(edge.chain, end, other)
+        met = _nearest_meeting(edge.chain, end, other, reach)
         if met is not None and math.dist(met, end) > 1e-9:
             return met
     return end
 
 
-def _nearest_meeting(line: Chain, end: Point, other: Point) -> Point | None:
+def _nearest_meeting(line: Chain, end: Point, other: Point, reach: float) -> Point | None:
     way = (end[0] - other[0], end[1] - other[1])
     meetings = [line.point(u) for u in line.crossings(other, way)]
-    near = [point for point in meetings if math.dist(point, end) <= _REACH_MM]
+    near = [point for point in meetings if math.dist(point, end) <= reach]
     return min(near, key=lambda point: math.dist(point, end)) if near else None

@@ -166,7 +166,7 @@ class _Shifting:
         outline = tuple(self.edges.get(old.id, old) for old in self.piece.edges)
         notches = tuple(self._notch(notch) for notch in self.piece.notches)
         darts = tuple(self._dart(dart, runs) for dart in self.piece.darts)
-        lines = lines_reseated(self.piece, self.edges)
+        lines = lines_reseated(self.piece, self.edges, 1.5 * max(map(abs, self.shift.amounts)) + 1.0)
         return replace(self.piece, edges=outline, notches=notches, darts=darts, lines=lines)
 
     def _neighbour(self, mine: Chain, at_start: bool) -> Chain:
