@@ -1,4 +1,4 @@
-"""The command line. It needs no display; only ``tucktrue`` alone (or with a file to open) opens the window."""
+"""The command line. It needs no display; ``app.start`` opens the window when no command is given."""
 
 from __future__ import annotations
 
@@ -24,10 +24,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit status is 0 done, 1 a fault that a note caused, 2 the call or the file is wrong."""
     words = list(sys.argv[1:] if arguments is None else arguments)
     as_json = "--json" in words
-    if not words or (len(words) == 1 and words[0].endswith(".json") and not words[0].startswith("-")):
-        from app.window.main import open_window
-
-        return open_window(words[0] if words else None)
     try:
         options = _parser().parse_args(words)
         run: Command = options.run
@@ -165,7 +161,3 @@ def _print_json(values: dict[str, Any]) -> None:
 
 def _to_stderr(words: str) -> None:
     print(words, file=sys.stderr)
-
-
-if __name__ == "__main__":
-    sys.exit(main())

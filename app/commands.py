@@ -101,8 +101,8 @@ def walk(options: argparse.Namespace, say: Say) -> Outcome:
     for before, after in zip(drafted.before, drafted.after, strict=True):
         since = "" if after.verdict in ("true", "ease") else f", {_since(drafted, after.since)}"
         say(
-            f"{after.name}: {after.first_mm:.1f} / {after.second_mm:.1f} mm, {after.difference_mm:+.1f} mm "
-            f"(was {before.difference_mm:+.1f}): {after.verdict}{since}"
+            f"{after.name}: {after.first_mm:.1f} / {after.second_mm:.1f} mm, {_signed(after.difference_mm)} mm "
+            f"(was {_signed(before.difference_mm)}): {after.verdict}{since}"
         )
     _say_findings(drafted, say)
     return Outcome(report(drafted), has_note_fault(drafted))
@@ -121,7 +121,8 @@ def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
     data, records = outputs.pdf_file(drafted, settings)
     write_bytes(options.out, data)
     printed = sum(not page["skipped"] for page in records["pages"])
-    say(f"wrote {options.out}: {printed} pages of {settings.paper.name} after a first page with test squares and map")
+    pages = "1 page" if printed == 1 else f"{printed} pages"
+    say(f"wrote {options.out}: {pages} of {settings.paper.name} after a first page with test squares and map")
     _say_findings(drafted, say)
     return Outcome(records, has_note_fault(drafted))
 
@@ -292,6 +293,11 @@ def _note(document: Document, name: str) -> Note:
 
 def _with_note(document: Document, changed: Note) -> Document:
     return with_notes(document, [changed if note.id == changed.id else note for note in document.notes])
+
+
+def _signed(length: float) -> str:
+    """A difference to a tenth of a millimetre with its sign, nothing as +0.0."""
+    return f"{round(length, 1) + 0.0:+.1f}"
 
 
 def _since(drafted: Draft, note: str) -> str:

@@ -65,7 +65,7 @@ def test_the_demo_is_the_same_to_the_byte_twice(tmp_path: Path) -> None:
     for name in ("a", "b"):
         env = os.environ | {"PYTHONHASHSEED": "1" if name == "a" else "2"}
         subprocess.run(
-            [sys.executable, "-m", "app.command_line", "demo", str(tmp_path / name)],
+            [sys.executable, "-m", "app", "demo", str(tmp_path / name)],
             check=True,
             env=env,
             capture_output=True,

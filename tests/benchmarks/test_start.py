@@ -33,13 +33,14 @@ OURS = """
 import sys
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
+import app.start
 from app.window.main import make_window
-app = QApplication(sys.argv)
-window = make_window(app)
-window.first_painted.connect(lambda: QTimer.singleShot(0, app.quit))
+application = QApplication(sys.argv)
+window = make_window(application)
+window.first_painted.connect(lambda: QTimer.singleShot(0, application.quit))
 window.resize(1440, 900)
 window.show()
-app.exec()
+application.exec()
 """
 
 
