@@ -2,41 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
-from geometry.alterations import find
 from geometry.garments import Garment
-from geometry.notes import Address, Note, Target
-from tests.canon import bodice, front, leaning, piece, sleeve
+from geometry.notes import Address, Target
+from tests.alteration_use import Case
+from tests.bust_and_back_cases import BUST_AND_BACK_CASES
+from tests.canon import bodice, front, leaning, piece, skirt, sleeve
 
 __all__ = ["CASES", "Case", "piece"]
-
-
-@dataclass(frozen=True)
-class Case:
-    """One use: a garment, the amounts as plain values, the targets, and the amount that changes nothing.
-
-    ``gone`` are ids that the alteration means to take away, as a dart that is closed. ``redrawn`` are edges that it
-    draws anew instead of moving them. After it, a second note with the values ``undone_by`` gives everything back.
-    """
-
-    name: str
-    alteration: str
-    garment: Garment
-    values: dict[str, Any]
-    targets: tuple[Target, ...]
-    nothing: dict[str, float]
-    gone: frozenset[str] = frozenset()
-    redrawn: frozenset[str] = frozenset()
-    undone_by: dict[str, Any] | None = None
-
-    def note(self, note_id: str = "note1", **changes: Any) -> Note:
-        alteration = find(self.alteration)
-        return Note(note_id, alteration.name, alteration.checked(self.values | changes), self.targets)
-
-    def none(self) -> Note:
-        return self.note(**self.nothing)
 
 
 def _alone(given: Any) -> Garment:
@@ -215,6 +190,59 @@ CASES = (
         redrawn=frozenset({"wrist"}),
         undone_by={"way": "raise"},
     ),
+    Case(
+        "spread a skirt from the hem to the waist",
+        "slash_and_spread",
+        _alone(skirt()),
+        {"amount": 50.0, "hinge": "to nothing where the line ends"},
+        (Target("skirt", across=(Address("hem", "start", length=130.0), Address("waist", "end", length=60.0))),),
+        _ZERO,
+        undone_by={"way": "overlap"},
+    ),
+    Case(
+        "spread a front across, to nothing at the side",
+        "slash_and_spread",
+        _alone(front()),
+        {"amount": 12.0, "hinge": "to nothing where the line starts"},
+        (Target("front", across=(Address("side", "start", length=90.0), Address("fold", "end", length=80.0))),),
+        _ZERO,
+        undone_by={"way": "overlap"},
+    ),
+    Case(
+        "spread a panel all along",
+        "slash_and_spread",
+        _alone(leaning()),
+        {"amount": 15.0},
+        (Target("panel", across=(Address("hem", "start", length=80.0), Address("waist", "end", length=80.0))),),
+        _ZERO,
+        undone_by={"way": "overlap"},
+    ),
+    Case(
+        "overlap a sleeve all along, square to the grain",
+        "slash_and_spread",
+        _alone(sleeve()),
+        {"way": "overlap", "amount": 15.0},
+        (Target("sleeve", across=(Address("underarm.front", "start", length=150.0),)),),
+        _ZERO,
+    ),
+    Case(
+        "add flare to a skirt",
+        "flare",
+        _alone(skirt()),
+        {"amount": 90.0, "slashes": "three slashes"},
+        (Target("skirt"),),
+        _ZERO,
+        undone_by={"way": "remove"},
+    ),
+    Case(
+        "remove flare from a leaning panel",
+        "flare",
+        _alone(leaning()),
+        {"way": "remove", "amount": 40.0},
+        (Target("panel"),),
+        _ZERO,
+    ),
+    *BUST_AND_BACK_CASES,
 )
 
 

@@ -1,0 +1,242 @@
+"""Darts as they are measured, carried along, opened at an edge and taken out of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import shapely
+
+from geometry.errors import PatternError
+from geometry.garments import Garment, Seam, Stretch, StretchKind
+from geometry.lines import Chain
+from geometry.motions import Motion, Point, bearing, direction
+from geometry.moves import dart_mouth, healed
+from geometry.notes import Target, length_at, place_of
+from geometry.pieces import Dart, Edge, EdgeKind, Joint, MarkKind, Notch, Piece, Run, RunKind
+from geometry.regions import FAR_MM
+from geometry.tolerances import MEET_MM
+
+#: A sewn point stands back from the bust point by this unless something else is asked for (mm).
+SET_BACK_MM = 25.0
+#: A bust point marked this near to the point of a dart is that dart's (mm).
+_SAME_BUST_POINT_MM = 15.0
+
+
+def chosen_dart(piece: Piece, target: Target) -> Dart:
+    """The dart a target means: nearest to the place it names by its first address, else the piece's only dart.
+
+    With several darts and no place the first is taken whose mouth lies on a side seam, else the first. Raises
+    PatternError where the piece has no dart.
+    """
+    if not piece.darts:
+        raise PatternError(f"“{piece.name}” has no dart; choose a piece with one.", piece.id)
+    if target.across:
+        first = target.across[0]
+        here = piece.point_at(place_of(piece, first))
+        on_edge = [d for d in piece.darts if d.edge == first.edge] or list(piece.darts)
+        return min(on_edge, key=lambda d: math.dist(mouth_of(piece, d).point(0.5), here))
+    return next((d for d in piece.darts if piece.edge(d.edge).kind is EdgeKind.SIDE), piece.darts[0])
+
+
+def mouth_of(piece: Piece, dart: Dart) -> Chain:
+    """The straight line across a dart's mouth, in outline order."""
+    return dart_mouth(piece.edge(dart.edge), dart.id)
+
+
+def opening_deg(piece: Piece, dart: Dart) -> float:
+    """The angle of a dart at its bust point in degrees, from mouth start to mouth end, anticlockwise positive."""
+    mouth = mouth_of(piece, dart)
+    return (bearing(dart.bust_point, mouth.end) - bearing(dart.bust_point, mouth.start) + 180) % 360 - 180
+
+
+def set_back(dart: Dart) -> float:
+    """How far the sewn point stands back from the bust point (mm)."""
+    return math.dist(dart.bust_point, dart.sewn_point)
+
+
+def carried_dart(old: Piece, new: Piece, dart: Dart, bust_point: Point) -> Dart:
+    """The dart on a redrawn piece, whose mouth lies there already, its sewn point kept as it stood in the dart.
+
+    The sewn point keeps its distances along the dart's middle and beside it, so what was undone is as it was.
+    """
+    sewn = _in_frame(dart.sewn_point, _frame(dart.bust_point, mouth_of(old, dart)))
+    (x, y), (ux, uy) = _frame(bust_point, mouth_of(new, dart))
+    along, beside = sewn
+    return replace(
+        dart,
+        bust_point=bust_point,
+        sewn_point=(x + along * ux - beside * uy, y + along * uy + beside * ux),
+    )
+
+
+def pointed_at(dart: Dart, mouth: Chain, back: float) -> Dart:
+    """The dart with its sewn point ``back`` mm from the bust point, on its middle."""
+    (x, y), (ux, uy) = _frame(dart.bust_point, mouth)
+    return replace(dart, sewn_point=(x + back * ux, y + back * uy))
+
+
+def _frame(bust_point: Point, mouth: Chain) -> tuple[Point, Point]:
+    way = bearing(bust_point, mouth.point(0.5))
+    return bust_point, direction(way)
+
+
+def _in_frame(point: Point, frame: tuple[Point, Point]) -> Point:
+    (x, y), (ux, uy) = frame
+    dx, dy = point[0] - x, point[1] - y
+    return (dx * ux + dy * uy, dy * ux - dx * uy)
+
+
+def without_bust(piece: Piece, darts: Sequence[Dart], bust_point: Point) -> Piece:
+    """The piece without some darts' points and the bust points near one, for a move that carries them itself."""
+    gone = {dart.id for dart in darts}
+    return replace(
+        piece,
+        darts=tuple(d for d in piece.darts if d.id not in gone),
+        marks=tuple(m for m in piece.marks if not _marks_bust(m.kind, m.point, bust_point)),
+    )
+
+
+def bust_marks_carried(old: Piece, new: Piece, motion: Motion) -> Piece:
+    """The piece with the bust points that ``without_bust`` left out put back where a motion takes them."""
+    placed = {mark.id: mark for mark in new.marks}
+    return replace(
+        new,
+        marks=tuple(placed[m.id] if m.id in placed else replace(m, point=motion.point(m.point)) for m in old.marks),
+    )
+
+
+def _marks_bust(kind: MarkKind, point: Point, bust_point: Point) -> bool:
+    return kind is MarkKind.BUST_POINT and math.dist(point, bust_point) <= _SAME_BUST_POINT_MM
+
+
+def way_out(piece: Piece, point: Point, preferred: float) -> Point:
+    """A unit direction in which a slash leaves the piece at a point of its outline, near to ``preferred`` degrees.
+
+    Raises PatternError when the paper is in the way on every side.
+    """
+    for step in range(0, 36):
+        for side in (1, -1) if step else (1,):
+            way = direction(preferred + side * 5 * step)
+            near = (point[0] + 0.1 * way[0], point[1] + 0.1 * way[1])
+            far = (point[0] + FAR_MM * way[0], point[1] + FAR_MM * way[1])
+            if not piece.polygon.intersects(shapely.LineString([near, far])):
+                return way
+    raise PatternError(f"A slash cannot leave “{piece.name}” here; choose another place.", piece.id, point=point)
+
+
+def gap_as_mouth(piece: Piece, edge_id: str, between: tuple[Point, Point], dart: Dart) -> Piece:
+    """The piece with a straight gap of an edge, filled between two points, made the mouth of a new dart.
+
+    Raises PatternError when there is no such gap.
+    """
+    edge = piece.edge(edge_id)
+    for index, run in enumerate(edge.runs):
+        ends = (run.chain.start, run.chain.end)
+        if run.kind is RunKind.FILLED and _same_ends(ends, between) and 0 < index < len(edge.runs) - 1:
+            runs, joints = list(edge.runs), list(edge.joints)
+            runs[index] = replace(run, kind=RunKind.MOUTH, dart=dart.id)
+            joints[index - 1] = joints[index] = None
+            new = piece.with_edge(replace(edge, runs=tuple(runs), joints=tuple(joints)))
+            return replace(new, darts=(*new.darts, dart))
+    raise PatternError(
+        f"No dart opens at “{edge.name}” of “{piece.name}” here; choose another place.", piece.id, edge_id, between[0]
+    )
+
+
+def _same_ends(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
+    return any(all(math.dist(a, b) < 1e-5 for a, b in zip(one, pair)) for pair in (other, other[::-1]))
+
+
+def mouth_closed(piece: Piece, dart: Dart, joint: Joint) -> Piece:
+    """The piece without a dart: its mouth, whose ends were brought together, becomes a joint of the edge."""
+    edge = piece.edge(dart.edge)
+    index = next(i for i, run in enumerate(edge.runs) if run.dart == dart.id)
+    runs = [*edge.runs[:index], *edge.runs[index + 1 :]]
+    joints = [*edge.joints[: index - 1], joint, *edge.joints[index + 1 :]]
+    return _rerun(replace(piece, darts=tuple(d for d in piece.darts if d.id != dart.id)), edge, runs, joints, index)
+
+
+def mouth_filled(piece: Piece, dart: Dart, joint: Joint) -> Piece:
+    """The piece without a dart: the line across its mouth is sewn like the rest of the edge."""
+    edge = piece.edge(dart.edge)
+    index = next(i for i, run in enumerate(edge.runs) if run.dart == dart.id)
+    runs, joints = list(edge.runs), list(edge.joints)
+    runs[index] = Run(runs[index].chain, RunKind.FILLED)
+    joints[index - 1] = joints[index] = joint
+    return _rerun(replace(piece, darts=tuple(d for d in piece.darts if d.id != dart.id)), edge, runs, joints, None)
+
+
+def _rerun(piece: Piece, edge: Edge, runs: Sequence[Run], joints: Sequence[Joint | None], gone: int | None) -> Piece:
+    """An edge with other runs, healed, its notches on the runs that they were on; run ``gone`` was left out."""
+    kept, kept_joints, new_index = healed(runs, joints)
+    new_edge = replace(edge, runs=tuple(kept), joints=tuple(kept_joints))
+
+    def again(notch: Notch) -> Notch:
+        if notch.place.edge != edge.id:
+            return notch
+        old = notch.place.run
+        index = new_index[old - 1 if gone is not None and old > gone else old]
+        return replace(notch, place=replace(
+            notch.place, run=index, u=kept[index].chain.nearest(piece.point_at(notch.place))[0]
+        ))  # fmt: skip
+
+    notches = tuple(again(notch) for notch in piece.notches)
+    edges = tuple(new_edge if e.id == edge.id else e for e in piece.edges)
+    return replace(piece, edges=edges, notches=notches)
+
+
+def with_ease(garment: Garment, piece_id: str, edge_id: str, along: float, longer: float, kind: StretchKind) -> Garment:
+    """The garment whose seams allow an edge to be ``longer`` mm longer (shorter when negative) than it was.
+
+    ``along`` (mm from the edge's start) is where; between notches that stretch alone is eased or gathered. Seams in
+    which the edge stands on both sides are left alone.
+    """
+    seams = tuple(_eased(garment, seam, piece_id, edge_id, along, longer, kind) for seam in garment.seams)
+    if all(new is old for new, old in zip(seams, garment.seams, strict=True)):
+        return garment
+    return replace(garment, seams=seams)
+
+
+def _eased(
+    garment: Garment, seam: Seam, piece_id: str, edge_id: str, along: float, longer: float, kind: StretchKind
+) -> Seam:
+    sides = [any((r.piece, r.edge) == (piece_id, edge_id) for r in side) for side in (seam.first, seam.second)]
+    if sum(sides) != 1:
+        return seam
+    change = longer if sides[1] else -longer
+    index = _stretch_index(garment, seam, piece_id, edge_id, along)
+    stretches = list(seam.stretches)
+    stretches[index] = _stretched(stretches[index], change, kind)
+    return replace(seam, stretches=tuple(stretches))
+
+
+def _stretched(old: Stretch, change: float, kind: StretchKind) -> Stretch:
+    least, most = old.least + change, old.most + change
+    if max(abs(least), abs(most)) <= MEET_MM and old.kind in (StretchKind.EASED, StretchKind.GATHERED):
+        return Stretch()
+    return replace(old, kind=kind if old.kind is StretchKind.EVEN else old.kind, least=least, most=most)
+
+
+def _stretch_index(garment: Garment, seam: Seam, piece_id: str, edge_id: str, along: float) -> int:
+    """Which stretch of a seam holds a place: the notches of this edge that come before it, counted along the seam."""
+    if len(seam.stretches) == 1:
+        return 0
+    edge = garment.piece(piece_id).edge(edge_id)
+    refs = [r for side in (seam.first, seam.second) for r in side]
+    ref = next(r for r in refs if (r.piece, r.edge) == (piece_id, edge_id))
+    side = seam.first if ref in seam.first else seam.second
+    order = [(r.piece, r.edge) for r in side]
+    before = 0
+    for match in seam.matches:
+        piece, notch_id = (match.first_piece, match.first) if side is seam.first else (match.second_piece, match.second)
+        notch = next(n for n in garment.piece(piece).notches if n.id == notch_id)
+        at = order.index((piece, notch.place.edge))
+        here = order.index((piece_id, edge_id))
+        if at == here:
+            length = length_at(edge, notch.place)
+            before += (length > along) if ref.backwards else (length < along)
+        else:
+            before += at < here
+    return before
