@@ -109,6 +109,39 @@ def front(with_dart: bool = False) -> Piece:
     )
 
 
+def skirt(darted: bool = True, side_out: float = 60.0) -> Piece:
+    """A straight skirt front on the fold, hem at y = 0, hip at 400, waist at 600 rising to the side."""
+    top = (250.0 - side_out, 612.0)
+    curve = [((250, 400), (250, 490), (top[0] + 22, 560), top)]
+    waist = chain([(top, (top[0] - 50, 602), (70, 600), (0, 600))])
+    runs: tuple[Run, ...] = (Run(waist),)
+    joints: tuple[None, ...] = ()
+    darts: tuple[Dart, ...] = ()
+    if darted:
+        outer, inner = (waist.crossings((x, 0), (0, 1))[0] for x in (110, 92))
+        a, b = waist.point(outer), waist.point(inner)
+        mx, my = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+        ux, uy = straight(a, b).start_tangent
+        tip = (mx - 100 * uy, my + 100 * ux)
+        runs = (Run(waist.part(0, outer)), Run(straight(a, b), RunKind.MOUTH, "dart"), Run(waist.part(inner, 1)))
+        joints = (None, None)
+        darts = (Dart("dart", "waist dart", "waist", tip, tip, "end"),)
+    return piece(
+        "skirt",
+        edge("hem", EdgeKind.HEM, straight((0, 0), (250, 0)), finish=Finish.HEM_TWICE),
+        edge("side", EdgeKind.SIDE, straight((250, 0), (250, 400)), chain(curve)),
+        Edge("waist", "waist", EdgeKind.WAIST, runs, joints),
+        edge("fold", EdgeKind.CENTRE_FRONT, straight((0, 600), (0, 0)), finish=Finish.FOLD),
+        notches=(Notch("side.notch", "hip notch", Place("side", 0, 1.0)),),
+        darts=darts,
+        lines=(
+            level("hip", LineKind.HIP, (0, 400), (250, 400)),
+            level("lengthen", LineKind.LENGTHEN, (0, 200), (250, 200)),
+            Line("grain", "grainline", LineKind.GRAIN, straight((60, 60), (60, 460))),
+        ),
+    )
+
+
 def sleeve() -> Piece:
     """A whole sleeve, wrist at y = 0, underarm corners at (+-160, 420), top of the cap at (0, 550)."""
     half = [((160, 420), (120, 424), (105, 470), (80, 505)), ((80, 505), (58, 536), (30, 550), (0, 550))]
@@ -167,6 +200,7 @@ PIECES = {
     "front": front(),
     "front with dart": front(with_dart=True),
     "sleeve": sleeve(),
+    "skirt": skirt(),
 }
 
 MOTIONS: dict[str, Motion] = {

@@ -29,7 +29,7 @@ LAYERS = (
     ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens"),
     ("cutting_lines", "readings", "reshaping", "reseating"),
     ("shifting", "darts"),
-    ("seam_levels", "bust_slashes"),
+    ("seam_levels", "slashes", "bust_slashes"),
     ("alterations",),
     ("following",),
     ("jogs", "characters", "redrawing", "appraising"),

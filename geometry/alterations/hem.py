@@ -97,7 +97,7 @@ def hem_shift(piece: Piece, hem: Edge, amounts: Hem) -> Shift:
 def _cut_off(line: Line, gone: shapely.Geometry) -> Line:
     """A straight line without what would stand on the paper cut off; as it was where nothing else is left of it."""
     drawn = shapely.LineString([line.chain.start, line.chain.end])
-    if not line.chain.is_straight or gone.is_empty:
+    if not line.chain.is_straight or shapely.is_empty(gone):
         return line
     kept = drawn.difference(gone)
     parts = [part for part in shapely.get_parts(kept) if part.geom_type == "LineString"]
