@@ -6,8 +6,8 @@ A piece is drawn on its stitching line. Ids are given once and never reused; nam
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields, is_dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property
 
@@ -17,7 +17,7 @@ import shapely
 from geometry.errors import PatternError
 from geometry.lines import Chain, flatten, joined
 from geometry.motions import FloatArray, Point
-from geometry.tolerances import MEET_MM, SIMPLE_MM
+from geometry.tolerances import SIMPLE_MM
 
 
 class EdgeKind(StrEnum):
@@ -410,32 +410,6 @@ def corner_angle(piece: Piece, index: int) -> float:
     leaving = piece.edges[index].runs[0].chain.start_tangent
     cross = arriving[0] * leaving[1] - arriving[1] * leaving[0]
     return 180.0 - math.degrees(math.atan2(cross, arriving[0] * leaving[0] + arriving[1] * leaving[1]))
-
-
-def same(a: object, b: object, tolerance: float = MEET_MM) -> bool:
-    """The one comparison of values: equal in kind and text, and every number within ``tolerance`` (mm)."""
-    if a is b:
-        return True
-    if isinstance(a, np.ndarray) or isinstance(b, np.ndarray):
-        x, y = np.asarray(a), np.asarray(b)
-        if x.shape != y.shape:
-            return False
-        if x.dtype.kind == "f":
-            return bool((np.abs(x - y) <= tolerance).all())
-        return bool((x == y).all())
-    if isinstance(a, bool | str) or a is None:
-        return type(a) is type(b) and a == b
-    if isinstance(a, int | float) and isinstance(b, int | float):
-        return abs(a - b) <= tolerance
-    if isinstance(a, Mapping) and isinstance(b, Mapping):
-        return a.keys() == b.keys() and all(same(a[key], b[key], tolerance) for key in a)
-    if type(a) is not type(b):
-        return False
-    if isinstance(a, tuple | list) and isinstance(b, tuple | list):
-        return len(a) == len(b) and all(same(x, y, tolerance) for x, y in zip(a, b, strict=True))
-    if is_dataclass(a):
-        return all(same(getattr(a, f.name), getattr(b, f.name), tolerance) for f in fields(a))
-    return a == b
 
 
 def _ids(piece: Piece) -> Iterator[str]:

@@ -21,6 +21,7 @@ LAYERS = (
     ("motions", "units"),
     ("beziers", "regions"),
     ("lines",),
+    ("sameness",),
     ("pieces", "fairness", "crossings"),
     ("garments",),
     ("findings",),

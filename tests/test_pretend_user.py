@@ -23,8 +23,9 @@ from geometry.alterations import everything
 from geometry.alterations.base import Alteration, Amount
 from geometry.garments import Garment
 from geometry.notes import Address, BlendChoice, Note, Target
-from geometry.pieces import Piece, same
+from geometry.pieces import Piece
 from geometry.pipeline import Draft, Memory, draft
+from geometry.sameness import same
 
 SAMPLES = [name for name in sample_pieces.names() if name.endswith(".garment.json")]
 

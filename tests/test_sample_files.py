@@ -14,7 +14,7 @@ from app.command_line import main
 from app.files.garment_file import open_file
 from geometry.errors import PatternError
 from geometry.lines import flatten
-from geometry.pieces import same
+from geometry.sameness import same
 from sample_pieces.draft import everything, sample_files, undershirt
 from sample_pieces.drafting.tracings import SHEET_HEIGHT, traced_pieces
 

@@ -14,7 +14,8 @@ from geometry.drawing import Style, draw_piece
 from geometry.lines import Chain, flatten
 from geometry.motions import FloatArray, Point
 from geometry.pens import Pen, Role
-from geometry.pieces import Piece, same
+from geometry.pieces import Piece
+from geometry.sameness import same
 from geometry.stages import CutPiece
 
 #: Lettering on the table is set in screen sizes, so the paper's own is left out.

@@ -48,8 +48,8 @@ from geometry.pieces import (
     Piece,
     Run,
     Taper,
-    same,
 )
+from geometry.sameness import same
 from tests import canon
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -10,7 +10,7 @@ from app.documents import Document
 from app.files.garment_file import read_bytes, to_bytes
 from geometry.following import follow
 from geometry.notes import BlendChoice
-from geometry.pieces import same
+from geometry.sameness import same
 from tests.alteration_cases import CASES
 
 BY_NAME = {case.name: case for case in CASES}

@@ -13,7 +13,8 @@ from app.files import garment_file
 from app.files.lock import lock_file
 from app.session import ChangedOnDisk, Session, with_garment
 from geometry.errors import PatternError
-from geometry.pieces import Finish, same
+from geometry.pieces import Finish
+from geometry.sameness import same
 from tests import canon
 from tests.window_case import document, shorten
 

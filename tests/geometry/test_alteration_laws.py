@@ -12,7 +12,8 @@ from geometry.errors import PatternError
 from geometry.following import follow, take_step
 from geometry.garments import Garment
 from geometry.notes import Note
-from geometry.pieces import Piece, same
+from geometry.pieces import Piece
+from geometry.sameness import same
 from tests.alteration_cases import CASES, Case, opposite
 from tests.canon import MOTIONS, moved
 

@@ -12,12 +12,8 @@ from geometry.fairness import angle_between
 from geometry.jogs import jog_size
 from geometry.lines import Chain, gap_between, straight
 from geometry.motions import Motion, mirror, slide, turn
-from geometry.pieces import (
-    Joint,
-    Run,
-    RunKind,
-    same,
-)
+from geometry.pieces import Joint, Run, RunKind
+from geometry.sameness import same
 from tests.blend_cases import (
     blended_case,
     cases,

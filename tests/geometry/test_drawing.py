@@ -15,7 +15,8 @@ from geometry.drawing import LOOKS, Drawing, Recorder, Role, Stroke, Style, Word
 from geometry.lettering import Lettering, cutting_words, edge_words
 from geometry.lines import arc, flatten, gap_between
 from geometry.motions import Motion, mirror, slide
-from geometry.pieces import Cloth, Cutting, Layout, same
+from geometry.pieces import Cloth, Cutting, Layout
+from geometry.sameness import same
 from geometry.stages import Strip
 from geometry.strokes import DOUBLE_MM, hatching, notch_strokes, outline_of
 from tests import canon, drawn

@@ -13,7 +13,8 @@ from geometry.garments import EdgeRef, Garment, Match, Seam
 from geometry.lines import chain, straight
 from geometry.motions import mirror, slide, turn
 from geometry.notes import Address, place_of, point_of
-from geometry.pieces import Cloth, Cutting, EdgeKind, Finish, Layout, Notch, Place, Run, corner_angle, same
+from geometry.pieces import Cloth, Cutting, EdgeKind, Finish, Layout, Notch, Place, Run, corner_angle
+from geometry.sameness import same
 from tests.canon import bodice, edge, front, leaning, piece
 
 

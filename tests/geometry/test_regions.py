@@ -8,8 +8,8 @@ import pytest
 
 from geometry.motions import slide, turn
 from geometry.moves import lay_together
-from geometry.pieces import same
 from geometry.regions import Patch, Region, beside_slash
+from geometry.sameness import same
 from tests.canon import front, leaning
 
 SLASH = ((40.0, 400.0), (40.0, 200.0), (180.0, 200.0))
