@@ -17,7 +17,7 @@ import shapely
 from geometry.errors import PatternError
 from geometry.lines import Chain, flatten, joined
 from geometry.motions import FloatArray, Point
-from geometry.tolerances import SIMPLE_MM
+from geometry.tolerances import MEET_MM, SIMPLE_MM
 
 
 class EdgeKind(StrEnum):
