@@ -133,7 +133,7 @@ LENGTH_AND_WIDTH_CASES = (
         {"amount": 90.0, "slashes": "three slashes"},
         (Target("skirt"),),
         _ZERO,
-        undone_by={"way": "remove"},
+        redrawn=frozenset({"hem", "waist"}),
     ),
     Case(
         "remove flare from a leaning panel",
@@ -142,5 +142,6 @@ LENGTH_AND_WIDTH_CASES = (
         {"way": "remove", "amount": 40.0},
         (Target("panel"),),
         _ZERO,
+        redrawn=frozenset({"hem", "waist"}),
     ),
 )

@@ -13,14 +13,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+import shapely
+
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.cutting_lines import square_direction
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
+from geometry.lines import joined, spline, tidied
 from geometry.motions import Point
 from geometry.notes import Target, edge_run_length, place_at
-from geometry.pieces import Edge, EdgeKind, Piece, neighbours
+from geometry.pieces import Edge, EdgeKind, LineKind, Piece, Place, Run, RunKind, neighbours
 from geometry.readings import mm_words
 from geometry.slashes import slashed
 from geometry.stages import Offer, Strip
@@ -62,10 +65,40 @@ def _flared(piece: Piece, amounts: Flare, amount: float, note: str) -> PieceDone
         now = done.moved.piece
         findings.extend(done.moved.findings)
         strips.append(Strip(piece.id, done.strip, amounts.way == ADD))
+    now = _grain_kept(_drawn_round(now, hem), piece)
+    if piece.edge(waist).chain.is_straight:
+        now = _drawn_round(now, waist)
+    findings = [one for one in findings if one.code != "line-straightened"]
     words = "adds" if amounts.way == ADD else "takes out"
     whole = f"{mm_words(amount)} at the hem of each “{piece.name}”, {mm_words(amount * piece.cut_count)} in all"
     said = f"{words} {whole}, {mm_words(amount / count)} at each slash; the waist keeps its length"
     return PieceDone(now, tuple(findings), tuple(strips), (said,))
+
+
+def _drawn_round(piece: Piece, edge_id: str) -> Piece:
+    """A fanned edge as one smooth line through the middles of the slips, which keeps both of its corners."""
+    slips = [run.chain for run in piece.edge(edge_id).runs if run.kind is not RunKind.FILLED]
+    middles = [slip.at_length(slip.length / 2) for slip in slips]
+    first, last = slips[0].part(0.0, middles[0]), slips[-1].part(middles[-1], float(len(slips[-1])))
+    points = [slip.point(u) for slip, u in zip(slips, middles, strict=True)]
+    line = tidied(joined([first, spline(points, first.end_tangent, last.start_tangent), last]))
+    notches = tuple(
+        replace(n, place=Place(edge_id, 0, line.nearest(piece.point_at(n.place))[0])) if n.place.edge == edge_id else n
+        for n in piece.notches
+    )
+    edges = tuple(replace(e, runs=(Run(line),), joints=()) if e.id == edge_id else e for e in piece.edges)
+    return replace(piece, edges=edges, notches=notches)
+
+
+def _grain_kept(piece: Piece, before: Piece) -> Piece:
+    """The grainline as it lay beside the centre, which stays, wherever the piece still holds it."""
+    held = piece.polygon.buffer(0.5)
+    kept = {
+        line.id: line
+        for line in before.lines
+        if line.kind in (LineKind.GRAIN, LineKind.STRETCH) and held.covers(shapely.LineString(line.chain.flat[0]))
+    }
+    return replace(piece, lines=tuple(kept.get(line.id, line) for line in piece.lines))
 
 
 def _edges(piece: Piece) -> tuple[str, str, Edge, bool]:
