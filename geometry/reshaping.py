@@ -33,7 +33,7 @@ def corner_raised(piece: Piece, edge_id: str, at_start: bool, amount: float) -> 
     shift = (amount * way[0], amount * way[1])
     run_index = 0 if at_start else len(edge.runs) - 1
     old = edge.runs[run_index].chain
-    new_chain = _following(old if at_start else old.backwards(), shift)
+    new_chain = following(old if at_start else old.backwards(), shift)
     new_chain = new_chain if at_start else new_chain.backwards()
     corner = new_chain.start if at_start else new_chain.end
     runs = list(edge.runs)
@@ -48,9 +48,9 @@ def corner_raised(piece: Piece, edge_id: str, at_start: bool, amount: float) -> 
     return replace(piece, edges=edges, notches=notches)
 
 
-def _following(line: Chain, shift: Point) -> Chain:
-    """The line with its start carried by ``shift`` and the rest following, to nothing after part of its length."""
-    reach = _FOLLOWS * line.length
+def following(line: Chain, shift: Point, share: float = _FOLLOWS) -> Chain:
+    """The line with its start carried by ``shift`` and the rest following, to nothing after a share of its length."""
+    reach = share * line.length
     lengths = np.linspace(0.0, reach, max(16, math.ceil(reach / _STEP_MM)) + 1)
     us = line.at_lengths(lengths)
     end = float(us[-1])
@@ -62,7 +62,8 @@ def _following(line: Chain, shift: Point) -> Chain:
     turned = ways + slope[:, None] * np.array(shift)
     angles = np.unwrap(np.arctan2(turned[:, 1], turned[:, 0]))
     steps = np.hypot(*np.diff(points, axis=0).T)
-    return tidied(joined([refit(points, angles, np.concatenate([[0.0], np.cumsum(steps)])), line.part(end, len(line))]))
+    new = refit(points, angles, np.concatenate([[0.0], np.cumsum(steps)]))
+    return new if share == 1.0 else tidied(joined([new, line.part(end, len(line))]))
 
 
 def _lengthened(edge: Edge, corner: Point, at_end: bool) -> Edge:

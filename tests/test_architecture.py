@@ -29,7 +29,7 @@ LAYERS = (
     ("stages",),
     ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens"),
     ("cutting_lines", "readings", "reshaping", "reseating"),
-    ("shifting", "darts"),
+    ("shifting", "darts", "carrying"),
     ("seam_levels", "slashes", "bust_slashes"),
     ("alterations",),
     ("following",),
