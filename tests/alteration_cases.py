@@ -11,6 +11,7 @@ from tests.alteration_use import Case
 from tests.bust_and_back_cases import BUST_AND_BACK_CASES
 from tests.canon import bodice, front, leaning, piece, sleeve
 from tests.length_and_width_cases import LENGTH_AND_WIDTH_CASES
+from tests.neck_and_shoulder_cases import NECK_AND_SHOULDER_CASES
 
 __all__ = ["CASES", "Case", "piece"]
 
@@ -118,6 +119,7 @@ CASES = (
     ),
     *LENGTH_AND_WIDTH_CASES,
     *BUST_AND_BACK_CASES,
+    *NECK_AND_SHOULDER_CASES,
 )
 
 
