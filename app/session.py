@@ -20,7 +20,7 @@ from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
 from geometry.notes import Note
-from geometry.pipeline import Draft, Memory, draft
+from geometry.pipeline import Draft, Memory, draft, preview
 from geometry.stages import Offer
 
 if TYPE_CHECKING:
@@ -119,6 +119,10 @@ class Session:
         trial = Note(self.next_note_id(), alteration.name, offer.amounts, offer.targets, rule=alteration.version)
         tried = draft(document.garment, [*document.notes, trial], self._memory)
         return any(walk.seam == seam_id and walk.verdict in ("true", "ease") for walk in tried.after)
+
+    def preview(self, document: Document, piece_id: str) -> Draft:
+        """One piece of a changed document drafted alone, for a frame while a number is dragged; nothing is put."""
+        return preview(document.garment, document.notes, piece_id, self._memory)
 
     def save(
         self, path: Path | None = None, *, settings: Settings | None = None, over_changes: bool = False

@@ -72,11 +72,7 @@ class Draft:
 def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None) -> Draft:
     """Follow the notes, blend, walk the seams and put the allowances on. ``memory`` spares what did not change."""
     memory = memory or Memory()
-
-    def step(now: Garment, note: Note) -> Step:
-        return memory.recall("note", (now, note), None, lambda: take_step(now, note))
-
-    followed = follow(garment, notes, step)
+    followed = _follow(garment, notes, memory)
     blended = _blend(followed, notes, memory)
     before = memory.recall("walk", (garment,), "before", lambda: walk(garment, "before"))
     traced_corners = memory.recall("corners", (garment,), None, lambda: walk_corners(garment))
@@ -93,6 +89,28 @@ def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None)
         *(f for one in cut.values() for f in one.findings),
     ]
     return Draft(garment, followed, blended, cut_before, cut, before, after, corners, tuple(findings))
+
+
+def preview(garment: Garment, notes: Sequence[Note], piece_id: str, memory: Memory) -> Draft:
+    """A draft of one piece alone, to be looked at while a number is dragged.
+
+    The other pieces are not blended or cut, and no seam is walked; the same memory then spares ``draft`` this part.
+    """
+    followed = _follow(garment, notes, memory)
+    choices = {note.id: note.blend for note in notes}
+    one = _blend_one(followed.garment.piece(piece_id), garment.piece(piece_id), choices, memory)
+    blended = Blended(followed.garment.with_piece(one.piece), {piece_id: one})
+    cut_before = {piece_id: _cut(garment, BlendedPiece(garment.piece(piece_id)), memory)}
+    cut = {piece_id: _cut(blended.garment, one, memory)}
+    findings = (*(f for s in followed.steps for f in s.findings), *one.findings, *cut[piece_id].findings)
+    return Draft(garment, followed, blended, cut_before, cut, (), (), (), findings)
+
+
+def _follow(garment: Garment, notes: Sequence[Note], memory: Memory) -> Followed:
+    def step(now: Garment, note: Note) -> Step:
+        return memory.recall("note", (now, note), None, lambda: take_step(now, note))
+
+    return follow(garment, notes, step)
 
 
 def _blend(followed: Followed, notes: Sequence[Note], memory: Memory) -> Blended:

@@ -23,10 +23,15 @@ if TYPE_CHECKING:
     from app.window.window import MainWindow
 
 
+#: While a number is dragged the whole garment is drafted and its seams walked this often (ms).
+_WHOLE_AFTER_MS = 120
+
+
 class NoteActs:
     """Every act makes a new list of notes and asks the window to put it in place.
 
-    While a number is dialled or dragged, only the newest value is drafted, once a turn of the event loop.
+    While a number is dialled or dragged, only the newest value is drafted: the piece on the table once a turn of the
+    event loop, the whole garment with its seams a little later and when the stroke is over.
     """
 
     def __init__(self, window: MainWindow) -> None:
@@ -36,7 +41,11 @@ class NoteActs:
         self._turn = QTimer()
         self._turn.setSingleShot(True)
         self._turn.setInterval(0)
-        self._turn.timeout.connect(self._take_newest)
+        self._turn.timeout.connect(self._show_frame)
+        self._rest = QTimer()
+        self._rest.setSingleShot(True)
+        self._rest.setInterval(_WHOLE_AFTER_MS)
+        self._rest.timeout.connect(self._take_newest)
         self._spot_for: tuple[str, str] | None = None
 
     def does(self) -> dict[str, Callable[[], None]]:
@@ -135,9 +144,9 @@ class NoteActs:
 
     def settle(self) -> None:
         """A run of steps is over: take the newest, and let what follows be undone by itself."""
-        if self._turn.isActive():
-            self._turn.stop()
-            self._take_newest()
+        self._turn.stop()
+        self._rest.stop()
+        self._take_newest()
         self._stroke += 1
 
     def move(self, note_id: str, places: int) -> None:
@@ -192,6 +201,18 @@ class NoteActs:
         if self._put([*self._window.session.notes, note], words):
             self._window.strip.choose(note.id)
             self._window.strip.focus_note(note.id)
+
+    def _show_frame(self) -> None:
+        """The newest value on the piece that lies on the table; the rest of the garment follows."""
+        window, note = self._window, self._newest
+        document: Document | None = window.session.document
+        if note is None or document is None:
+            return
+        if not self._rest.isActive():
+            self._rest.start()
+        notes = [note if one.id == note.id else one for one in document.notes]
+        drafted = window.session.preview(with_notes(document, notes), window.piece_id)
+        window.table.show_draft(drafted, window.piece_id, window.strip.shown)
 
     def _take_newest(self) -> None:
         note, self._newest = self._newest, None

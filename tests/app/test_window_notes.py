@@ -82,6 +82,21 @@ def test_a_drag_on_the_table_is_one_change(window: MainWindow, qtbot: QtBot) -> 
     assert amount(window) == 25.0
 
 
+def test_a_frame_drafts_the_piece_on_the_table_and_the_garment_follows(window: MainWindow, qtbot: QtBot) -> None:
+    shown: list[Draft] = []
+    show = window.table.show_draft
+    window.table.show_draft = lambda one, *rest: (shown.append(one), show(one, *rest))[1]  # type: ignore[method-assign]
+    window.table.amount_dragged.emit("note-1", "amount", 31.0)
+    qtbot.waitUntil(lambda: bool(shown))
+    frame = shown[0]
+    assert list(frame.blended.pieces) == ["front"] and frame.after == ()
+    assert amount(window) == 25.0
+    qtbot.waitUntil(lambda: amount(window) == 31.0, timeout=1000)
+    whole = window.draft
+    assert set(whole.blended.pieces) == {"front", "back"} and whole.after
+    assert same(frame.redrawn.piece("front"), whole.redrawn.piece("front"), 0.0)
+
+
 def test_a_drag_past_the_limit_stops_there(window: MainWindow) -> None:
     window.table.amount_dragged.emit("note-1", "amount", 9_999.0)
     window.note_acts.settle()
