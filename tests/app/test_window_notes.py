@@ -18,6 +18,7 @@ from app.window.note_menu import first_note
 from app.window.window import MainWindow
 from geometry.alterations import everything, find
 from geometry.notes import BlendChoice
+from geometry.pipeline import Draft
 from geometry.sameness import same
 from tests import canon
 from tests.window_case import amount, bare_window, card_of, document, furnished, note, number, shorten, texts, window
