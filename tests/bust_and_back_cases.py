@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from geometry.garments import Garment
-from geometry.notes import Target
+from geometry.notes import Address, Target
 from tests.alteration_use import Case
 from tests.canon import bodice, front
 
 _ZERO = {"amount": 0.0}
 _FRONT = (Target("front"),)
+_BACK = (Target("back"),)
 
 
 def _alone(given: Any) -> Garment:
@@ -59,6 +60,42 @@ BUST_AND_BACK_CASES = (
         bodice(),
         {"way": "small bust", "amount": 6.0},
         _FRONT,
+        _ZERO,
+    ),
+    Case("swayback at the waist", "swayback", bodice(), {"amount": 12.0}, _BACK, _ZERO),
+    Case(
+        "swayback at a line drawn across",
+        "swayback",
+        bodice(),
+        {"amount": 18.0, "line": "line drawn across"},
+        (Target("back", across=(Address("side", "start", length=190.0),)),),
+        _ZERO,
+    ),
+    Case("hollow chest", "hollow_or_pigeon_chest", bodice(), {"amount": 9.0}, _FRONT, _ZERO),
+    Case(
+        "pigeon chest",
+        "hollow_or_pigeon_chest",
+        bodice(),
+        {"way": "pigeon chest: spread", "amount": 9.0},
+        _FRONT,
+        _ZERO,
+        redrawn=frozenset({"neck"}),
+    ),
+    Case(
+        "round upper back",
+        "round_or_erect_back",
+        bodice(),
+        {"amount": 12.0},
+        _BACK,
+        _ZERO,
+        redrawn=frozenset({"neck"}),
+    ),
+    Case(
+        "erect back",
+        "round_or_erect_back",
+        bodice(),
+        {"way": "erect back: fold out", "amount": 8.0},
+        _BACK,
         _ZERO,
     ),
 )

@@ -30,7 +30,7 @@ LAYERS = (
     ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens"),
     ("cutting_lines", "readings", "reshaping", "reseating"),
     ("shifting", "darts", "carrying"),
-    ("seam_levels", "slashes", "bust_slashes"),
+    ("seam_levels", "slashes", "bust_slashes", "necklines"),
     ("alterations",),
     ("following",),
     ("jogs", "characters", "redrawing", "appraising"),

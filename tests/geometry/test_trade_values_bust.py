@@ -12,9 +12,9 @@ from geometry.darts import mouth_of, opening_deg, set_back
 from geometry.lines import chain, straight
 from geometry.moves import dart_mouth
 from geometry.notes import Note, Target
-from geometry.pieces import EdgeKind, Finish, LineKind, Mark, MarkKind, Piece
+from geometry.pieces import EdgeKind, Finish, Line, LineKind, Mark, MarkKind, Piece
 from geometry.pipeline import draft
-from tests.canon import bodice, edge, front, piece
+from tests.canon import bodice, edge, front, level, piece
 from tests.geometry.test_trade_values import alone, note, redrawn
 
 
@@ -110,3 +110,89 @@ def test_waist_hem_and_grain_stay_level_and_straight_when_the_centre_drops() -> 
         assert line is not None and line.chain.start[1] == pytest.approx(line.chain.end[1], abs=1e-9)
     grain = one.line(LineKind.GRAIN)
     assert grain is not None and grain.chain.start[0] == grain.chain.end[0] and grain.chain.length == 400.0
+
+
+def half_back() -> Piece:
+    """A back 230 mm wide with its waist line 300 mm up and its centre back 412 mm above that, on the fold."""
+    lower = chain([((230, 500), (190, 502), (180, 560), (180, 600))])
+    return piece(
+        "back",
+        edge("hem", EdgeKind.HEM, straight((0, 0), (230, 0))),
+        edge("side", EdgeKind.SIDE, straight((230, 0), (230, 500))),
+        edge("armhole", EdgeKind.ARMHOLE, lower, straight((180, 600), (180, 690))),
+        edge("shoulder", EdgeKind.SHOULDER, straight((180, 690), (70, 730))),
+        edge("neck", EdgeKind.NECKLINE, chain([((70, 730), (60, 714), (30, 712), (0, 712))])),
+        edge("fold", EdgeKind.CENTRE_BACK, straight((0, 712), (0, 0)), finish=Finish.FOLD),
+        lines=(
+            level("waist", LineKind.WAIST, (0, 300), (230, 300)),
+            Line("grain", "grainline", LineKind.GRAIN, straight((60, 60), (60, 460))),
+        ),
+        marks=(Mark("dot", "dot", MarkKind.DOT, (20, 450)),),
+    )
+
+
+def test_a_swayback_tuck_turns_the_upper_back_and_swings_the_centre_back() -> None:
+    # atan(12 / 230) = 2.987 degrees; 400 sin 2.987 = 20.84 mm at 400 mm; worked by hand.
+    given = half_back()
+    one, drafted = redrawn(given, note("swayback", Target("back"), amount=12.0))
+    new = drafted.followed.garment.piece("back")
+    (ux, uy) = new.edge("shoulder").chain.start_tangent
+    (vx, vy) = given.edge("shoulder").chain.start_tangent
+    assert math.degrees(math.atan2(vx * uy - vy * ux, vx * ux + vy * uy)) == pytest.approx(2.987, abs=5e-4)
+    at_the_tuck = 230 - math.hypot(230, 12)
+    assert at_the_tuck - new.edge("fold").start[0] == pytest.approx(20.84, abs=5e-3)
+    # A fold must be one straight line again, the grainline parallel to it: common practice, no source.
+    for p in (new, one):
+        assert p.edge("fold").chain.is_straight
+        grain = p.line(LineKind.GRAIN)
+        assert grain is not None and grain.chain.length == pytest.approx(400.0, abs=1e-9)
+        (ax, ay), (bx, by) = p.edge("fold").chain.start_tangent, grain.chain.start_tangent
+        assert abs(ax * by - ay * bx) < 1e-9
+    # Nothing at the side seam's stitching line: it keeps its length, and so do armhole, shoulder and neckline.
+    for kept in ("side", "armhole", "shoulder", "neck", "hem"):
+        assert new.edge(kept).length == pytest.approx(given.edge(kept).length, abs=1e-6)
+    waist = new.line(LineKind.WAIST)
+    assert waist is not None and new.edge("fold").chain.nearest(waist.chain.start)[1] < 1e-6
+
+
+@pytest.mark.parametrize(("way", "sign"), [("hollow chest: fold out", 1), ("pigeon chest: spread", -1)])
+def test_a_wedge_at_the_chest_keeps_the_armhole_and_a_straight_centre_front(way: str, sign: int) -> None:
+    # atan(amount / width) for the turn, worked by hand; the centre straight again: common practice, no source.
+    given = front()
+    _, drafted = redrawn(given, note("hollow_or_pigeon_chest", Target("front"), way=way, amount=10.0))
+    new = drafted.followed.garment.piece("front")
+    armhole = given.edge("armhole").chain
+    width = armhole.point(armhole.at_length(armhole.length / 2))[0]
+    (ux, uy), (vx, vy) = new.edge("shoulder").chain.start_tangent, given.edge("shoulder").chain.start_tangent
+    turned = sign * math.degrees(math.atan2(vx * uy - vy * ux, vx * ux + vy * uy))
+    assert turned == pytest.approx(math.degrees(math.atan(10 / width)), abs=1e-6)
+    assert new.edge("fold").chain.is_straight
+    for kept in ("side", "armhole", "shoulder", "hem"):
+        assert new.edge(kept).length == pytest.approx(given.edge(kept).length, abs=1e-6)
+    if sign > 0:
+        assert new.edge("neck").length == pytest.approx(given.edge("neck").length, abs=1e-6)
+    else:
+        # The centre front is ruled on from below and the neckline meets it square.
+        assert new.edge("fold").start[0] == 0.0 and new.edge("neck").end[1] == pytest.approx(
+            new.edge("neck").runs[-1].chain.start[1], abs=1e-9
+        )
+
+
+def test_a_round_upper_back_lengthens_the_centre_back_and_says_what_the_neckline_gains() -> None:
+    # A corner 180 mm beside and 100 mm above the hinge, turned by t = atan(12 / 180), comes off the centre by
+    # 100 sin t + 180 (1 - cos t); worked by hand.
+    given = half_back()
+    hinge = given.edge("armhole").chain
+    at = hinge.length_to(hinge.nearest((180.0, 612.0))[0]) / hinge.length
+    _, drafted = redrawn(given, note("round_or_erect_back", Target("back"), amount=12.0, hinge=at))
+    new = drafted.followed.garment.piece("back")
+    gained = new.edge("neck").length - given.edge("neck").length
+    turned = math.atan(12 / 180)
+    assert gained == pytest.approx(100 * math.sin(turned) + 180 * (1 - math.cos(turned)), abs=1e-3)
+    assert new.edge("fold").length > given.edge("fold").length + 11.0 and new.edge("fold").start[0] == 0.0
+    assert new.edge("shoulder").length == pytest.approx(given.edge("shoulder").length, abs=1e-9)
+
+
+def test_a_wedge_above_the_centre_is_not_done() -> None:
+    step = draft(alone(front()), (note("hollow_or_pigeon_chest", Target("front"), hinge=0.9),)).followed.steps[0]
+    assert not step.done and "does not reach so high" in step.findings[0].says

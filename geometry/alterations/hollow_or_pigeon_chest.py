@@ -1,0 +1,75 @@
+"""Hollow chest, pigeon chest.
+
+By hand: where the chest falls in, fold a tuck across the front between neck and bust, deepest at the centre front and
+to nothing at the armhole, and rule the centre front straight again. Where the chest stands out, slash there and spread
+as much; the centre front is ruled straight on upwards from below and the neckline run out to it. Armhole and shoulder
+keep their length.
+
+Source: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from geometry.alterations.armhole_gapes import from_underarm
+from geometry.alterations.armhole_too_low import armhole_of
+from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
+from geometry.centre_wedges import centre_wedge, level_at, only_edge
+from geometry.garments import Garment
+from geometry.notes import Target, point_of
+from geometry.pieces import EdgeKind, Piece
+from geometry.readings import length_reading, mm_words
+
+HOLLOW, PIGEON = "hollow chest: fold out", "pigeon chest: spread"
+
+
+@dataclass(frozen=True)
+class HollowOrPigeonChest:
+    way: str = choice("hollow or pigeon chest", HOLLOW, PIGEON)
+    amount: float = mm("amount", 10.0, 0.0, 40.0, main=True, basis="at the centre front")
+    hinge: float = share("hinge on the armhole, up from the underarm", 0.5, 0.1, 0.9)
+
+
+def do(garment: Garment, amounts: HollowOrPigeonChest, targets: tuple[Target, ...], note: str) -> Done:
+    def one(piece: Piece, target: Target) -> PieceDone:
+        amount = amounts.amount if target.amount is None else target.amount
+        if amount == 0:
+            return PieceDone(piece)
+        opened = amounts.way == PIGEON
+        centre = only_edge(piece, EdgeKind.CENTRE_FRONT, "a half front")
+        hinge = point_of(piece, from_underarm(piece, armhole_of(piece), amounts.hinge))
+        low = level_at(piece, centre, hinge)
+        done = centre_wedge(piece, centre, hinge, low, amount, note, opened=opened)
+        aside = (
+            f"the centre front is ruled on straight from below and the neckline is {mm_words(done.aside_mm)} longer"
+            if opened
+            else f"the centre front is one straight line again, {mm_words(done.aside_mm)} outside the tuck, "
+            "and the grainline parallel to it"
+        )
+        words = (
+            f"{length_reading(amount, opened)} at the centre front of “{piece.name}”, to nothing at the armhole",
+            f"the upper front turns {done.turned_deg:.1f} degrees; {aside}",
+        )
+        return PieceDone(done.piece, done.findings, (done.strip,), words)
+
+    return piece_by_piece(garment, targets, one)
+
+
+ALTERATION = Alteration(
+    name="hollow_or_pigeon_chest",
+    title="Hollow or pigeon chest",
+    region="bust and chest",
+    order=52,
+    sentence="{way} {amount} at the centre front of {pieces}, to nothing {hinge} of the armhole up from the underarm",
+    amounts=HollowOrPigeonChest,
+    do=do,
+    examples=(
+        Example(
+            "a fold of 10 mm at the centre front, 160 mm from its hinge on the armhole",
+            "the upper front turns 3.576 degrees; armhole, shoulder and neckline keep their length",
+            "atan(10 / 160), worked by hand",
+        ),
+    ),
+    describes=__doc__,
+)
