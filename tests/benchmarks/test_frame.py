@@ -20,7 +20,7 @@ from app.window.piece_drawing import PieceDrawing
 from app.window.sheet_painting import Sheet, paint_lines, paint_names, paint_paper
 from app.window.table import Table
 from geometry.motions import STAY
-from geometry.pipeline import Draft, Memory, draft
+from geometry.pipeline import Draft, Memory, draft, preview
 from sample_pieces.draft import everything
 
 ROUNDS = 40
@@ -43,6 +43,34 @@ def measured(run: Callable[[], None]) -> float:
         run()
         times.append((time.perf_counter() - start) * 1e3)
     return round(median(times), 2)
+
+
+def test_drafting_for_a_frame(benchmark: Any) -> None:
+    """The piece on the table drafted alone for a frame, then the whole garment with its seams and findings."""
+    garment, notes = everything()["undershirt"]
+    memory = Memory()
+    draft(garment, notes, memory)
+    alone: list[float] = []
+    whole: list[float] = []
+
+    def drag() -> None:
+        for step in range(ROUNDS):
+            changed = [replace(notes[0], amounts=replace(notes[0].amounts, amount=20.0 + 0.1 * step)), *notes[1:]]
+            start = time.perf_counter()
+            preview(garment, changed, "front", memory)
+            middle = time.perf_counter()
+            draft(garment, changed, memory)
+            alone.append((middle - start) * 1e3)
+            whole.append((time.perf_counter() - start) * 1e3)
+
+    benchmark.pedantic(drag, rounds=1, iterations=1)
+    benchmark.extra_info |= {
+        "one piece for a frame, ms": round(median(alone), 1),
+        "whole garment and seams, ms": round(median(whole), 1),
+        "at most": [33, 250],
+    }
+    print(f"\n{benchmark.extra_info}")
+    assert median(alone) < median(whole)
 
 
 @pytest.mark.parametrize("opened", [False, True], ids=["half", "opened out"])
