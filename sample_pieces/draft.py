@@ -7,6 +7,7 @@ from pathlib import Path
 from geometry.garments import Garment
 from geometry.notes import Note
 from sample_pieces.drafting.funnel_neck import funnel_neck
+from sample_pieces.drafting.skirt import skirt
 from sample_pieces.drafting.tracings import tracing_dxf, tracing_svg
 from sample_pieces.drafting.undershirt import undershirt
 from sample_pieces.drafting.variants import demo_notes, front_only_notes, traced_two_mm_off
@@ -18,6 +19,7 @@ __all__ = [
     "front_only_notes",
     "funnel_neck",
     "sample_files",
+    "skirt",
     "traced_two_mm_off",
     "undershirt",
     "waistcoat",
@@ -31,6 +33,7 @@ def everything() -> dict[str, tuple[Garment, tuple[Note, ...]]]:
         "undershirt": (shirt, demo_notes()),
         "waistcoat": (waistcoat(), ()),
         "funnel-neck": (funnel_neck(), ()),
+        "skirt": (skirt(), ()),
         "traced-pair": (traced_two_mm_off(), ()),
         "front-only": (shirt, front_only_notes()),
     }
