@@ -20,7 +20,7 @@ from geometry.reseating import lines_reseated
 from geometry.reshaping import following
 
 #: An edge is not pressed together to less than this share of its height or width.
-_LEAST_SHARE = 0.15
+_LEAST_SHARE = 0.3
 #: An edge lower or narrower than this has no shape that could be stretched (mm).
 _LEAST_MM = 2.0
 #: A notch this far off a trimmed edge was on the part that is gone (mm).

@@ -142,6 +142,21 @@ def skirt(darted: bool = True, side_out: float = 60.0) -> Piece:
     )
 
 
+def neck_facing() -> Piece:
+    """A facing for the neck of the front, 60 mm wide, on the fold."""
+    shoulder = straight((70, 590), (127, 572))
+    inner = chain([((0, 460), (60, 460), (110, 510), (127, 572))])
+    neck = chain([((70, 590), (66, 540), (40, 520), (0, 520))])
+    return piece(
+        "facing",
+        edge("inner", EdgeKind.FACING, inner, finish=Finish.RAW),
+        edge("shoulder", EdgeKind.SHOULDER, shoulder.backwards()),
+        edge("neck", EdgeKind.NECKLINE, neck, finish=Finish.FACED),
+        edge("fold", EdgeKind.CENTRE_FRONT, straight((0, 520), (0, 460)), finish=Finish.FOLD),
+        lines=(Line("grain", "grainline", LineKind.GRAIN, straight((15, 470), (15, 510))),),
+    )
+
+
 def sleeve() -> Piece:
     """A whole sleeve, wrist at y = 0, underarm corners at (+-160, 420), top of the cap at (0, 550)."""
     half = [((160, 420), (120, 424), (105, 470), (80, 505)), ((80, 505), (58, 536), (30, 550), (0, 550))]

@@ -7,7 +7,7 @@ from typing import Any
 from geometry.garments import Garment
 from geometry.notes import Target
 from tests.alteration_use import Case
-from tests.canon import bodice
+from tests.canon import bodice, neck_facing
 
 
 def _alone(given: Any) -> Garment:
@@ -26,5 +26,55 @@ NECK_AND_SHOULDER_CASES = (
         _BOTH,
         _ZERO,
         redrawn=frozenset({"side", "shoulder"}),
+    ),
+    Case(
+        "lower a neckline",
+        "raise_or_lower_neckline",
+        bodice(),
+        {"way": "lower", "amount": 25.0},
+        (Target("front"),),
+        _ZERO,
+        redrawn=frozenset({"neck"}),
+        undone_by={"way": "raise"},
+    ),
+    Case(
+        "raise two necklines",
+        "raise_or_lower_neckline",
+        bodice(),
+        {"way": "raise", "amount": 8.0},
+        _BOTH,
+        _ZERO,
+        redrawn=frozenset({"neck"}),
+        undone_by={"way": "lower"},
+    ),
+    Case(
+        "widen a neckline",
+        "widen_or_narrow_neckline",
+        bodice(),
+        {"way": "widen", "amount": 12.0},
+        _BOTH,
+        _ZERO,
+        redrawn=frozenset({"neck"}),
+        undone_by={"way": "narrow"},
+    ),
+    Case(
+        "narrow the neckline of a facing",
+        "widen_or_narrow_neckline",
+        _alone(neck_facing()),
+        {"way": "narrow", "amount": 12.0},
+        (Target("facing"),),
+        _ZERO,
+        redrawn=frozenset({"neck", "inner"}),
+        undone_by={"way": "widen"},
+    ),
+    Case(
+        "lower the neckline of a facing",
+        "raise_or_lower_neckline",
+        _alone(neck_facing()),
+        {"way": "lower", "amount": 12.0},
+        (Target("facing"),),
+        _ZERO,
+        redrawn=frozenset({"neck", "inner"}),
+        undone_by={"way": "raise"},
     ),
 )

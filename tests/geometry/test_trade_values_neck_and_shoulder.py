@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
+from geometry.garments import EdgeRef, Garment, Seam, Stretch, StretchKind
+from geometry.lines import arc, straight
 from geometry.motions import slide
-from geometry.notes import Target
+from geometry.notes import Note, Target
+from geometry.pieces import EdgeKind, Finish, Piece
+from geometry.pipeline import draft
 from geometry.sameness import same
-from tests.canon import front
+from tests.canon import bodice, edge, front, neck_facing
+from tests.canon import piece as canon_piece
 from tests.geometry.test_trade_values import note, redrawn
 
 
@@ -29,3 +35,76 @@ def test_a_square_or_sloping_shoulder_keeps_the_shape_of_the_armhole(way: str, u
     # The side seam runs to nothing: its lower part is the old line.
     side, old = piece.edge("side").chain, given.edge("side").chain
     assert old.nearest(side.point(side.at_length(100.0)))[1] < 0.01
+
+
+def test_a_lowered_neckline_keeps_its_shape_and_stays_square_to_the_centre() -> None:
+    # A quarter circle of 70 mm, 30 mm lower at the centre, is a quarter of an ellipse 70 mm by 100 mm: geometry.
+    given = front().with_edge(edge("neck", EdgeKind.NECKLINE, arc((0, 590), 70, 0, -90)))
+    given = replace(given, notches=())
+    piece, drafted = redrawn(given, note("raise_or_lower_neckline", Target("front"), way="lower", amount=30.0))
+    neck = piece.edge("neck").chain
+    for x, y in neck.flat[0].tolist():
+        assert math.hypot(x / 70, (y - 590) / 100) == pytest.approx(1.0, abs=1e-5)
+    assert neck.end == pytest.approx((0.0, 490.0), abs=1e-9)
+    assert neck.end_tangent == pytest.approx((-1.0, 0.0), abs=1e-9)
+    assert "in all from 219.9 mm to" in drafted.followed.steps[0].readings[0]
+
+
+def test_a_widened_neckline_shortens_both_shoulders_by_the_same_and_leaves_the_centre() -> None:
+    # Follows from the geometry; common practice, no source.
+    targets = (Target("front"), Target("back"))
+    drafted = draft(bodice(), (note("widen_or_narrow_neckline", *targets, way="widen", amount=10.0),))
+    for name in ("front", "back"):
+        old, new = bodice().piece(name), drafted.redrawn.piece(name)
+        assert new.edge("shoulder").length == pytest.approx(old.edge("shoulder").length - 10, abs=1e-9)
+        assert new.edge("neck").end == old.edge("neck").end
+        assert new.edge("neck").chain.end_tangent == pytest.approx(old.edge("neck").chain.end_tangent, abs=1e-9)
+        assert new.edge("neck").chain.start_tangent == pytest.approx(old.edge("neck").chain.start_tangent, abs=1e-9)
+    assert "20 mm in all" in drafted.followed.steps[0].readings[0]
+
+
+def test_a_facing_keeps_its_width_when_its_neckline_is_lowered() -> None:
+    # What is joined there changes with it (The Dressmaker, c. 1911-16); its width kept: common practice, no source.
+    piece, _ = redrawn(neck_facing(), note("raise_or_lower_neckline", Target("facing"), way="lower", amount=15.0))
+    assert piece.edge("fold").length == pytest.approx(60.0, abs=1e-9)
+    assert piece.edge("fold").start == pytest.approx((0.0, 505.0), abs=1e-9)
+    assert widths_of(piece) == pytest.approx(widths_of(neck_facing()), abs=3.0)
+
+
+def widths_of(facing: Piece) -> tuple[float, float]:
+    """The least and the greatest width of a facing, from its inner edge to its neckline."""
+    neck = facing.edge("neck").chain
+    widths = [neck.nearest((x, y))[1] for x, y in facing.edge("inner").chain.flat[0].tolist()]
+    return min(widths), max(widths)
+
+
+def banded() -> Garment:
+    """A front whose neckline is sewn to half a band, stretched on at 0.86."""
+    body = front()
+    half = 0.86 * body.edge("neck").length
+    band = canon_piece(
+        "band",
+        edge("outer", EdgeKind.BAND, straight((0, 0), (half, 0))),
+        edge("end", EdgeKind.CENTRE_BACK, straight((half, 0), (half, 40))),
+        edge("inner", EdgeKind.BAND, straight((half, 40), (0, 40))),
+        edge("fold", EdgeKind.CENTRE_FRONT, straight((0, 40), (0, 0)), finish=Finish.FOLD),
+    )
+    on = Stretch(StretchKind.STRETCHED, ratio=0.86)
+    seam = Seam("neck", "neck", (EdgeRef("front", "neck", True),), (EdgeRef("band", "outer"),), (on,))
+    return Garment("banded", "banded", (body, band), (seam,))
+
+
+@pytest.mark.parametrize("way", ["raise", "lower"])
+def test_a_band_is_recut_by_the_share_at_which_it_is_stretched_on(way: str) -> None:
+    # 0.86 of what the half neckline gains or loses: multiplication.
+    garment = banded()
+    changed = note("raise_or_lower_neckline", Target("front"), way=way, amount=12.0)
+    drafted = draft(garment, (changed,))
+    (offer,) = drafted.followed.steps[0].offers
+    recut = Note("note2", offer.alteration, offer.amounts, offer.targets)
+    after = draft(garment, (changed, recut)).redrawn
+    gained = after.piece("front").edge("neck").length - garment.piece("front").edge("neck").length
+    band, old = after.piece("band"), garment.piece("band")
+    assert band.edge("outer").length - old.edge("outer").length == pytest.approx(0.86 * gained, abs=0.05)
+    assert band.edge("inner").length == pytest.approx(band.edge("outer").length, abs=1e-9)
+    assert band.edge("fold").length == 40
