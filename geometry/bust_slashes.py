@@ -11,9 +11,9 @@ import math
 from dataclasses import dataclass
 
 from geometry.cutting_lines import hem_side_normal, square_direction
-from geometry.darts import way_out
+from geometry.darts import way_out, wedge
 from geometry.errors import PatternError
-from geometry.motions import Motion, Point, bearing, direction, slide, turn
+from geometry.motions import Motion, Point, bearing, slide, turn
 from geometry.pieces import LEVELS, Edge, LineKind, Piece
 from geometry.readings import mm_words
 from geometry.regions import FAR_MM, Patch, Region, beside_slash
@@ -149,11 +149,8 @@ class Slashes:
 
     def _lapped(self) -> Patch:
         """The wedge that is lapped at the side of a front without a dart."""
-        apex = self.where.apex
-        upper = bearing(apex, self.where.side)
-        rays = [direction(upper), direction(upper - math.degrees(self.turned) * self.frame.sense)]
-        far = [(apex[0] + FAR_MM * ray[0], apex[1] + FAR_MM * ray[1]) for ray in rays]
-        return Patch((apex, far[0], far[1]))
+        upper = bearing(self.where.apex, self.where.side)
+        return wedge(self.where.apex, upper, upper - math.degrees(self.turned) * self.frame.sense)
 
 
 def slashes(piece: Piece, where: Where, spread: float) -> Slashes:

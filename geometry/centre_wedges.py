@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import shapely
 
 from geometry.cutting_lines import hem_side_normal, largest_part, square_direction
-from geometry.darts import way_out
+from geometry.darts import way_out, wedge
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.lines import Chain, straight
@@ -21,7 +21,7 @@ from geometry.motions import Motion, Point, bearing, direction, turn
 from geometry.moves import lay_together
 from geometry.pieces import Edge, EdgeKind, Joint, Line, LineKind, Piece, Run, RunKind
 from geometry.readings import mm_words
-from geometry.regions import FAR_MM, Patch, Region, Sector, beside_slash
+from geometry.regions import Region, Sector, beside_slash
 from geometry.stages import Strip
 from geometry.tolerances import MEET_MM, STRAIGHT_DEG
 
@@ -56,13 +56,13 @@ def centre_wedge(
     up = hem_side_normal(piece, low, along)
     rising = (centre.end[0] - centre.start[0]) * up[0] + (centre.end[1] - centre.start[1]) * up[1] > 0
     high = _higher(piece, centre, low, amount, rising)
-    wedge = (bearing(hinge, high) - bearing(hinge, low) + 180) % 360 - 180
-    how = turn(wedge if opened else -wedge, hinge)
+    angle = (bearing(hinge, high) - bearing(hinge, low) + 180) % 360 - 180
+    how = turn(angle if opened else -angle, hinge)
     slash = low if opened else high
     top = centre.end if rising else centre.start
     ways = (direction(bearing(hinge, slash)), way_out(piece, hinge, bearing(slash, hinge)))
     upper = Region(beside_slash((slash, hinge), ways, top), how)
-    gap = Sector(hinge, bearing(hinge, low if wedge > 0 else high), abs(wedge))
+    gap = Sector(hinge, bearing(hinge, low if angle > 0 else high), abs(angle))
     regions = [upper] if opened else [Region(gap, None), upper]
     loose = replace(piece, lines=tuple(line for line in piece.lines if line.kind not in _ALONG_CENTRE))
     moved = lay_together(loose, regions, note, along)
@@ -78,10 +78,9 @@ def centre_wedge(
             turned = _turn_of(centre, new.edge(centre.id))
     new = replace(new, lines=tuple(_reaching(line, piece, new, centre.id) for line in _lines(piece, new, turned)))
     seen = new if opened else piece
-    far = [direction(bearing(hinge, point)) for point in (low, high)]
-    rays = [(hinge[0] + FAR_MM * x, hinge[1] + FAR_MM * y) for x, y in far]
-    paper = shapely.Polygon(Patch((hinge, rays[0], rays[1])).corners).intersection(seen.polygon)
-    return Wedged(new, moved.findings, Strip(piece.id, largest_part(paper), opened), abs(wedge), aside)
+    shape = shapely.Polygon(wedge(hinge, bearing(hinge, low), bearing(hinge, high)).corners)
+    paper = shape.intersection(seen.polygon)
+    return Wedged(new, moved.findings, Strip(piece.id, largest_part(paper), opened), abs(angle), aside)
 
 
 def with_ruled(piece: Piece, edge_id: str) -> Piece:

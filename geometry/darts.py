@@ -13,9 +13,9 @@ from geometry.garments import Garment, Seam, Stretch, StretchKind
 from geometry.lines import Chain
 from geometry.motions import Motion, Point, bearing, direction
 from geometry.moves import dart_mouth, healed
-from geometry.notes import Target, length_at, place_of
+from geometry.notes import Address, length_at, point_of
 from geometry.pieces import Dart, Edge, EdgeKind, Joint, MarkKind, Notch, Piece, Run, RunKind
-from geometry.regions import FAR_MM
+from geometry.regions import FAR_MM, Patch
 from geometry.tolerances import MEET_MM
 
 #: A sewn point stands back from the bust point by this unless something else is asked for (mm).
@@ -24,18 +24,15 @@ SET_BACK_MM = 25.0
 _SAME_BUST_POINT_MM = 15.0
 
 
-def chosen_dart(piece: Piece, target: Target) -> Dart:
-    """The dart a target means: nearest to the place it names by its first address, else the piece's only dart.
-
-    With several darts and no place the first is taken whose mouth lies on a side seam, else the first. Raises
-    PatternError where the piece has no dart.
+def chosen_dart(piece: Piece, named: Address | None) -> Dart:
+    """The dart nearest to a named place, on its edge if one opens there; without a place the piece's side dart, else
+    its first. Raises PatternError where the piece has no dart.
     """
     if not piece.darts:
         raise PatternError(f"“{piece.name}” has no dart; choose a piece with one.", piece.id)
-    if target.across:
-        first = target.across[0]
-        here = piece.point_at(place_of(piece, first))
-        on_edge = [d for d in piece.darts if d.edge == first.edge] or list(piece.darts)
+    if named is not None:
+        here = point_of(piece, named)
+        on_edge = [d for d in piece.darts if d.edge == named.edge] or list(piece.darts)
         return min(on_edge, key=lambda d: math.dist(mouth_of(piece, d).point(0.5), here))
     return next((d for d in piece.darts if piece.edge(d.edge).kind is EdgeKind.SIDE), piece.darts[0])
 
@@ -126,6 +123,12 @@ def way_out(piece: Piece, point: Point, preferred: float) -> Point:
     raise PatternError(f"A slash cannot leave “{piece.name}” here; choose another place.", piece.id, point=point)
 
 
+def wedge(apex: Point, first: float, last: float) -> Patch:
+    """The paper seen from a point between two directions in degrees, less than a half turn apart."""
+    rays = (direction(first), direction(last))
+    return Patch((apex, *((apex[0] + FAR_MM * x, apex[1] + FAR_MM * y) for x, y in rays)))
+
+
 def gap_as_mouth(piece: Piece, edge_id: str, between: tuple[Point, Point], dart: Dart) -> Piece:
     """The piece with a straight gap of an edge, filled between two points, made the mouth of a new dart.
 
@@ -149,15 +152,6 @@ def _same_ends(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
     return any(all(math.dist(a, b) < 1e-5 for a, b in zip(one, pair)) for pair in (other, other[::-1]))
 
 
-def mouth_closed(piece: Piece, dart: Dart, joint: Joint) -> Piece:
-    """The piece without a dart: its mouth, whose ends were brought together, becomes a joint of the edge."""
-    edge = piece.edge(dart.edge)
-    index = next(i for i, run in enumerate(edge.runs) if run.dart == dart.id)
-    runs = [*edge.runs[:index], *edge.runs[index + 1 :]]
-    joints = [*edge.joints[: index - 1], joint, *edge.joints[index + 1 :]]
-    return _rerun(replace(piece, darts=tuple(d for d in piece.darts if d.id != dart.id)), edge, runs, joints, index)
-
-
 def mouth_filled(piece: Piece, dart: Dart, joint: Joint) -> Piece:
     """The piece without a dart: the line across its mouth is sewn like the rest of the edge."""
     edge = piece.edge(dart.edge)
@@ -165,22 +159,20 @@ def mouth_filled(piece: Piece, dart: Dart, joint: Joint) -> Piece:
     runs, joints = list(edge.runs), list(edge.joints)
     runs[index] = Run(runs[index].chain, RunKind.FILLED)
     joints[index - 1] = joints[index] = joint
-    return _rerun(replace(piece, darts=tuple(d for d in piece.darts if d.id != dart.id)), edge, runs, joints, None)
+    return _rerun(replace(piece, darts=tuple(d for d in piece.darts if d.id != dart.id)), edge, runs, joints)
 
 
-def _rerun(piece: Piece, edge: Edge, runs: Sequence[Run], joints: Sequence[Joint | None], gone: int | None) -> Piece:
-    """An edge with other runs, healed, its notches on the runs that they were on; run ``gone`` was left out."""
+def _rerun(piece: Piece, edge: Edge, runs: Sequence[Run], joints: Sequence[Joint | None]) -> Piece:
+    """An edge with other runs, healed, its notches on the runs that they were on."""
     kept, kept_joints, new_index = healed(runs, joints)
     new_edge = replace(edge, runs=tuple(kept), joints=tuple(kept_joints))
 
     def again(notch: Notch) -> Notch:
         if notch.place.edge != edge.id:
             return notch
-        old = notch.place.run
-        index = new_index[old - 1 if gone is not None and old > gone else old]
-        return replace(notch, place=replace(
-            notch.place, run=index, u=kept[index].chain.nearest(piece.point_at(notch.place))[0]
-        ))  # fmt: skip
+        index = new_index[notch.place.run]
+        u = kept[index].chain.nearest(piece.point_at(notch.place))[0]
+        return replace(notch, place=replace(notch.place, run=index, u=u))
 
     notches = tuple(again(notch) for notch in piece.notches)
     edges = tuple(new_edge if e.id == edge.id else e for e in piece.edges)

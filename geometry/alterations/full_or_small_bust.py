@@ -30,7 +30,7 @@ from geometry.darts import (
     bust_marks_carried,
     carried_dart,
     gap_as_mouth,
-    mouth_closed,
+    mouth_filled,
     mouth_of,
     opening_deg,
     pointed_at,
@@ -50,6 +50,8 @@ from geometry.tolerances import MEET_MM
 
 FULL, SMALL = "full bust", "small bust"
 MAKE, EASE = "make a dart", "ease it in"
+#: A dart left with less than this is closed (degrees).
+_CLOSED_DEG = 1e-7
 _RIGID = (LineKind.GRAIN, LineKind.STRETCH, LineKind.CENTRE)
 
 
@@ -84,11 +86,12 @@ def _on_front(garment: Garment, piece: Piece, amounts: FullOrSmallBust, note: st
     plan = _planned(piece, dart, amounts)
     below = [d for d in piece.darts if d is not dart and _straddles(piece, d, plan)]
     bare = without_bust(piece, [*below, *([dart] if dart else [])], plan.where.apex)
+    if dart is not None and not plan.opens:
+        bare, plan = _closed(piece, bare, dart, plan, amounts, note)
     bare = replace(bare, lines=tuple(line for line in bare.lines if line.kind not in _RIGID))
     moved = lay_together(bare, plan.regions(piece), note, plan.frame.up)
-    lower = plan.lower_motion
-    new = bust_marks_carried(piece, moved.piece, lower)
-    new = replace(new, lines=_lines(piece, new, plan, lower))
+    new = bust_marks_carried(piece, moved.piece, plan.lower_motion)
+    new = replace(new, lines=_lines(piece, new, plan))
     new = _darts_below(piece, new, below, plan.shift(0.5, 1.0))
     new = _dart_drawn(piece, new, dart, plan, amounts, note)
     seen = new if plan.opens else piece
@@ -103,6 +106,27 @@ def _on_front(garment: Garment, piece: Piece, amounts: FullOrSmallBust, note: st
         garment = with_ease(garment, piece.id, side.id, at, longer, StretchKind.EASED)
     readings = _readings(piece, new, plan, amounts, longer)
     return Done(garment.with_piece(new), moved.findings, (strip,), readings, _facings(garment, piece, plan))
+
+
+def _closed(
+    piece: Piece, bare: Piece, dart: Dart, plan: Slashes, amounts: FullOrSmallBust, note: str
+) -> tuple[Piece, Slashes]:
+    """A small bust that closes the dart whole takes it out as paper. Raises PatternError where it would close more."""
+    left = abs(opening_deg(piece, dart)) - math.degrees(plan.turned)
+    if left < -_CLOSED_DEG:
+        raise PatternError(
+            f"The bust dart of “{piece.name}” opens {abs(opening_deg(piece, dart)):.1f} degrees; a small bust of "
+            f"{mm_words(amounts.amount)} would close {math.degrees(plan.turned):.1f}.",
+            piece.id,
+            dart.edge,
+            plan.where.side,
+        )
+    if left > _CLOSED_DEG:
+        return bare, plan
+    mouth = mouth_of(piece, dart)
+    upper = max(mouth.start, mouth.end, key=plan.frame.height)
+    where = replace(plan.where, side=upper, in_mouth=False)
+    return mouth_filled(bare, dart, Joint(note, plan.frame.up)), replace(plan, where=where)
 
 
 def _planned(piece: Piece, dart: Dart | None, amounts: FullOrSmallBust) -> Slashes:
@@ -128,21 +152,10 @@ def _dart_drawn(
     """The bust dart on the redrawn front: grown, made smaller, closed, or newly made."""
     apex = plan.full if plan.opens else plan.small
     if dart is not None:
-        kept = replace(new, darts=tuple(d if d.id != dart.id else dart for d in _in_order(old, new, dart)))
-        if not plan.opens:
-            left = abs(opening_deg(old, dart)) - math.degrees(plan.turned)
-            if left < -1e-7:
-                raise PatternError(
-                    f"The bust dart of “{old.name}” opens {abs(opening_deg(old, dart)):.1f} degrees; a small bust of "
-                    f"{mm_words(amounts.amount)} would close {math.degrees(plan.turned):.1f}.",
-                    old.id,
-                    dart.edge,
-                    plan.where.side,
-                )
-            if left < 1e-7:
-                return mouth_closed(kept, dart, Joint(note, plan.frame.up))
+        if dart.id not in {run.dart for run in new.edge(dart.edge).runs}:
+            return new
         drawn = carried_dart(old, new, dart, apex)
-        return replace(kept, darts=tuple(drawn if d.id == dart.id else d for d in kept.darts))
+        return replace(new, darts=_in_order(old, new, drawn))
     if not plan.opens or amounts.dartless == EASE:
         return new
     side = _side_edge(old)
@@ -159,10 +172,10 @@ def _dart_drawn(
     return replace(new, darts=(*new.darts[:-1], made))
 
 
-def _in_order(old: Piece, new: Piece, dart: Dart) -> list[Dart]:
-    """The darts of the redrawn piece in their old order, the one that was left out put back."""
+def _in_order(old: Piece, new: Piece, dart: Dart) -> tuple[Dart, ...]:
+    """The darts of the redrawn piece in their old order, one that was left out put back."""
     placed = {d.id: d for d in new.darts} | {dart.id: dart}
-    return [placed[d.id] for d in old.darts]
+    return tuple(placed[d.id] for d in old.darts)
 
 
 def _darts_below(old: Piece, new: Piece, below: list[Dart], how: Motion) -> Piece:
@@ -181,7 +194,7 @@ def _straddles(piece: Piece, dart: Dart, plan: Slashes) -> bool:
     return lower and ends[0] <= plan.frame.across(plan.where.apex) <= ends[1]
 
 
-def _lines(old: Piece, new: Piece, plan: Slashes, lower: Motion) -> tuple[Line, ...]:
+def _lines(old: Piece, new: Piece, plan: Slashes) -> tuple[Line, ...]:
     """Grain and centre lines keep their direction: each goes with the part that holds its lower end."""
     placed = {line.id: line for line in new.lines}
     found = []
@@ -191,7 +204,7 @@ def _lines(old: Piece, new: Piece, plan: Slashes, lower: Motion) -> tuple[Line, 
             continue
         foot = min((line.chain.start, line.chain.end), key=plan.frame.height)
         if plan.frame.across(foot) > plan.frame.across(plan.where.apex):
-            how = lower
+            how = plan.lower_motion
         elif plan.frame.height(foot) < plan.cross:
             how = plan.shift(0.0, 1.0)
         else:

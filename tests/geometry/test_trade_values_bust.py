@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -196,3 +197,81 @@ def test_a_round_upper_back_lengthens_the_centre_back_and_says_what_the_neckline
 def test_a_wedge_above_the_centre_is_not_done() -> None:
     step = draft(alone(front()), (note("hollow_or_pigeon_chest", Target("front"), hinge=0.9),)).followed.steps[0]
     assert not step.done and "does not reach so high" in step.findings[0].says
+
+
+@pytest.mark.parametrize("to", ["shoulder", "armhole", "neckline", "hem"])
+def test_a_turned_dart_keeps_its_angle_and_its_mouth_follows_from_where_it_opens(to: str) -> None:
+    # The angle is conserved; a longer dart has a wider mouth, 2 L sin(theta / 2): Erwin, Practical Dress Design, 1954.
+    given = front(with_dart=True)
+    old = given.darts[0]
+    _, drafted = redrawn(given, note("dart_turned", Target("front"), to=to))
+    new = drafted.followed.garment.piece("front")
+    (dart,) = new.darts
+    assert dart.id == old.id and dart.bust_point == old.bust_point
+    assert abs(opening_deg(new, dart)) == pytest.approx(abs(opening_deg(given, old)), abs=1e-9)
+    mouth = mouth_of(new, dart)
+    length, theta = math.dist(mouth.start, dart.bust_point), math.radians(abs(opening_deg(given, old)))
+    assert mouth.length == pytest.approx(2 * length * math.sin(theta / 2), abs=1e-9)
+    # Legs equal, the point set back 25 mm: common practice, no source.
+    assert math.dist(mouth.start, dart.sewn_point) == pytest.approx(math.dist(mouth.end, dart.sewn_point), abs=1e-9)
+    assert set_back(dart) == pytest.approx(25.0, abs=1e-9)
+    # Every edge keeps its sewn length, and the paper of the centre stays.
+    for old_edge in given.edges:
+        assert new.edge(old_edge.id).length == pytest.approx(old_edge.length, abs=1e-6)
+    assert new.edge("fold") is given.edge("fold")
+
+
+def test_six_millimetres_at_ninety_from_twelve_at_a_hundred_and_eighty() -> None:
+    # 2 asin(12 / 360) = 3.820 degrees; 2 x 90 x sin(1.910) = 6.000 mm; worked by hand.
+    assert 2 * math.degrees(math.asin(12 / 360)) == pytest.approx(3.820, abs=5e-4)
+    given = front(with_dart=True)
+    _, drafted = redrawn(given, note("armhole_gapes", Target("front"), amount=6.0, at=0.5))
+    new = drafted.followed.garment.piece("front")
+    grown = abs(opening_deg(new, new.darts[0])) - abs(opening_deg(given, given.darts[0]))
+    armhole = given.edge("armhole").chain
+    reach = math.dist(armhole.point(armhole.at_length(armhole.length / 2)), given.darts[0].bust_point)
+    assert 2 * reach * math.sin(math.radians(grown) / 2) == pytest.approx(6.0, abs=1e-9)
+    # Turned back to the armhole whole, the dart opens there by its whole angle.
+    whole = draft(alone(given), (note("dart_turned", Target("front"), to="armhole", at=0.5, back=0.0),))
+    dart = whole.followed.garment.piece("front").darts[0]
+    assert dart.sewn_point == pytest.approx(dart.bust_point, abs=1e-9)
+
+
+def test_upright_darts_are_pressed_to_the_centre_and_sideways_darts_down() -> None:
+    # Oregon State University Extension, 4-H 92132.
+    given = front(with_dart=True)
+    for to, index in (("shoulder", 0), ("armhole", 1)):
+        turned = note("dart_turned", Target("front"), to=to, at=0.9)
+        new = draft(alone(given), (turned,)).followed.garment.piece("front")
+        (dart,) = new.darts
+        mouth = mouth_of(new, dart)
+        folded, other = (mouth.start, mouth.end) if dart.fold_to == "start" else (mouth.end, mouth.start)
+        assert folded[index] < other[index]
+
+
+def test_no_dart_opens_on_a_fold() -> None:
+    given = front(with_dart=True)
+    step = draft(alone(given), (note("dart_turned", Target("front"), to="centre front"),)).followed.steps[0]
+    assert not step.done and "on the fold" in step.findings[0].says
+
+
+def test_a_dart_sewn_25_mm_shorter_closes_a_wider_angle() -> None:
+    # 15.03 degrees with legs of 131.53 mm become 18.59 degrees: 2 asin(17.207 / 106.53), worked by hand.
+    given = three_slash_front()
+    full = bust_note(amount=25.4)
+    made = draft(alone(given), (full,)).followed.garment.piece("front")
+    assert set_back(made.darts[0]) == pytest.approx(25.0, abs=1e-9)
+    to_point = replace(made, darts=(replace(made.darts[0], sewn_point=made.darts[0].bust_point),))
+    one, _ = redrawn(to_point, note("dart_lengthened", Target("front"), amount=25.0))
+    mouth, dart = dart_mouth(one.edge("side"), "note1.dart"), one.darts[0]
+    assert mouth.length == pytest.approx(34.4148, abs=5e-5) and dart.bust_point == to_point.darts[0].bust_point
+    leg = math.dist(mouth.start, dart.sewn_point)
+    assert leg == pytest.approx(131.5295 - 25, abs=5e-4) and leg == pytest.approx(math.dist(mouth.end, dart.sewn_point))
+    assert math.degrees(2 * math.asin(mouth.length / 2 / leg)) == pytest.approx(18.59, abs=5e-3)
+
+
+def test_a_dart_is_not_sewn_past_its_bust_point() -> None:
+    longer = note("dart_lengthened", Target("front"), way="lengthen", amount=40.0)
+    step = draft(alone(front(with_dart=True)), (longer,)).followed.steps[0]
+    assert not step.done and "past the bust point" in step.findings[0].says
+    assert "largest amount that fits is 19.5 mm" in step.findings[0].says
