@@ -9,6 +9,7 @@ from geometry.notes import Note
 from sample_pieces.drafting.funnel_neck import funnel_neck
 from sample_pieces.drafting.skirt import skirt
 from sample_pieces.drafting.tracings import tracing_dxf, tracing_svg
+from sample_pieces.drafting.trousers import trousers
 from sample_pieces.drafting.undershirt import undershirt
 from sample_pieces.drafting.variants import demo_notes, front_only_notes, traced_two_mm_off
 from sample_pieces.drafting.waistcoat import waistcoat
@@ -21,6 +22,7 @@ __all__ = [
     "sample_files",
     "skirt",
     "traced_two_mm_off",
+    "trousers",
     "undershirt",
     "waistcoat",
 ]
@@ -34,6 +36,7 @@ def everything() -> dict[str, tuple[Garment, tuple[Note, ...]]]:
         "waistcoat": (waistcoat(), ()),
         "funnel-neck": (funnel_neck(), ()),
         "skirt": (skirt(), ()),
+        "trousers": (trousers(), ()),
         "traced-pair": (traced_two_mm_off(), ()),
         "front-only": (shirt, front_only_notes()),
     }

@@ -6,18 +6,14 @@ Central Washington University (waist 3/4 to 1 in, hip 2 to 2 3/4 in); lengths, d
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import pairwise
 from types import MappingProxyType
 
 from geometry.garments import DEFAULT_WIDTHS, Garment, Pressed, Seam
 from geometry.lines import Chain, joined, straight
-from geometry.motions import Point
-from geometry.pieces import Cloth, Cutting, Dart, Edge, EdgeKind, Finish, Layout, LineKind, Piece, Run, RunKind
+from geometry.pieces import Cloth, Cutting, EdgeKind, Finish, Layout, LineKind, Piece
 from sample_pieces.drafting.measurements import ENVELOPE_14, INCH
-from sample_pieces.drafting.paper import UP, away, bow, eased, edge, heading, notch, piece, ruled, seam, solved
+from sample_pieces.drafting.paper import UP, bow, eased, edge, heading, notch, piece, ruled, seam
+from sample_pieces.drafting.waists import DartPlan, WaistPlan, waist_edge, waistband
 
 BODY = ENVELOPE_14
 WAIST_EASE, HIP_EASE = 1.0 * INCH, 2.0 * INCH
@@ -28,12 +24,8 @@ HIP, LENGTHEN, WAIST = 430.0, 220.0, 630.0
 FRONT_MORE_AT_HIP, FRONT_MORE_AT_WAIST = 10.0, 24.0
 SIDE_IN, SIDE_UP, SIDE_LEAN = 36.0, 12.0, 18.0
 CENTRE_BACK_DOWN = 6.0
-#: Squared for this far at the centre, so that the opened waist shows no point.
-SQUARE_RUN = 8.0
-#: Dart points from the centre outwards; the darts stand square to the waist, which rises by so many degrees there.
-FRONT_DARTS: tuple[Point, ...] = ((104.0, WAIST - 92.0),)
-BACK_DARTS: tuple[Point, ...] = ((70.0, WAIST - 138.0), (134.0, WAIST - 122.0))
-FRONT_RISES, BACK_RISES = (2.0,), (2.0, 5.0)
+FRONT_DARTS = (DartPlan((104.0, WAIST - 92.0), 2.0),)
+BACK_DARTS = (DartPlan((70.0, WAIST - 138.0), 2.0), DartPlan((134.0, WAIST - 122.0), 5.0))
 SIDE_NOTCH = 40.0
 BAND_WIDTH = 32.0
 WIDTHS = MappingProxyType({**DEFAULT_WIDTHS, Finish.SEAM: 15.0, Finish.BANDED: 15.0, Finish.HEM_TWICE: 2.0 * INCH})
@@ -74,76 +66,13 @@ def side_line(hip: float) -> Chain:
     )
 
 
-@dataclass(frozen=True, eq=False)
-class _Waist:
-    """A waist edge from the side to the centre, its darts open, and the darts."""
-
-    edge: Edge
-    darts: tuple[Dart, ...]
-
-
-def _waist(name: str, side: Point, centre: Point, tips: Sequence[Point], sewn: float) -> _Waist:
-    """The waist whose sewn length is ``sewn``: every dart has the same width, and the line runs on over each.
-
-    Beside a dart the waist is square to its legs, so that it is one smooth line when the darts are sewn.
-    """
-    width = solved(lambda w: sum(one.length for one in _parts(side, centre, tips, w)) - sewn, 5.0, 45.0)
-    parts = _parts(side, centre, tips, width)
-    runs: list[Run] = []
-    for i, part in enumerate(parts):
-        if i > 0:
-            runs.append(Run(straight(parts[i - 1].end, part.start), RunKind.MOUTH, f"{name}.dart_{len(tips) - i + 1}"))
-        runs.append(Run(part))
-    joints = (None,) * (len(runs) - 1)
-    waist = Edge(f"{name}.waist", "waist", EdgeKind.WAIST, tuple(runs), joints, Finish.BANDED)
-    darts = tuple(
-        Dart(f"{name}.dart_{i}", "waist dart" if len(tips) == 1 else f"waist dart {i}", waist.id, tip, tip, "end")
-        for i, tip in enumerate(tips, start=1)
-    )
-    return _Waist(waist, darts)
-
-
-def _parts(side: Point, centre: Point, tips: Sequence[Point], width: float) -> list[Chain]:
-    """The waist between side, darts and centre, in this order, for darts of one width."""
-    squared = (centre[0] + SQUARE_RUN, centre[1])
-    # From the centre outwards: both ends of a mouth, slope in degrees on the way in and on the way out.
-    stops: list[tuple[Point, Point, float, float]] = [(squared, squared, 0.0, 0.0)]
-    for tip, rise in zip(tips, FRONT_RISES if len(tips) == 1 else BACK_RISES, strict=True):
-        stops.append(_mouth(stops[-1][1], stops[-1][3], tip, rise, width))
-    stops.append((side, side, SIDE_LEAN, SIDE_LEAN))
-    parts = [
-        bow(before[1], heading(before[3]), after[0], heading(after[2]), 0.36, 0.36) for before, after in pairwise(stops)
-    ]
-    parts[0] = joined([straight(centre, squared), parts[0]])
-    return [part.backwards() for part in reversed(parts)]
-
-
-def _mouth(start: Point, slope: float, tip: Point, rise: float, width: float) -> tuple[Point, Point, float, float]:
-    """The mouth of a dart that stands square to a waist rising by ``rise`` degrees, and the slopes beside it.
-
-    Its legs are so long that the waist bends evenly between ``start``, where it slopes by ``slope``, and the dart.
-    """
-
-    def ends(leg: float) -> tuple[Point, Point, float]:
-        half = math.degrees(math.asin(width / 2 / leg))
-        up = 90.0 + rise
-        return away(tip, heading(up + half), leg), away(tip, heading(up - half), leg), half
-
-    def off(leg: float) -> float:
-        inner, _, half = ends(leg)
-        even = (math.tan(math.radians(slope)) + math.tan(math.radians(rise + half))) / 2 * (inner[0] - start[0])
-        return inner[1] - start[1] - even
-
-    inner, outer, half = ends(solved(off, 60.0, 200.0))
-    return inner, outer, rise + half, rise - half
-
-
 def _panel(
-    name: str, label: str, tips: Sequence[Point], centre_kind: EdgeKind, centre_top: float, cutting: Layout
+    name: str, label: str, darts: tuple[DartPlan, ...], centre_kind: EdgeKind, centre_top: float, cutting: Layout
 ) -> Piece:
     front = centre_kind is EdgeKind.CENTRE_FRONT
     line = side_line(hip_half(front))
-    waist = _waist(name, line.end, (0.0, centre_top), tips, waist_half(front))
+    plan = WaistPlan((0.0, centre_top), 0.0, line.end, SIDE_LEAN, darts)
+    waist = waist_edge(name, plan, waist_half(front))
     side = edge(f"{name}.side", "side seam", EdgeKind.SIDE, line)
     centre_id, centre_name = (f"{name}.fold", "fold") if front else (f"{name}.centre", "centre back seam")
     centre_finish = Finish.FOLD if front else Finish.SEAM
@@ -175,33 +104,10 @@ def _back() -> Piece:
 
 
 def _waistband() -> Piece:
-    """A straight band folded along its middle, on the fold at centre front, its ends at the zip."""
-    half, deep = (BODY.waist + WAIST_EASE) / 2, 2 * BAND_WIDTH
-    outer = edge("waistband.waist", "waist edge", EdgeKind.BAND, straight((0.0, 0.0), (half, 0.0)))
-    inner = edge("waistband.inner", "inner edge", EdgeKind.BAND, straight((half, deep), (0.0, deep)))
+    """On the fold at centre front, its ends at the zip."""
+    half = (BODY.waist + WAIST_EASE) / 2
     at_side = half * waist_half(True) / (waist_half(True) + waist_half(False))
-    return piece(
-        "waistband",
-        "Waistband",
-        (
-            outer,
-            edge("waistband.end", "centre back end", EdgeKind.CENTRE_BACK, straight((half, 0.0), (half, deep))),
-            inner,
-            edge(
-                "waistband.fold", "fold", EdgeKind.CENTRE_FRONT, straight((0.0, deep), (0.0, 0.0)), finish=Finish.FOLD
-            ),
-        ),
-        size=BODY.size,
-        cutting=(Cutting(Cloth.SELF, Layout.ON_FOLD), Cutting(Cloth.INTERFACING, Layout.ON_FOLD)),
-        notches=(
-            notch("waistband.waist.side", "side notch", outer, at_side),
-            notch("waistband.inner.side", "side notch", inner, -at_side),
-        ),
-        lines=(
-            ruled("waistband.grain", LineKind.GRAIN, (half * 0.3, 6.0), (half * 0.3, deep - 6.0)),
-            ruled("waistband.turn", LineKind.TURN, (0.0, BAND_WIDTH), (half, BAND_WIDTH)),
-        ),
-    )
+    return waistband(half, at_side, BAND_WIDTH, EdgeKind.CENTRE_FRONT, BODY.size)
 
 
 def _seams() -> tuple[Seam, ...]:
