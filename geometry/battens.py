@@ -9,8 +9,7 @@ stray. So no jog gives back the old line, and a growing jog moves the line gradu
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
-from functools import cached_property
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,228 +74,269 @@ def lay(glued: Glued, stiffness: float, stops: Stops, *, even_out: float = 0.0, 
     return _Batten(glued, stiffness, stops, even_out).lay(after)
 
 
-@dataclass(eq=False)
 class _Batten:
     """One solve: unknowns are the added curvature at even nodes, a stretch at each jog, and the give of both ends."""
 
-    glued: Glued
-    stiffness: float
-    stops: Stops
-    even_out: float
-    scale: float = field(init=False)
-    nodes: int = field(init=False)
-
-    def __post_init__(self) -> None:
-        self.nodes = int(np.clip(math.ceil(self.glued.length / (self.stiffness / 3)), 14, 72))
-        self.scale = 1.0 / self.stiffness**2
-
-    @cached_property
-    def spacing(self) -> float:
-        return self.glued.length / self.nodes
-
-    @property
-    def size(self) -> int:
-        return self.nodes + 1 + len(self.glued.joints) + 2
-
-    @cached_property
-    def rises(self) -> FloatArray:
-        """(stations, size): the added angle at each station per unknown."""
-        rises = np.zeros((len(self.glued.lengths), self.size))
-        rises[:, : self.nodes + 1] = _hat_integrals(self.glued.lengths, self.nodes, self.spacing) * self.scale
+    def __init__(self, glued: Glued, stiffness: float, stops: Stops, even_out: float) -> None:
+        self.glued, self.stiffness, self.stops, self.even_out = glued, stiffness, stops, even_out
+        self.nodes = min(max(math.ceil(glued.length / (stiffness / 3)), 14), 72)
+        self.spacing = glued.length / self.nodes
+        self.scale, self.end_scale = 1.0 / stiffness**2, 1.0 / stiffness
+        self.size = self.nodes + 1 + len(glued.joints) + 2
+        self.steps = glued.lengths[1:] - glued.lengths[:-1]
+        self.middles = glued.lengths[:-1] + self.steps / 2
+        places = np.concatenate([glued.lengths, self.middles])
+        rises = np.zeros((len(places), self.size))
+        rises[:, : self.nodes + 1] = _hat_integrals(places, self.nodes, self.spacing) * self.scale
         rises[:, -2] = self.end_scale
-        return rises
+        #: (stations, size) and (steps, size): the added angle at each station and each step's middle per unknown.
+        self.rises, self.mid_rises = rises[: len(glued.lengths)], rises[len(glued.lengths) :]
+        self.stretches = self._stretches()
+        self.normals = np.stack([-glued.ways[:, 1], glued.ways[:, 0]], axis=1)
+        self.fixed, self.fixed_right = self._fixed()
+        self.held = _Held(self._limits(), self._turn_rows(), self._weights(), self.nodes + 1)
+        self.closing = self._closing_rows()
 
-    @cached_property
-    def mid_rises(self) -> FloatArray:
-        mids = (self.glued.lengths[1:] + self.glued.lengths[:-1]) / 2
-        rises = np.zeros((len(mids), self.size))
-        rises[:, : self.nodes + 1] = _hat_integrals(mids, self.nodes, self.spacing) * self.scale
-        rises[:, -2] = self.end_scale
-        return rises
-
-    @property
-    def end_scale(self) -> float:
-        return 1.0 / self.stiffness
-
-    @cached_property
-    def stretches(self) -> FloatArray:
+    def _stretches(self) -> FloatArray:
         """(steps, joints): how much longer each step grows per mm of stretch at a jog."""
-        mids = (self.glued.lengths[1:] + self.glued.lengths[:-1]) / 2
-        steps = np.diff(self.glued.lengths)
-        columns = []
-        for joint in self.glued.joints:
-            hat = np.maximum(1 - np.abs(mids - joint) / (2 * self.stiffness + self.spacing), 0.0)
-            columns.append(hat / max(float((hat * steps).sum()), 1e-9))
-        return np.stack(columns, axis=1)
+        joints = np.array(self.glued.joints)
+        hats = np.maximum(1 - np.abs(self.middles[:, None] - joints) / (2 * self.stiffness + self.spacing), 0.0)
+        stretches: FloatArray = hats / np.maximum(self.steps @ hats, 1e-9)
+        return stretches
 
     def lay(self, after: Laid | None) -> Laid:
         """Gauss-Newton on the closing of the line; the stops are settled in every round."""
         z = np.zeros(self.size) if after is None else after.unknowns
         active = np.zeros(0, dtype=bool) if after is None else after.pressing
-        fixed = self._fixed_rows()
+        active = np.concatenate([active, np.zeros(len(self.held.weights) - len(active), dtype=bool)])
+        # Rounds that come nearer by a steady share are run ahead of (Anderson's acceleration, one step deep).
+        last_step, last_new = None, z
         for _ in range(_ROUNDS):
-            points, slopes = self._shape(z)
-            rows, right, stop_rows, stop_limits, stop_weights = self._terms(z, points, slopes, fixed)
-            closing, miss = self._closing(z, points, slopes)
-            new, active = _held_least_squares(
-                rows, right, closing, closing @ z - miss, stop_rows, stop_limits, stop_weights, active
-            )
+            new, pressing = self._nearer(z, active)
             if not float(np.abs(new).max()) < _LOST:
                 break
-            moved = float(np.abs(new - z).max())
-            z = new
-            if moved < _SETTLED * max(1.0, float(np.abs(z).max())):
+            step = new - z
+            z, share = new, 0.0
+            if float(np.abs(step).max()) < _SETTLED * max(1.0, float(np.abs(new).max())):
+                active = pressing
                 break
-        points, slopes = self._shape(z)
-        closed = float(np.abs(self._closing(z, points, slopes)[1]).max()) < _CLOSE_MM
-        off, _ = self._off(points, None)
+            if last_step is not None and (pressing == active).all():
+                change = step - last_step
+                share = float(step @ change) / max(float(change @ change), 1e-300)
+                if abs(share) < 0.5:
+                    z = new - share * (new - last_new)
+            last_step, last_new, active = step, new, pressing
+        return self._laid(z, active)
+
+    def _nearer(self, z: FloatArray, active: NDArray[np.bool_]) -> tuple[FloatArray, NDArray[np.bool_]]:
+        """The unknowns after one round from ``z``, and which stops press there."""
+        points, along_x, along_y = self._shape(z)
+        off, off_rows = self._off(points), self._off_rows(along_x, along_y)
+        target = off_rows @ z - off
+        pulled = off_rows.T * self.glued.shares
+        self.closing[0], self.closing[1] = along_x[-1], along_y[-1]
+        return self.held.settled(
+            self.fixed + pulled @ off_rows,
+            self.fixed_right + pulled @ target,
+            (self.closing, self.closing @ z - self._miss(z, points)),
+            (off_rows, target),
+            active,
+        )
+
+    def _laid(self, z: FloatArray, active: NDArray[np.bool_]) -> Laid:
+        points = self._chords(z)[1]
+        closed = float(np.abs(self._miss(z, points)).max()) < _CLOSE_MM
+        off = self._off(points)
         if closed:
             points[-1] = self.glued.end
         closed = closed and bool(np.isfinite(points).all())
-        return Laid(points, self.glued.angles + self.rises @ z, self._lengths(z), off, closed, z, active)
+        lengths = np.zeros(len(points))
+        np.cumsum(self.steps * self._grown(z), out=lengths[1:])
+        return Laid(points, self.glued.angles + self.rises @ z, lengths, off, closed, z, active)
 
     def _grown(self, z: FloatArray) -> FloatArray:
         return 1.0 + self.stretches @ z[self.nodes + 1 : -2]
 
-    def _lengths(self, z: FloatArray) -> FloatArray:
-        return np.concatenate([[0.0], np.cumsum(np.diff(self.glued.lengths) * self._grown(z))])
-
-    def _shape(self, z: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Points (stations, 2), and their change per unknown (stations, size, 2)."""
+    def _chords(self, z: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """The chords (steps, 2) before they are stretched, the points (stations, 2), the stretched chords."""
         glued = self.glued
         lean = self.mid_rises @ z - glued.turned
         cos, sin = np.cos(lean), np.sin(lean)
         x, y = glued.chords[:, 0], glued.chords[:, 1]
-        plain = np.stack([x * cos - y * sin, x * sin + y * cos], axis=1)
+        plain = np.empty((len(lean), 2))
+        plain[:, 0], plain[:, 1] = x * cos - y * sin, x * sin + y * cos
         chords = plain * self._grown(z)[:, None]
-        points = np.array(glued.start) + np.concatenate([np.zeros((1, 2)), np.cumsum(chords, axis=0)])
-        slopes = np.zeros((len(points), self.size, 2))
-        np.cumsum(-chords[:, 1:2] * self.mid_rises, axis=0, out=slopes[1:, :, 0])
-        np.cumsum(chords[:, 0:1] * self.mid_rises, axis=0, out=slopes[1:, :, 1])
-        columns = slice(self.nodes + 1, self.size - 2)
-        slopes[1:, columns, :] = np.cumsum(self.stretches[:, :, None] * plain[:, None, :], axis=0)
-        return points, slopes
+        points = np.empty((len(lean) + 1, 2))
+        points[0], points[1:] = glued.start, chords
+        return plain, points.cumsum(axis=0), chords
 
-    def _closing(self, z: FloatArray, points: FloatArray, slopes: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Rows and misses of what must hold exactly: the end point (mm), the end direction (scaled)."""
-        turn = self.rises[-1].copy()
-        turn[-1] = -self.end_scale
-        rows = [slopes[-1, :, 0], slopes[-1, :, 1], turn * self.stiffness]
-        miss = [*(points[-1] - self.glued.end), (turn @ z - self.glued.end_angle) * self.stiffness]
-        for column, give in ((-2, self.stops.give[0]), (-1, self.stops.give[1])):
-            if give == 0.0:
-                row = np.zeros(self.size)
-                row[column] = 1.0
-                rows.append(row)
-                miss.append(z[column])
-        return np.array(rows), np.array(miss)
+    def _shape(self, z: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Points (stations, 2), and the change of their x and of their y per unknown (stations, size)."""
+        plain, points, chords = self._chords(z)
+        slopes = np.zeros((2, len(points), self.size))
+        np.multiply(self.mid_rises, -chords[:, 1:2], out=slopes[0, 1:])
+        np.multiply(self.mid_rises, chords[:, 0:1], out=slopes[1, 1:])
+        slopes[:, 1:, self.nodes + 1 : -2] = self.stretches * plain.T[:, :, None]
+        slopes = slopes.cumsum(axis=1)
+        return points, slopes[0], slopes[1]
 
-    def _off(self, points: FloatArray, slopes: FloatArray | None) -> tuple[FloatArray, FloatArray]:
-        """How far each station lies to the left of its old line (k,) in mm, and the rows (k, size) of its change."""
-        glued = self.glued
-        away = points[glued.on] - glued.places
-        normals = np.stack([-glued.ways[:, 1], glued.ways[:, 0]], axis=1)
-        slipped = (away * glued.ways).sum(axis=1)
-        off = (away * normals).sum(axis=1) - glued.bends * slipped**2 / 2
-        if slopes is None:
-            return off, np.zeros((0, 0))
-        return off, np.einsum("kjd,kd->kj", slopes[glued.on], normals)
+    def _closing_rows(self) -> FloatArray:
+        """Rows of what must hold exactly: the end point (filled in later), the end direction, ends that do not give."""
+        held = [column for column, give in zip((-2, -1), self.stops.give, strict=True) if give == 0.0]
+        rows = np.zeros((3 + len(held), self.size))
+        rows[2] = self.rises[-1] * self.stiffness
+        rows[2, -1] = -self.end_scale * self.stiffness
+        for row, column in enumerate(held, 3):
+            rows[row, column] = 1.0
+        return rows
 
-    def _fixed_rows(self) -> tuple[FloatArray, FloatArray]:
-        """Stiffness against change, a little give at the outer ends, in the stretches and in the end directions."""
+    def _miss(self, z: FloatArray, points: FloatArray) -> FloatArray:
+        """How far what must hold does not: in mm, the direction in the same measure."""
+        miss: FloatArray = self.closing @ z
+        miss[:2] = points[-1] - self.glued.end
+        miss[2] -= self.glued.end_angle * self.stiffness
+        return miss
+
+    def _off(self, points: FloatArray) -> FloatArray:
+        """How far each station lies to the left of its old line (k,) in mm."""
+        away = points[self.glued.on] - self.glued.places
+        slipped = np.einsum("kd,kd->k", away, self.glued.ways)
+        off: FloatArray = np.einsum("kd,kd->k", away, self.normals) - self.glued.bends * slipped * slipped / 2
+        return off
+
+    def _off_rows(self, along_x: FloatArray, along_y: FloatArray) -> FloatArray:
+        """The change of ``_off`` per unknown (k, size)."""
+        rows = along_x[self.glued.on] * self.normals[:, :1]
+        rows += along_y[self.glued.on] * self.normals[:, 1:]
+        return rows
+
+    def _fixed(self) -> tuple[FloatArray, FloatArray]:
+        """Normal equations of the stiffness, of a little give at the outer ends, in the stretches and directions."""
         count = self.nodes
-        rows = np.zeros((count + 2 + self.size - count - 1, self.size))
-        right = np.zeros(len(rows))
-        weight = self.stiffness / math.sqrt(self.spacing)
-        index = np.arange(count)
-        rows[index, index], rows[index, index + 1] = -weight, weight
+        weight = self.stiffness**2 / self.spacing
+        wanted = np.zeros(count + 2)
         for joint, jump in zip(self.glued.joints, self.glued.jumps, strict=True):
             place = min(max(joint / self.spacing - 0.5, 0.0), count - 1.0)
             low = min(int(place), count - 2)
-            for node, part in ((low, 1 - (place - low)), (low + 1, place - low)):
-                right[node] -= weight * part * self.even_out * jump / self.scale
-        rows[count, 0] = rows[count + 1, count] = self.stiffness / math.sqrt(self.stiffness)
-        for extra in range(count + 1, self.size):
-            rows[extra + 1, extra] = 0.05 if extra < self.size - 2 else 3.0 * math.sqrt(self.stiffness)
-        return rows, right
+            step = weight * self.even_out * jump / self.scale
+            wanted[low + 1] -= (1 - (place - low)) * step
+            wanted[low + 2] -= (place - low) * step
+        right = np.zeros(self.size)
+        right[: count + 1] = wanted[:-1] - wanted[1:]
+        diagonal = np.full(self.size, 0.05**2)
+        diagonal[: count + 1] = 2 * weight
+        diagonal[0] = diagonal[count] = weight + self.stiffness
+        diagonal[-2:] = 9.0 * self.stiffness
+        normal = np.diag(diagonal)
+        index = np.arange(count)
+        normal[index, index + 1] = normal[index + 1, index] = -weight
+        return normal, right
 
-    def _terms(
-        self, z: FloatArray, points: FloatArray, slopes: FloatArray, fixed: tuple[FloatArray, FloatArray]
-    ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
-        off, off_rows = self._off(points, slopes)
-        pulls = np.sqrt(self.glued.shares)
-        target = off_rows @ z - off
-        rows = np.concatenate([fixed[0], pulls[:, None] * off_rows])
-        right = np.concatenate([fixed[1], pulls * target])
-        stop_rows, limits, weights = self._stops(off_rows, target)
-        return rows, right, stop_rows, limits, weights
-
-    def _stops(self, off_rows: FloatArray, target: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """Rows, limits and weights of the stops, each read as row . z <= limit."""
+    def _limits(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Limits of the stops in their order (see ``_Held``): on curvature, off the old lines, on ends and turns."""
         glued, stops = self.glued, self.stops
         at = np.arange(self.nodes + 1) * self.spacing
         curved = np.interp(at, glued.lengths, glued.curvature)
-        bend = np.zeros((self.nodes + 1, self.size))
-        bend[np.arange(self.nodes + 1), np.arange(self.nodes + 1)] = 1.0
         most = (np.interp(at, glued.lengths, stops.most) - curved) / self.scale
         least = (np.interp(at, glued.lengths, stops.least) - curved) / self.scale
-        give = np.zeros((2, self.size))
-        give[0, -2] = give[1, -1] = 1.0
-        limits = np.array(stops.give) / self.end_scale
-        turns, turned = self._turn_stops()
-        hard = 60.0 * stops.firmness * math.sqrt(self.spacing)
-        side = np.full(len(target), 50.0 * stops.firmness * math.sqrt(glued.length / len(target)))
-        firm = 400.0 * math.sqrt(self.stiffness)
-        return (
-            np.concatenate([bend, -bend, off_rows, -off_rows, give, -give, turns]),
-            np.concatenate([most, -least, target + stops.left, -stops.right - target, limits, limits, turned]),
-            np.concatenate([np.full(2 * self.nodes + 2, hard), side, side, np.full(4 + len(turned), firm)]),
-        )
+        give = np.array(stops.give) / self.end_scale
+        turned = [
+            (sense * (glued.angles[last] - glued.angles[first]) - least_turn) * self.stiffness
+            for first, last, sense, least_turn in stops.turns
+        ]
+        off = np.concatenate([stops.left, -stops.right])
+        return np.concatenate([most, -least]), off, np.concatenate([give, give, turned])
 
-    def _turn_stops(self) -> tuple[FloatArray, FloatArray]:
-        rows = np.zeros((len(self.stops.turns), self.size))
-        limits = np.zeros(len(rows))
-        for index, (first, last, sense, least) in enumerate(self.stops.turns):
-            already = sense * (self.glued.angles[last] - self.glued.angles[first])
+    def _weights(self) -> FloatArray:
+        stops, count = self.stops, len(self.glued.on)
+        weights = np.empty(2 * self.nodes + 2 + 2 * count + 4 + len(stops.turns))
+        weights[: 2 * self.nodes + 2] = 60.0 * stops.firmness * math.sqrt(self.spacing)
+        weights[2 * self.nodes + 2 :] = 50.0 * stops.firmness * math.sqrt(self.glued.length / count)
+        weights[2 * self.nodes + 2 + 2 * count :] = 400.0 * math.sqrt(self.stiffness)
+        return weights
+
+    def _turn_rows(self) -> FloatArray:
+        """Rows (4 + turns, size) of the stops on the ends' giving and on turning back."""
+        rows = np.zeros((4 + len(self.stops.turns), self.size))
+        rows[0, -2] = rows[1, -1] = 1.0
+        rows[2, -2] = rows[3, -1] = -1.0
+        for index, (first, last, sense, _) in enumerate(self.stops.turns, 4):
             rows[index] = -sense * (self.rises[last] - self.rises[first]) * self.stiffness
-            limits[index] = (already - least) * self.stiffness
-        return rows, limits
+        return rows
 
 
 def _hat_integrals(at: FloatArray, nodes: int, spacing: float) -> FloatArray:
     """(m, nodes + 1): the integral from 0 to each place of the hat functions on even nodes."""
-    x = np.clip(at[:, None] / spacing - np.arange(nodes + 1)[None, :], -1.0, 1.0)
-    area = np.where(x < 0, (1 + x) ** 2 / 2, 0.5 + x - x * x / 2)
+    x = np.minimum(np.maximum((at / spacing)[:, None] - np.arange(nodes + 1), -1.0), 1.0)
+    area = 0.5 + x - x * np.abs(x) / 2
     area[:, 0] -= 0.5
-    return area * spacing
+    area *= spacing
+    return area
 
 
-def _held_least_squares(
-    rows: FloatArray,
-    right: FloatArray,
-    closing: FloatArray,
-    closing_right: FloatArray,
-    stop_rows: FloatArray,
-    limits: FloatArray,
-    weights: FloatArray,
-    active: NDArray[np.bool_],
-) -> tuple[FloatArray, NDArray[np.bool_]]:
-    """Least squares under equalities, and stops that press back once passed: a primal active-set search."""
-    normal, pulled = rows.T @ rows, rows.T @ right
-    size, held = len(normal), len(closing)
-    scaled, bounds = stop_rows * weights[:, None], limits * weights
-    active = np.concatenate([active, np.zeros(len(limits) - len(active), dtype=bool)])
-    system, known = np.zeros((size + held, size + held)), np.zeros(size + held)
-    system[size:, :size], system[:size, size:] = closing, closing.T
-    known[size:] = closing_right
-    z: FloatArray = np.zeros(size)
-    for _ in range(_STOP_ROUNDS):
-        pressing = scaled[active]
-        system[:size, :size] = normal + pressing.T @ pressing
-        known[:size] = pulled + pressing.T @ bounds[active]
-        z = np.asarray(np.linalg.solve(system, known)[:size], dtype=float)
-        passed = scaled @ z > bounds + 1e-12
-        if (passed == active).all():
-            break
-        active = passed
-    return z, active
+@dataclass(frozen=True, eq=False)
+class _Held:
+    """Stops that press back once passed, each read as row . z <= limit, with its weight.
+
+    In order: curvature at the nodes at most and at least; off the old lines to the left and right; ``rows`` for the
+    giving of the ends and for turning back.
+    """
+
+    limits: tuple[FloatArray, FloatArray, FloatArray]
+    rows: FloatArray
+    weights: FloatArray
+    nodes: int
+
+    def settled(
+        self,
+        normal: FloatArray,
+        pulled: FloatArray,
+        closing: tuple[FloatArray, FloatArray],
+        off: tuple[FloatArray, FloatArray],
+        active: NDArray[np.bool_],
+    ) -> tuple[FloatArray, NDArray[np.bool_]]:
+        """Least squares under equalities with these stops: a primal active-set search from ``active`` on.
+
+        normal, pulled: the normal equations; closing: rows and right side of what must hold; off: rows of the way
+        off the old lines and what they are counted from. Returns the unknowns, and which stops press.
+        """
+        size, held = len(normal), len(closing[0])
+        system, known = np.zeros((size + held, size + held)), np.empty(size + held)
+        system[size:, :size], system[:size, size:] = closing[0], closing[0].T
+        known[size:] = closing[1]
+        rows, target = off
+        limits = np.concatenate([self.limits[0], self.limits[1], self.limits[2]])
+        count = len(target)
+        limits[2 * self.nodes : 2 * self.nodes + count] += target
+        limits[2 * self.nodes + count : 2 * self.nodes + 2 * count] -= target
+        bounds = self.weights * limits + 1e-12
+        z: FloatArray = known[:size]
+        for _ in range(_STOP_ROUNDS):
+            system[:size, :size], known[:size] = normal, pulled
+            self._press(system, known, rows, limits, active)
+            z = np.asarray(np.linalg.solve(system, known)[:size], dtype=float)
+            off_z, bent = rows @ z, z[: self.nodes]
+            passed = self.weights * np.concatenate([bent, -bent, off_z, -off_z, self.rows @ z]) > bounds
+            if (passed == active).all():
+                break
+            active = passed
+        return z, active
+
+    def _press(
+        self, system: FloatArray, known: FloatArray, off: FloatArray, limits: FloatArray, active: NDArray[np.bool_]
+    ) -> None:
+        """Adds the stops that press to the normal equations."""
+        size = self.rows.shape[1]
+        for index in np.flatnonzero(active[: 2 * self.nodes]).tolist():
+            node, sign = (index, 1.0) if index < self.nodes else (index - self.nodes, -1.0)
+            square = float(self.weights[index]) ** 2
+            system[node, node] += square
+            known[node] += sign * square * limits[index]
+        start = 2 * self.nodes
+        for rows in (off, -off, self.rows):
+            mine = slice(start, start + len(rows))
+            start += len(rows)
+            if active[mine].any():
+                pressing = rows[active[mine]] * self.weights[mine][active[mine]][:, None]
+                system[:size, :size] += pressing.T @ pressing
+                known[:size] += pressing.T @ (limits[mine] * self.weights[mine])[active[mine]]

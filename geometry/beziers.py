@@ -15,6 +15,9 @@ _GAUSS_T = (_GAUSS_X + 1) / 2
 _GAUSS_W = _GAUSS_W / 2
 _HALVES_T = np.concatenate([_GAUSS_T / 2, _GAUSS_T / 2 + 0.5])
 _HALVES_W = np.concatenate([_GAUSS_W, _GAUSS_W]) / 2
+_PARTS = 24
+_GRID = np.linspace(0.0, 1.0, _PARTS + 1)
+_GRID_WEIGHTS = np.stack([(1 - _GRID) ** 2, 2 * _GRID * (1 - _GRID), _GRID**2], axis=1)
 _HALVES = list(zip(_HALVES_T.tolist(), _HALVES_W.tolist(), strict=True))
 
 
@@ -22,6 +25,29 @@ def lengths(cubics: FloatArray) -> FloatArray:
     """(n,) lengths in mm of n cubics (Gauss-Legendre, two halves of 16 points)."""
     steps: FloatArray = np.linalg.norm(derivatives_grid(cubics, _HALVES_T), axis=2) @ _HALVES_W
     return steps
+
+
+def turned(cubics: FloatArray, sizes: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Lengths (m,) mm along cubics that follow each other, angles turned (m,) in radians, and parameters (m,).
+
+    sizes: (n,) lengths of the cubics. At a join two entries stand, so that a kink shows.
+    """
+    legs = cubics[:, 1:] - cubics[:, :-1]
+    grid: FloatArray = _GRID_WEIGHTS @ legs
+    x, y = grid[:, :, 0], grid[:, :, 1]
+    speeds = np.hypot(x, y)
+    along = np.zeros_like(speeds)
+    np.cumsum((speeds[:, :-1] + speeds[:, 1:]) / 2, axis=1, out=along[:, 1:])
+    along *= (sizes / np.maximum(along[:, -1], 1e-12))[:, None]
+    along += (np.cumsum(sizes) - sizes)[:, None]
+    lengths, us = along.ravel(), (_GRID + np.arange(len(cubics))[:, None]).ravel()
+    x, y = x.ravel(), y.ravel()
+    usable = speeds.ravel() > 1e-9
+    if not usable.all():
+        lengths, us, x, y = lengths[usable], us[usable], x[usable], y[usable]
+    angles = np.zeros(len(x))
+    np.cumsum(np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:]), out=angles[1:])
+    return lengths, angles, us
 
 
 def line_cubic(start: FloatArray, end: FloatArray) -> FloatArray:

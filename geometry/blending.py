@@ -14,8 +14,19 @@ from geometry.appraising import Teller
 from geometry.characters import Character, character_of, character_of_band
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
-from geometry.jogs import Band, bands_of, level_spots, mouth_members, mouth_run, stretches_of
+from geometry.jogs import (
+    Band,
+    LevelLine,
+    Spot,
+    bands_of,
+    level_spots,
+    levels_of,
+    mouth_members,
+    mouth_run,
+    stretches_of,
+)
 from geometry.lines import joined, straight, tidied
+from geometry.memory import Recall, computed_anew
 from geometry.motions import Point
 from geometry.notes import BlendChoice
 from geometry.pieces import Edge, Piece, Run, RunKind
@@ -39,22 +50,28 @@ class _EdgeBlend:
 
 
 def blend_piece(
-    piece: Piece, choices: Mapping[str, BlendChoice], *, traced: Piece | None = None
+    piece: Piece,
+    choices: Mapping[str, BlendChoice],
+    *,
+    traced: Piece | None = None,
+    recall: Recall = computed_anew,
 ) -> BlendedPiece:
     """The piece with every edge fair again: dart mouths kept, one traced run between them, no joints left.
 
     choices: how the jogs of each note are redrawn, by note id (shared evenly where none is given). traced: the piece
-    before any note; its edges tell the curvature to keep, else the old lines do. An undisturbed piece comes back as
-    the same object, and so do undisturbed edges. Raises nothing: what cannot be redrawn is bridged, with a finding.
+    before any note; its edges tell the curvature to keep, else the old lines do. recall: spares edges that are the
+    same objects as before. An undisturbed piece comes back as the same object, and so do undisturbed edges. Raises
+    nothing: what cannot be redrawn is bridged, with a finding.
     """
     disturbed = [edge for edge in piece.edges if edge.disturbed]
     if not disturbed:
         return BlendedPiece(piece)
-    results = [_blend_edge(piece, edge, choices, traced) for edge in disturbed]
+    blending = _Blending(piece, traced, levels_of(piece), recall)
+    results = [blending.edge(edge, choices) for edge in disturbed]
     try:
         return _put_together(piece, results)
     except PatternError:
-        return _one_at_a_time(piece, disturbed, choices, traced)
+        return _one_at_a_time(blending, disturbed, choices)
 
 
 def _put_together(piece: Piece, results: Sequence[_EdgeBlend]) -> BlendedPiece:
@@ -72,14 +89,15 @@ def _put_together(piece: Piece, results: Sequence[_EdgeBlend]) -> BlendedPiece:
 
 
 def _one_at_a_time(
-    piece: Piece, disturbed: Sequence[Edge], choices: Mapping[str, BlendChoice], traced: Piece | None
+    blending: _Blending, disturbed: Sequence[Edge], choices: Mapping[str, BlendChoice]
 ) -> BlendedPiece:
     """Edges are redrawn in turn; one that would make the outline cross itself is blended shorter, at last bridged."""
     kept: list[_EdgeBlend] = []
+    piece = blending.piece
     notes = {joint.note for edge in disturbed for joint in edge.joints if joint is not None}
     for edge in disturbed:
         for longest in (math.inf, *_SHORTER):
-            result = _blend_edge(piece, edge, _shortened(choices, notes, longest), traced)
+            result = blending.edge(edge, _shortened(choices, notes, longest))
             problem = _problem(piece, [*kept, result])
             if problem is None:
                 break
@@ -154,19 +172,47 @@ def _edge_with(edge: Edge, runs: Sequence[Run]) -> Edge:
     return replace(edge, runs=tuple(runs), joints=(None,) * (len(runs) - 1))
 
 
+@dataclass(frozen=True, eq=False)
+class _Blending:
+    """One piece whose edges are being blended."""
+
+    piece: Piece
+    traced: Piece | None
+    levels: Sequence[LevelLine]
+    recall: Recall
+
+    def edge(self, edge: Edge, choices: Mapping[str, BlendChoice]) -> _EdgeBlend:
+        """An edge redrawn; recalled for the same edge between the same fixed points with the same choices."""
+        if edge.on_fold:
+            return _folded(self.piece, edge)
+        items = bands_of(edge)
+        fixed = tuple(tuple(level_spots(self.levels, edge, one)) if isinstance(one, Band) else () for one in items)
+        notes = sorted({joint.note for joint in edge.joints if joint is not None})
+        how = (self.piece.id, self.piece.name, fixed, tuple((note, choices.get(note)) for note in notes))
+        old = _traced_edge(edge, self.traced)
+        return self.recall(
+            "blend of an edge", (edge, old), how, lambda: _blend_edge(self.piece, edge, items, fixed, choices, old)
+        )
+
+
 def _blend_edge(
-    piece: Piece, edge: Edge, choices: Mapping[str, BlendChoice], traced: Piece | None
+    piece: Piece,
+    edge: Edge,
+    items: Sequence[Band | int],
+    fixed: Sequence[Sequence[Spot]],
+    choices: Mapping[str, BlendChoice],
+    traced: Edge | None,
 ) -> _EdgeBlend:
-    if edge.on_fold:
-        return _folded(piece, edge)
     runs: list[Run] = []
     run_of = [0] * len(edge.runs)
     blends: list[JogBlend] = []
     findings: list[Finding] = []
-    character = _traced_character(edge, traced)
-    for item in bands_of(edge):
+    character = None
+    if traced is not None:
+        character = character_of([run.chain for run in traced.runs if run.kind is not RunKind.MOUTH])
+    for item, spots in zip(items, fixed, strict=True):
         if isinstance(item, Band):
-            run, made, told = _blend_band(piece, edge, item, choices, traced, character)
+            run, made, told = _blend_band(piece, edge, item, spots, choices, traced, character)
             runs.append(run)
             blends += made
             findings += told
@@ -199,19 +245,13 @@ def _traced_edge(edge: Edge, traced: Piece | None) -> Edge | None:
     return next((old for old in traced.edges if old.id == edge.id), None)
 
 
-def _traced_character(edge: Edge, traced: Piece | None) -> Character | None:
-    old = _traced_edge(edge, traced)
-    if old is None:
-        return None
-    return character_of([run.chain for run in old.runs if run.kind is not RunKind.MOUTH])
-
-
 def _blend_band(
     piece: Piece,
     edge: Edge,
     band: Band,
+    fixed: Sequence[Spot],
     choices: Mapping[str, BlendChoice],
-    traced: Piece | None,
+    traced: Edge | None,
     character: Character | None,
 ) -> tuple[Run, list[JogBlend], list[Finding]]:
     if not band.jogs:
@@ -219,10 +259,9 @@ def _blend_band(
         if len(band.sources) == 1 and only.kind is RunKind.TRACED:
             return only, [], []
         return Run(tidied(band.lines[0])), [], []
-    stretches = stretches_of(band, level_spots(piece, edge, band), choices)
+    stretches = stretches_of(band, fixed, choices)
     drawn = [redraw(band, stretch, character or character_of_band(band), choices) for stretch in stretches]
-    old = _traced_edge(edge, traced)
-    teller = Teller(piece, edge, band, choices, old.chain if old is not None else joined(band.lines))
+    teller = Teller(piece, edge, band, choices, traced.chain if traced is not None else joined(band.lines))
     blends, findings = [], []
     for one in drawn:
         for jog in one.stretch.jogs:

@@ -22,10 +22,6 @@ CORNER_MM = 10.0
 #: A line must turn back this far before its inflection counts (degrees).
 TURN_BACK_DEG = 0.5
 
-_PARTS = 24
-_GRID = np.linspace(0.0, 1.0, _PARTS + 1)
-_WEIGHTS = np.stack([(1 - _GRID) ** 2, 2 * _GRID * (1 - _GRID), _GRID**2], axis=1)
-
 
 def angle_between(first: Point | FloatArray, second: Point | FloatArray) -> float:
     """The turn from one direction to another in radians, left positive, between -pi and pi."""
@@ -44,25 +40,7 @@ def turning(line: Chain) -> tuple[FloatArray, FloatArray]:
 
 def table(line: Chain) -> tuple[FloatArray, FloatArray, FloatArray]:
     """As ``turning``, with the parameter (m,) of each entry; between entries all three may be interpolated."""
-    legs = line.cubics[:, 1:] - line.cubics[:, :-1]
-    x, y = _WEIGHTS @ legs[:, :, 0].T, _WEIGHTS @ legs[:, :, 1].T
-    sizes = np.hypot(x, y)
-    lengths = _lengths(line, sizes)
-    us = (_GRID[:, None] + np.arange(len(line))).T.ravel()
-    x, y = x.T.ravel(), y.T.ravel()
-    usable = sizes.T.ravel() > 1e-9
-    if not usable.all():
-        lengths, us, x, y = lengths[usable], us[usable], x[usable], y[usable]
-    turns = np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:])
-    return lengths, np.concatenate([[0.0], np.cumsum(turns)]), us
-
-
-def _lengths(line: Chain, speeds: FloatArray) -> FloatArray:
-    along = np.zeros_like(speeds)
-    np.cumsum((speeds[:-1] + speeds[1:]) / 2, axis=0, out=along[1:])
-    along *= line.segment_lengths / np.maximum(along[-1], 1e-12)
-    starts = np.concatenate([[0.0], np.cumsum(line.segment_lengths)[:-1]])
-    return (along + starts).T.ravel()
+    return line.turned
 
 
 def averaged_curvature(
@@ -107,19 +85,31 @@ def turn_backs(line: Chain) -> list[float]:
 
 def reversals(lengths: FloatArray, angles: FloatArray, least: float) -> list[float]:
     """The lengths at which ``angles`` reverse by at least ``least``: the counted extremes between its two ends."""
-    found: list[float] = []
-    way, high, low = 0, 0, 0
-    for i in range(len(angles)):
-        high = i if angles[i] > angles[high] else high
-        low = i if angles[i] < angles[low] else low
-        if way >= 0 and angles[high] - angles[i] >= least:
+    if not _may_reverse(angles, least):
+        return []
+    found: list[int] = []
+    turned = angles.tolist()
+    way = high = low = 0
+    highest = lowest = turned[0]
+    for i, angle in enumerate(turned):
+        if angle > highest:
+            high, highest = i, angle
+        if angle < lowest:
+            low, lowest = i, angle
+        if way >= 0 and highest - angle >= least:
             if way > 0:
-                found.append(float(lengths[high]))
-            way, low = -1, i
-            high = i
-        elif way <= 0 and angles[i] - angles[low] >= least:
+                found.append(high)
+            way, low, lowest = -1, i, angle
+            high, highest = i, angle
+        elif way <= 0 and angle - lowest >= least:
             if way < 0:
-                found.append(float(lengths[low]))
-            way, high = 1, i
-            low = i
-    return found
+                found.append(low)
+            way, high, highest = 1, i, angle
+            low, lowest = i, angle
+    return [float(lengths[i]) for i in found]
+
+
+def _may_reverse(angles: FloatArray, least: float) -> bool:
+    """False where the angles only rise, or only fall, but for less than ``least``."""
+    back = float((np.maximum.accumulate(angles) - angles).max())
+    return back >= least and float((angles - np.minimum.accumulate(angles)).max()) >= least

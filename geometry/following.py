@@ -6,10 +6,11 @@ import dataclasses
 from collections.abc import Callable, Sequence
 
 from geometry.alterations import find
-from geometry.alterations.base import Alteration, Done
+from geometry.alterations.base import Alteration, Done, remembering
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
+from geometry.memory import Recall, computed_anew
 from geometry.notes import Note
 from geometry.readings import mm_words
 from geometry.stages import Followed, Step
@@ -28,15 +29,19 @@ def follow(garment: Garment, notes: Sequence[Note], step: StepFunction | None = 
     return Followed(garment, now, tuple(_without_taken_offers(one, notes) for one in steps))
 
 
-def take_step(garment: Garment, note: Note) -> Step:
-    """One note followed. A note that cannot be done leaves the garment as it is and says why in a finding."""
+def take_step(garment: Garment, note: Note, recall: Recall = computed_anew) -> Step:
+    """One note followed. A note that cannot be done leaves the garment as it is and says why in a finding.
+
+    What it makes of a piece that is the same object as before is recalled.
+    """
     if not note.on:
         return Step(note, garment, garment, False)
     try:
         alteration = find(note.alteration)
         if not note.targets:
             raise PatternError("Say on which pieces it is to be done.")
-        done = alteration.do(garment, note.amounts, note.targets, note.id)
+        with remembering(recall, (note.alteration, note.amounts, note.id)):
+            done = alteration.do(garment, note.amounts, note.targets, note.id)
     except PatternError as error:
         return Step(note, garment, garment, False, findings=(_not_done(garment, note, error),))
     return Step(note, garment, done.garment, True, done.strips, done.findings, done.readings, done.offers)

@@ -6,8 +6,6 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from geometry.fairness import angle_between
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point
@@ -242,46 +240,63 @@ def stretches_of(band: Band, fixed: Sequence[Spot], choices: Mapping[str, BlendC
     return found
 
 
-def level_spots(piece: Piece, edge: Edge, band: Band) -> list[Spot]:
-    """Where the bust, waist and hip lines, run on to the outline, meet the old lines of a band."""
-    found: set[Spot] = set()
+@dataclass(frozen=True, eq=False)
+class LevelLine:
+    """A bust, waist or hip line run on both ways: along it (mm from its start), where it ends and meets the outline.
+
+    ``met`` names the edges it meets, with True where that is at a dart mouth.
+    """
+
+    start: Point
+    way: Point
+    ends: tuple[float, float]
+    met: tuple[tuple[str, bool, float], ...]
+
+
+def levels_of(piece: Piece) -> list[LevelLine]:
+    """The straight bust, waist and hip lines of a piece, with all places where they meet its outline."""
+    found = []
     for line in piece.lines:
-        if line.kind not in LEVELS or not line.chain.is_straight:
-            continue
-        way = np.subtract(line.chain.end, line.chain.start)
-        way = way / max(float(np.hypot(*way)), 1e-9)
-        for end in (line.chain.start, line.chain.end):
-            spot = _met(piece, edge, band, end, (float(way[0]), float(way[1])))
-            if spot is not None:
+        if line.kind in LEVELS and line.chain.is_straight:
+            start, way = line.chain.start, line.chain.start_tangent
+            met = tuple(
+                (edge.id, run.kind is RunKind.MOUTH, along)
+                for edge in piece.edges
+                for run in edge.runs
+                for along, _ in _crossings(run.chain, start, way)
+            )
+            found.append(LevelLine(start, way, (0.0, line.chain.length), met))
+    return found
+
+
+def level_spots(levels: Sequence[LevelLine], edge: Edge, band: Band) -> list[Spot]:
+    """Where levels, run on from their ends, first meet the outline, when that is on the old lines of a band."""
+    found: set[Spot] = set()
+    for level in levels:
+        mine = [
+            (along, Spot(index, line.length_to(u)))
+            for index, line in enumerate(band.lines)
+            for along, u in _crossings(line, level.start, level.way)
+        ]
+        others = [along for edge_id, mouth, along in level.met if mouth or edge_id != edge.id]
+        for end in level.ends if mine else ():
+            nearest = min((abs(along - end) for along in others), default=math.inf)
+            away, spot = math.inf, mine[0][1]
+            for along, place in mine:
+                if abs(along - end) < away - MEET_MM:
+                    away, spot = abs(along - end), place
+            if away <= nearest + MEET_MM:
                 found.add(spot)
     return sorted(found)
 
 
-def _met(piece: Piece, edge: Edge, band: Band, end: Point, way: Point) -> Spot | None:
-    """Where on the band a line, run on from its end, first meets the outline; None when that is elsewhere."""
-    nearest, _ = _nearest_crossing([run.chain for run in edge.runs if run.kind is RunKind.MOUTH], end, way)
-    for other in piece.edges:
-        if other is not edge:
-            nearest = min(nearest, _nearest_crossing([run.chain for run in other.runs], end, way)[0])
-    away, place = _nearest_crossing(band.lines, end, way)
-    if place is None or away > nearest + MEET_MM:
-        return None
-    return Spot(place[0], band.lines[place[0]].length_to(place[1]))
-
-
-def _nearest_crossing(
-    lines: Sequence[Chain], end: Point, way: Point
-) -> tuple[float, tuple[int, float] | None]:
-    best: tuple[float, tuple[int, float] | None] = (math.inf, None)
-    for index, line in enumerate(lines):
-        if line.length <= 1e-3:
-            continue
-        for u in line.crossings(end, way):
-            x, y = line.point(u)
-            away = abs((x - end[0]) * way[0] + (y - end[1]) * way[1])
-            if away < best[0] - MEET_MM:
-                best = (away, (index, u))
-    return best
+def _crossings(line: Chain, start: Point, way: Point) -> list[tuple[float, float]]:
+    """Where a line crosses a level: mm along the level, and the parameter on the line."""
+    found = []
+    for u in line.crossings(start, way) if line.length > 1e-3 else ():
+        x, y = line.point(u)
+        found.append(((x - start[0]) * way[0] + (y - start[1]) * way[1], u))
+    return found
 
 
 def _part(line: Chain, low: float, high: float, *, last: bool) -> Chain:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from geometry import beziers
 from geometry.motions import FloatArray, Motion, Point
-from geometry.tolerances import FLATTEN_MM, MEET_MM
+from geometry.tolerances import FLATTEN_MM, MEET_MM, SIMPLE_MM
 
 _T = TypeVar("_T", np.float64, np.bool_)
 _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
@@ -69,9 +69,20 @@ class Chain:
         return bool(self.straight.all()) and (len(self.cubics) == 1 or self.turning_deg < 1e-6)
 
     @cached_property
+    def box(self) -> tuple[float, float, float, float]:
+        """The least and the greatest x and y (x0, y0, x1, y1) of the control points, which hold the line."""
+        (x0, y0), (x1, y1) = self.cubics.min(axis=(0, 1)).tolist(), self.cubics.max(axis=(0, 1)).tolist()
+        return x0, y0, x1, y1
+
+    @cached_property
+    def turned(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Lengths (m,) mm, angles turned (m,) radians and parameters (m,); see ``fairness.table``."""
+        return beziers.turned(self.cubics, self.segment_lengths)
+
+    @cached_property
     def turning_deg(self) -> float:
         """How much the line turns in all, left and right added up, in degrees."""
-        legs = np.diff(self.cubics, axis=1).reshape(-1, 2)
+        legs = (self.cubics[:, 1:] - self.cubics[:, :-1]).reshape(-1, 2)
         legs = legs[np.hypot(legs[:, 0], legs[:, 1]) > 1e-9]
         if len(legs) < 2:
             return 0.0
@@ -83,6 +94,11 @@ class Chain:
     def flat(self) -> tuple[FloatArray, FloatArray]:
         """Points (m, 2) within FLATTEN_MM of the line, ends included, and their parameters (m,)."""
         return flatten(self, FLATTEN_MM)
+
+    @cached_property
+    def coarse(self) -> FloatArray:
+        """Points (m, 2) within SIMPLE_MM of the line, ends included."""
+        return flatten(self, SIMPLE_MM)[0]
 
     def point(self, u: float) -> Point:
         """The point at parameter u."""
@@ -201,6 +217,10 @@ class Chain:
     def crossings(self, through: Point, along: Point) -> list[float]:
         """Parameters, rising, where the line meets the endless straight line through a point along a direction."""
         nx, ny = -along[1], along[0]
+        x0, y0, x1, y1 = self.box
+        away = nx * (x0 + x1 - 2 * through[0]) + ny * (y0 + y1 - 2 * through[1])
+        if abs(away) > abs(nx) * (x1 - x0) + abs(ny) * (y1 - y0) + 4 * MEET_MM * (abs(nx) + abs(ny)):
+            return []
         sides = (self.cubics[:, :, 0] - through[0]) * nx + (self.cubics[:, :, 1] - through[1]) * ny
         scale = math.hypot(nx, ny)
         found: list[float] = []
@@ -264,6 +284,11 @@ def chain(segments: Iterable[Sequence[Point]]) -> Chain:
     if np.abs(array[1:, 0] - array[:-1, 3]).max(initial=0.0) > MEET_MM:
         raise ValueError("segments do not meet end to end")
     return Chain(_frozen(array), _frozen(np.array(straight, dtype=bool)))
+
+
+def smooth_chain(cubics: FloatArray) -> Chain:
+    """A chain of curved segments (n, 4, 2) that are known to meet end to end; the array is taken over."""
+    return Chain(_frozen(cubics), _frozen(np.zeros(len(cubics), dtype=bool)))
 
 
 def straight(start: Point, end: Point) -> Chain:

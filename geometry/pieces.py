@@ -15,9 +15,9 @@ import numpy as np
 import shapely
 
 from geometry.errors import PatternError
-from geometry.lines import Chain, flatten, joined
+from geometry.lines import Chain, joined
 from geometry.motions import FloatArray, Point
-from geometry.tolerances import MEET_MM, SIMPLE_MM
+from geometry.tolerances import MEET_MM
 
 
 class EdgeKind(StrEnum):
@@ -385,7 +385,7 @@ class Piece:
     @cached_property
     def polygon(self) -> shapely.Polygon:
         """The outline as a shapely polygon, for questions of inside and outside (points SIMPLE_MM close)."""
-        return shapely.Polygon(np.concatenate([flatten(edge.chain, SIMPLE_MM)[0][:-1] for edge in self.edges]))
+        return shapely.Polygon(np.concatenate([edge.chain.coarse[:-1] for edge in self.edges]))
 
     @property
     def middle(self) -> Point:

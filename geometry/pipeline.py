@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import dataclasses
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any
 
 from geometry.allowances import cut_piece, differing_widths
 from geometry.blending import blend_piece
@@ -15,38 +14,13 @@ from geometry.findings import Finding
 from geometry.following import follow, take_step
 from geometry.garments import Garment
 from geometry.grown_on import facings_followed
+from geometry.memory import Memory
 from geometry.notes import Note
 from geometry.pieces import Piece
 from geometry.stages import Blended, BlendedPiece, CutPiece, Followed, SeamWalk, Step
 from geometry.truing import seam_finding, since, walk
 
-T = TypeVar("T")
-
-
-class Memory:
-    """Stages remembered by the identity of what they were made from; bounded, and owned by one session.
-
-    ``computed`` counts by stage what was really computed, so that a test can see what was not.
-    """
-
-    def __init__(self, most: int = 400) -> None:
-        self.computed: dict[str, int] = {}
-        self._most = most
-        self._kept: OrderedDict[tuple[Hashable, ...], tuple[tuple[object, ...], Any]] = OrderedDict()
-
-    def recall(self, stage: str, inputs: tuple[object, ...], extra: Hashable, make: Callable[[], T]) -> T:
-        """What ``make`` returned for the same input objects and equal ``extra``, or what it returns now."""
-        key = (stage, *(id(one) for one in inputs), extra)
-        if key in self._kept:
-            self._kept.move_to_end(key)
-            found: T = self._kept[key][1]
-            return found
-        value = make()
-        self.computed[stage] = self.computed.get(stage, 0) + 1
-        self._kept[key] = (inputs, value)
-        if len(self._kept) > self._most:
-            self._kept.popitem(last=False)
-        return value
+__all__ = ["Draft", "Memory", "draft", "preview"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,7 +82,7 @@ def preview(garment: Garment, notes: Sequence[Note], piece_id: str, memory: Memo
 
 def _follow(garment: Garment, notes: Sequence[Note], memory: Memory) -> Followed:
     def step(now: Garment, note: Note) -> Step:
-        return memory.recall("note", (now, note), None, lambda: take_step(now, note))
+        return memory.recall("note", (now, note), None, lambda: take_step(now, note, memory.recall))
 
     return follow(garment, notes, step)
 
@@ -129,7 +103,7 @@ def _blend_one(piece: Piece, traced: Piece, choices: Mapping[str, Any], memory: 
     chosen = {note: choices[note] for note in sorted(used) if note in choices}
 
     def make() -> BlendedPiece:
-        blended = blend_piece(piece, chosen, traced=traced)
+        blended = blend_piece(piece, chosen, traced=traced, recall=memory.recall)
         followed, findings = facings_followed(blended.piece, traced)
         return dataclasses.replace(blended, piece=followed, findings=(*blended.findings, *findings))
 

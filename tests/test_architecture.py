@@ -17,7 +17,7 @@ GEOMETRY = "geometry"
 
 #: From first to last: a module imports from its own row and the rows above it only.
 LAYERS = (
-    ("errors", "tolerances", "letter_widths"),
+    ("errors", "tolerances", "letter_widths", "memory"),
     ("motions", "units"),
     ("beziers", "regions"),
     ("lines",),

@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from geometry.alterations.base import Alteration, Done, Example, mm
+from geometry.alterations.base import Alteration, Done, Example, mm, once_for
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.notes import Target
+from geometry.pieces import Edge, Piece
 from geometry.readings import mm_words
 
 
@@ -35,11 +36,15 @@ def do(garment: Garment, amounts: AllowanceWidth, targets: tuple[Target, ...], n
             )
         width = amounts.width if target.amount is None else target.amount
         if width != garment.width(edge):
-            garment = garment.with_piece(piece.with_edge(replace(edge, width=width)))
+            garment = garment.with_piece(_with_width(piece, edge, width))
             readings.append(
                 f"“{edge.name}” of “{piece.name}” is cut {mm_words(width)} outside the stitching line, which stays"
             )
     return Done(garment, readings=tuple(readings))
+
+
+def _with_width(piece: Piece, edge: Edge, width: float) -> Piece:
+    return once_for(piece, (edge.id, width), lambda: piece.with_edge(replace(edge, width=width)))
 
 
 ALTERATION = Alteration(

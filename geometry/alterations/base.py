@@ -8,18 +8,24 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
+from geometry.memory import Recall
 from geometry.notes import Target
 from geometry.pieces import Piece
 from geometry.stages import Offer, Strip
 
 _KEY = "amount"
+
+T = TypeVar("T")
+_REMEMBERED: ContextVar[tuple[Recall, Hashable] | None] = ContextVar("remembered", default=None)
 
 
 @dataclass(frozen=True)
@@ -126,6 +132,25 @@ def choice(label: str, *options: str, basis: str = "") -> Any:
     return _field(Amount(label, "choice", options[0], choices=options, basis=basis))
 
 
+@contextmanager
+def remembering(recall: Recall, note: Hashable) -> Iterator[None]:
+    """While a note is done, what ``once_for`` makes is recalled; ``note`` holds all that it is made by."""
+    token = _REMEMBERED.set((recall, note))
+    try:
+        yield
+    finally:
+        _REMEMBERED.reset(token)
+
+
+def once_for(piece: Piece, how: Hashable, make: Callable[[], T]) -> T:
+    """What the note makes of a piece, which must follow from the piece, the note and ``how`` alone."""
+    remembered = _REMEMBERED.get()
+    if remembered is None:
+        return make()
+    recall, note = remembered
+    return recall("note on a piece", (piece,), (note, how), make)
+
+
 def piece_by_piece(
     garment: Garment,
     targets: tuple[Target, ...],
@@ -136,12 +161,16 @@ def piece_by_piece(
     strips: list[Strip] = []
     readings: list[str] = []
     for target in targets:
-        done = one(garment.piece(target.piece), target)
+        done = _done_to(garment.piece(target.piece), target, one)
         garment = garment.with_piece(done.piece)
         findings.extend(done.findings)
         strips.extend(done.strips)
         readings.extend(line for line in done.readings if line not in readings)
     return Done(garment, tuple(findings), tuple(strips), tuple(readings))
+
+
+def _done_to(piece: Piece, target: Target, one: Callable[[Piece, Target], PieceDone]) -> PieceDone:
+    return once_for(piece, target, lambda: one(piece, target))
 
 
 def _field(amount: Amount) -> Any:

@@ -21,7 +21,7 @@ import shapely
 
 from geometry.alterations.armhole_gapes import from_underarm
 from geometry.alterations.armhole_too_low import armhole_of, underarm_of
-from geometry.alterations.base import Alteration, Done, Example, choice, mm, share
+from geometry.alterations.base import Alteration, Done, Example, choice, mm, once_for, share
 from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, SHORTEN, ShortenOrLengthen
 from geometry.bust_slashes import Slashes, Where, slashes
 from geometry.cutting_lines import largest_part
@@ -39,6 +39,7 @@ from geometry.darts import (
     without_bust,
 )
 from geometry.errors import PatternError
+from geometry.findings import Finding
 from geometry.garments import Garment, StretchKind
 from geometry.motions import STAY, Motion, Point
 from geometry.moves import lay_together
@@ -81,7 +82,9 @@ def do(garment: Garment, amounts: FullOrSmallBust, targets: tuple[Target, ...], 
     return done
 
 
-def _on_front(garment: Garment, piece: Piece, amounts: FullOrSmallBust, note: str) -> Done:
+def _front_redrawn(
+    piece: Piece, amounts: FullOrSmallBust, note: str
+) -> tuple[Piece, Slashes, Strip, tuple[Finding, ...]]:
     dart = _side_dart(piece)
     plan = _planned(piece, dart, amounts)
     below = [d for d in piece.darts if d is not dart and _straddles(piece, d, plan)]
@@ -97,6 +100,12 @@ def _on_front(garment: Garment, piece: Piece, amounts: FullOrSmallBust, note: st
     seen = new if plan.opens else piece
     paper = shapely.Polygon(plan.gap.corners).intersection(seen.polygon)
     strip = Strip(piece.id, largest_part(paper), plan.opens)
+    return new, plan, strip, moved.findings
+
+
+def _on_front(garment: Garment, piece: Piece, amounts: FullOrSmallBust, note: str) -> Done:
+    new, plan, strip, findings = once_for(piece, amounts, lambda: _front_redrawn(piece, amounts, note))
+    dart = _side_dart(piece)
     longer = 0.0
     if dart is None and not any(d.id == f"{note}.dart" for d in new.darts):
         mouth = 2 * math.dist(plan.where.apex, plan.where.side) * math.sin(plan.turned / 2)
@@ -105,7 +114,7 @@ def _on_front(garment: Garment, piece: Piece, amounts: FullOrSmallBust, note: st
         at = length_at(side, place_of(piece, _below_underarm(piece, side, amounts.below)))
         garment = with_ease(garment, piece.id, side.id, at, longer, StretchKind.EASED)
     readings = _readings(piece, new, plan, amounts, longer)
-    return Done(garment.with_piece(new), moved.findings, (strip,), readings, _facings(garment, piece, plan))
+    return Done(garment.with_piece(new), findings, (strip,), readings, _facings(garment, piece, plan))
 
 
 def _closed(

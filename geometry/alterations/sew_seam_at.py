@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from geometry.alterations.base import Alteration, Done, Example, mm
+from geometry.alterations.base import Alteration, Done, Example, mm, once_for
 from geometry.errors import PatternError
 from geometry.garments import Garment, Seam
 from geometry.joints import STEP_DEG, turn_deg
@@ -177,6 +177,11 @@ def _runs_on_alike(piece: Piece, before: _Sewn, after: _Sewn, changes: dict[tupl
 
 
 def _sewn_at(garment: Garment, piece: Piece, group: list[_Sewn], outward: float) -> Piece:
+    how = (tuple(group), outward, tuple(garment.width(piece.edge(one.edge)) for one in group))
+    return once_for(piece, how, lambda: _sewn_anew(garment, piece, group, outward))
+
+
+def _sewn_anew(garment: Garment, piece: Piece, group: list[_Sewn], outward: float) -> Piece:
     new = offset_edges(piece, [one.edge for one in group], outward, group[0].fade)
     for one in group:
         edge = new.edge(one.edge)

@@ -13,15 +13,16 @@ practice, no source.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from geometry.alterations.base import Alteration, Done, Example, choice, mm
+from geometry.alterations.base import Alteration, Done, Example, choice, mm, once_for
 from geometry.alterations.sew_seam_at import edges_sewn_with
 from geometry.cutting_lines import largest_part
 from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment
 from geometry.notes import Target
-from geometry.pieces import EdgeKind
+from geometry.pieces import EdgeKind, Piece
 from geometry.readings import mm_words
 from geometry.seam_levels import BUST, HEM, HIP, WAIST, seam_changed, upright
 from geometry.stages import Offer, Strip
@@ -54,14 +55,24 @@ def do(garment: Garment, amounts: TakeInOrLetOut, targets: tuple[Target, ...], n
         count = sum(before.piece(ref.piece).cut_count for ref in sewn)
         each = {level: value / count if amounts.counted == SHARED else value for level, value in given.items()}
         for piece_id, edge_id in edges:
-            piece = garment.piece(piece_id)
-            new = seam_changed(piece, edge_id, {level: sign * value for level, value in each.items()})
-            gone = (new.polygon.difference(piece.polygon), piece.polygon.difference(new.polygon))[sign < 0]
-            strips.append(Strip(piece_id, largest_part(gone), sign > 0))
+            new, strip = _seam_taken(garment.piece(piece_id), edge_id, {k: sign * v for k, v in each.items()})
+            strips.append(strip)
             garment = garment.with_piece(new)
         readings.append(_reading(before, target, amounts, each, count))
     offers = (*_other_edges(before, amounts, targets), *_sleeves(before, amounts, targets))
     return Done(garment, strips=tuple(strips), readings=tuple(readings), offers=offers)
+
+
+def _seam_taken(piece: Piece, edge_id: str, outward: Mapping[str, float]) -> tuple[Piece, Strip]:
+    """A piece with one seam moved outward by mm at each level, and the strip that is added or taken off."""
+
+    def make() -> tuple[Piece, Strip]:
+        new = seam_changed(piece, edge_id, outward)
+        added = any(value > 0 for value in outward.values())
+        gone = new.polygon.difference(piece.polygon) if added else piece.polygon.difference(new.polygon)
+        return new, Strip(piece.id, largest_part(gone), added)
+
+    return once_for(piece, (edge_id, tuple(outward.items())), make)
 
 
 def seam_edges(garment: Garment, target: Target) -> tuple[EdgeRef, ...]:

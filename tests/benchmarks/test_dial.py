@@ -19,7 +19,7 @@ import shapely
 import sample_pieces
 from app.files.garment_file import open_file
 from geometry.alterations import find
-from geometry.drawing import record
+from geometry.drawing import Style, record
 from geometry.garments import Garment
 from geometry.lines import flatten
 from geometry.notes import Note, Target
@@ -64,10 +64,10 @@ def dialled(notes: list[Note], index: int, amount: float) -> list[Note]:
 
 
 def redrawn(garment: Garment, notes: list[Note], memory: Memory) -> Draft:
-    """A draft and the drawing calls of every piece, as the window makes them."""
+    """A draft and the drawing calls of every piece, as the window makes them: lettering is laid out for paper only."""
     made = draft(garment, notes, memory)
     for one in made.cut.values():
-        memory.recall("drawing", (one,), None, lambda one=one: record(one))  # type: ignore[misc]
+        memory.recall("drawing", (one,), None, lambda one=one: record(one, style=Style(lettering=None)))  # type: ignore[misc]
     return made
 
 

@@ -1,0 +1,46 @@
+"""What was computed before is remembered by the identity of what it was made from."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from typing import Any, Protocol, TypeVar
+
+T = TypeVar("T")
+
+
+class Recall(Protocol):
+    """What ``make`` returned for the same input objects and equal ``extra``, or what it returns now."""
+
+    def __call__(self, stage: str, inputs: tuple[object, ...], extra: Hashable, make: Callable[[], T]) -> T: ...
+
+
+def computed_anew(stage: str, inputs: tuple[object, ...], extra: Hashable, make: Callable[[], T]) -> T:
+    """Remembers nothing."""
+    return make()
+
+
+class Memory:
+    """Stages remembered by the identity of what they were made from; bounded, and owned by one session.
+
+    ``computed`` counts by stage what was really computed, so that a test can see what was not.
+    """
+
+    def __init__(self, most: int = 600) -> None:
+        self.computed: dict[str, int] = {}
+        self._most = most
+        self._kept: OrderedDict[tuple[Hashable, ...], tuple[tuple[object, ...], Any]] = OrderedDict()
+
+    def recall(self, stage: str, inputs: tuple[object, ...], extra: Hashable, make: Callable[[], T]) -> T:
+        """What ``make`` returned for the same input objects and equal ``extra``, or what it returns now."""
+        key = (stage, *(id(one) for one in inputs), extra)
+        if key in self._kept:
+            self._kept.move_to_end(key)
+            found: T = self._kept[key][1]
+            return found
+        value = make()
+        self.computed[stage] = self.computed.get(stage, 0) + 1
+        self._kept[key] = (inputs, value)
+        if len(self._kept) > self._most:
+            self._kept.popitem(last=False)
+        return value
