@@ -77,4 +77,20 @@ NECK_AND_SHOULDER_CASES = (
         redrawn=frozenset({"neck", "inner"}),
         undone_by={"way": "raise"},
     ),
+    Case(
+        "pinch a gaping neckline out at mid-armhole",
+        "neckline_gapes",
+        bodice(),
+        {"amount": 6.0, "at": 0.5},
+        (Target("front"),),
+        _ZERO,
+    ),
+    Case(
+        "pinch a gaping neckline out at the hem",
+        "neckline_gapes",
+        bodice(),
+        {"amount": 6.0, "at": 0.3, "into": "to nothing at the hem"},
+        (Target("front"),),
+        _ZERO,
+    ),
 )

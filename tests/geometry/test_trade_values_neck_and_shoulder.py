@@ -8,13 +8,13 @@ from dataclasses import replace
 import pytest
 
 from geometry.garments import EdgeRef, Garment, Seam, Stretch, StretchKind
-from geometry.lines import arc, straight
+from geometry.lines import arc, chain, straight
 from geometry.motions import slide
 from geometry.notes import Note, Target
-from geometry.pieces import EdgeKind, Finish, Piece
+from geometry.pieces import EdgeKind, Finish, LineKind, Piece
 from geometry.pipeline import draft
 from geometry.sameness import same
-from tests.canon import bodice, edge, front, neck_facing
+from tests.canon import bodice, edge, front, level, neck_facing
 from tests.canon import piece as canon_piece
 from tests.geometry.test_trade_values import note, redrawn
 
@@ -108,3 +108,54 @@ def test_a_band_is_recut_by_the_share_at_which_it_is_stretched_on(way: str) -> N
     assert band.edge("outer").length - old.edge("outer").length == pytest.approx(0.86 * gained, abs=0.05)
     assert band.edge("inner").length == pytest.approx(band.edge("outer").length, abs=1e-9)
     assert band.edge("fold").length == 40
+
+
+def square_necked() -> Piece:
+    """A front with a level neckline 560 mm above the hem and a straight side."""
+    return canon_piece(
+        "front",
+        edge("hem", EdgeKind.HEM, straight((0, 0), (240, 0)), finish=Finish.HEM_ONCE),
+        edge("side", EdgeKind.SIDE, straight((240, 0), (240, 390))),
+        edge("armhole", EdgeKind.ARMHOLE, chain([((240, 390), (190, 392), (175, 450), (180, 600))])),
+        edge("shoulder", EdgeKind.SHOULDER, straight((180, 600), (120, 560))),
+        edge("neck", EdgeKind.NECKLINE, straight((120, 560), (0, 560))),
+        edge("fold", EdgeKind.CENTRE_FRONT, straight((0, 560), (0, 0)), finish=Finish.FOLD),
+        lines=(level("bust", LineKind.BUST, (0, 380), (240, 380)),),
+    )
+
+
+def test_a_neckline_pinched_to_the_hem_narrows_the_bust_by_similar_triangles() -> None:
+    # Threads, 2019-03-22: half the excess on a half front, hinged at the hem. 6 x 380 / 560 = 4.07 mm, by hand.
+    pinch = note("neckline_gapes", Target("front"), amount=6.0, into="to nothing at the hem", at=0.5)
+    given = square_necked()
+    piece, drafted = redrawn(given, pinch)
+    before_blending = drafted.followed.garment.piece("front")
+    assert run_length(before_blending, "neck") == pytest.approx(120 - 6, abs=1e-9)
+    side = piece.edge("side").chain
+    assert 240 - side.point(side.crossings((0, 380), (1, 0))[0])[0] == pytest.approx(4.1, abs=0.05)
+    reading = drafted.followed.steps[0].readings[0]
+    assert "takes 6 mm out" in reading and "12 mm in all" in reading and "narrows the bust line by 4.1 mm" in reading
+    assert piece.edge("armhole").length == pytest.approx(given.edge("armhole").length, abs=1e-9)
+
+
+def test_a_neckline_pinched_to_mid_armhole_keeps_the_armholes_length() -> None:
+    # Threads, 2019-03-22: hinged on the armhole; before blending the neckline is shorter by exactly the total.
+    given = front()
+    piece, drafted = redrawn(given, note("neckline_gapes", Target("front"), amount=7.0))
+    moved = drafted.followed.garment.piece("front")
+    assert run_length(moved, "neck") == pytest.approx(given.edge("neck").length - 7.0, abs=1e-9)
+    assert moved.edge("armhole").length == pytest.approx(given.edge("armhole").length, abs=1e-9)
+    assert piece.edge("armhole").length == pytest.approx(given.edge("armhole").length, abs=0.3)
+    assert piece.edge("neck").length == pytest.approx(given.edge("neck").length - 7.0, abs=1.5)
+    assert same(piece.edge("fold"), given.edge("fold"), 0.0) and same(piece.edge("hem"), given.edge("hem"), 0.0)
+    assert same(piece.line(LineKind.GRAIN), given.line(LineKind.GRAIN), 1e-9)
+
+
+def test_a_cut_across_a_slanting_neckline_says_that_it_takes_out_less() -> None:
+    _, drafted = redrawn(front(), note("neckline_gapes", Target("front"), into="to nothing at the hem", at=0.65))
+    assert [finding.code for finding in drafted.followed.steps[0].findings] == ["neckline-slants"]
+
+
+def run_length(piece: Piece, edge_id: str) -> float:
+    """The length of an edge's own lines, the step between them left out."""
+    return sum(run.chain.length for run in piece.edge(edge_id).runs)

@@ -1,0 +1,129 @@
+"""Neckline gapes.
+
+By hand: pinch the slack out of the neckline on the body. On half a pattern overlap half of it, in one of two ways.
+Cut from the neck parallel to the grain down to the hem, hinge there and overlap: this narrows the bust a little too.
+Or cut from the neck to the middle of the armhole, hinge on its stitching line and overlap: the armhole keeps its
+length and the bust its width, and the shoulder comes forward. Then draw the neckline smooth again. The second way
+is the one to start from: where a neckline slants, a cut along the grain leaves a step in it, and drawing that smooth
+gives some of the length back.
+
+Source: Threads, 2019-03-22, neckline; the widths in between by similar triangles.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from geometry.alterations.armhole_gapes import from_underarm
+from geometry.alterations.armhole_too_low import armhole_of
+from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
+from geometry.alterations.raise_or_lower_neckline import band_offers
+from geometry.findings import Finding, Level
+from geometry.garments import Garment
+from geometry.motions import Point
+from geometry.necklines import named, neckline_of, necks_that_copy
+from geometry.notes import Target, edge_run_length, place_at, point_of
+from geometry.pieces import LineKind, Piece
+from geometry.pinches import pinched, straight_down
+from geometry.readings import mm_words
+from geometry.slashes import staying
+from geometry.stages import Offer, Strip
+
+TO_HEM, TO_ARMHOLE = "to nothing at the hem", "to nothing at mid-armhole"
+
+
+@dataclass(frozen=True)
+class NecklineGapes:
+    amount: float = mm(
+        "amount", 6.0, 0.0, 40.0, main=True, basis="on each piece: half of what is pinched out across the body"
+    )
+    at: float = share("place along the neckline, from the centre", 0.4, 0.05, 0.95)
+    into: str = choice("where it runs out", TO_ARMHOLE, TO_HEM)
+
+
+def do(garment: Garment, amounts: NecklineGapes, targets: tuple[Target, ...], note: str) -> Done:
+    def one(piece: Piece, target: Target) -> PieceDone:
+        amount = amounts.amount if target.amount is None else target.amount
+        if amount == 0:
+            return PieceDone(piece)
+        return _pinched(piece, amount, amounts, note)
+
+    done = piece_by_piece(garment, targets, one)
+    if done.garment is garment:
+        return done
+    changes = {t.piece: -(amounts.amount if t.amount is None else t.amount) for t in targets}
+    return replace(done, offers=(*_facings(garment, amounts, targets), *band_offers(garment, changes)))
+
+
+def _pinched(piece: Piece, amount: float, amounts: NecklineGapes, note: str) -> PieceDone:
+    neck = neckline_of(piece)
+    along = amounts.at * edge_run_length(neck.edge)
+    if not neck.centre_first:
+        along = edge_run_length(neck.edge) - along
+    start = piece.point_at(place_at(neck.edge, along))
+    if amounts.into == TO_HEM:
+        hinge = straight_down(piece, start)
+    else:
+        hinge = point_of(piece, from_underarm(piece, armhole_of(piece), 0.5))
+    done = pinched(piece, neck.edge, along, amount, hinge, note, staying(piece))
+    words = (
+        f"takes {mm_words(amount)} out of the neckline of “{piece.name}”, {mm_words(amount * piece.cut_count)} in all"
+    )
+    if amounts.into == TO_HEM:
+        words += _narrows(piece, start, hinge, done.turned_deg)
+    else:
+        words += "; the armhole keeps its length"
+    findings = list(done.moved.findings)
+    if done.jog_mm > amount / 2:
+        says = (
+            f"The neckline of “{piece.name}” slants where it is cut, so the cut leaves a step of "
+            f"{mm_words(done.jog_mm)} and it comes out less than {mm_words(amount)} shorter; cut nearer to the "
+            "centre, or to mid-armhole."
+        )
+        findings.append(Finding("neckline-slants", Level.NOTICE, says, piece.id, note, start))
+    return PieceDone(done.moved.piece, tuple(findings), (Strip(piece.id, done.strip, False),), (words,))
+
+
+def _narrows(piece: Piece, start: Point, hinge: Point, turned_deg: float) -> str:
+    bust = piece.line(LineKind.BUST)
+    if bust is None:
+        return ""
+    (ax, ay), (bx, by) = bust.chain.start, bust.chain.start_tangent
+    down = (hinge[0] - start[0], hinge[1] - start[1])
+    share = (down[0] * (ay - start[1]) - down[1] * (ax - start[0])) / (by * down[0] - bx * down[1])
+    at = (ax - share * bx, ay - share * by)
+    width = 2 * math.dist(at, hinge) * math.sin(math.radians(turned_deg) / 2)
+    return f"; it narrows the bust line by {mm_words(width)}, {mm_words(width * piece.cut_count)} in all"
+
+
+def _facings(garment: Garment, amounts: NecklineGapes, targets: tuple[Target, ...]) -> tuple[Offer, ...]:
+    facings = necks_that_copy(garment, targets)
+    if not facings:
+        return ()
+    same = replace(amounts, into=TO_HEM)
+    return (Offer(f"Take the same out of {named(garment, facings)}", ALTERATION.name, same, facings),)
+
+
+ALTERATION = Alteration(
+    name="neckline_gapes",
+    title="Neckline gapes",
+    region="neckline",
+    order=36,
+    sentence="Neckline gapes: take {amount} out of {pieces}, {at} of the neckline from the centre, {into}",
+    amounts=NecklineGapes,
+    do=do,
+    examples=(
+        Example(
+            "12 mm pinched out of a neckline 560 mm above the hem, hinged at the hem",
+            "6 mm on half the front, and 4.1 mm narrower 380 mm above the hem",
+            "Threads, 2019-03-22, neckline; 6 x 380 / 560",
+        ),
+        Example(
+            "6 mm on half the front, hinged at mid-armhole",
+            "the neckline 6 mm shorter before it is drawn smooth, the armhole as long as before",
+            "Threads, 2019-03-22, neckline",
+        ),
+    ),
+    describes=__doc__,
+)
