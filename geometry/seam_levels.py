@@ -128,6 +128,28 @@ def seam_changed(piece: Piece, edge_id: str, outward: Mapping[str, float]) -> Pi
     return edge_shifted(piece, edge_id, shift_through(seam.outward, amounts, steep), follow, seam.fixed_end)
 
 
+def seam_through(
+    piece: Piece, edge_id: str, amounts: Mapping[float, float], carried: float | None = None, steep_foot: bool = False
+) -> Piece:
+    """The piece with a seam let out (taken in when negative) by mm at places of its own; see ``Upright.place``.
+
+    With ``carried`` the edge above the seam goes along with the corner by that much, to nothing further up.
+    """
+    seam = upright(piece, edge_id)
+    top, foot = (seam.place(point) for point in _ends(seam))
+    stations = dict(amounts)
+    if carried is not None:
+        stations |= {top: carried, _carried_to(seam): 0.0}
+    shift = shift_through(seam.outward, stations, [foot] if steep_foot else [])
+    return edge_shifted(piece, edge_id, shift, [seam.above.id] if carried is not None else [], seam.fixed_end)
+
+
+def places_of(seam: Upright) -> tuple[float, float]:
+    """The places (mm) of a seam's top and foot, darts folded out."""
+    top, foot = _ends(seam)
+    return seam.place(top), seam.place(foot)
+
+
 def _add_levels(
     seam: Upright, outward: Mapping[str, float], amounts: dict[float, float], ends: Mapping[str, float]
 ) -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from geometry.garments import Garment
 from geometry.notes import Address, Target
 from geometry.pieces import Piece
+from sample_pieces.drafting.skirt import skirt as skirt_sample
+from sample_pieces.drafting.trousers import trousers as trousers_sample
 from tests.alteration_use import Case
 from tests.canon import bodice, front, leaning, skirt, sleeve
 
@@ -15,6 +17,10 @@ def _alone(given: Piece) -> Garment:
 
 _BOTH = (Target("front"), Target("back"))
 _ZERO = {"amount": 0.0}
+
+SKIRT, TROUSERS = skirt_sample(), trousers_sample()
+#: Edges that are drawn anew when the side seam moves at the waist.
+_WAISTED = frozenset({"front.side", "back.side", "front.waist", "back.waist"})
 
 LENGTH_AND_WIDTH_CASES = (
     Case(
@@ -144,4 +150,25 @@ LENGTH_AND_WIDTH_CASES = (
         _ZERO,
         redrawn=frozenset({"hem", "waist"}),
     ),
+    Case(
+        "a larger waist",
+        "waist_size",
+        SKIRT,
+        {"amount": 25.4},
+        _BOTH,
+        _ZERO,
+        redrawn=_WAISTED,
+    ),
+    Case("a smaller hip", "hip_size", SKIRT, {"way": "smaller", "amount": 24.0}, _BOTH, _ZERO, redrawn=_WAISTED),
+    Case(
+        "a larger hip, to nothing at the hem",
+        "hip_size",
+        SKIRT,
+        {"amount": 40.0, "below": "to nothing at the hem"},
+        _BOTH,
+        _ZERO,
+        redrawn=_WAISTED,
+        undone_by={"way": "smaller"},
+    ),
+    Case("a rounder hip curve", "hip_curve", SKIRT, {}, _BOTH, _ZERO, redrawn=_WAISTED, undone_by={"way": "flatter"}),
 )

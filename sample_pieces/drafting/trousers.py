@@ -36,7 +36,7 @@ WAIST_EASE, HIP_EASE = 1.0 * INCH, 2.0 * INCH
 #: The trousers are wider than their band by this, eased in, over the half.
 EASED_IN = 6.0
 KNEE, CROTCH, HIP, WAIST = 430.0, 760.0, 845.0, 1025.0
-LENGTHEN, DEPTH_LINE = 300.0, 915.0
+LENGTHEN, DEPTH_LINE = 300.0, 868.0
 #: The back half is wider at the hip, the front half at the waist.
 BACK_MORE_AT_HIP, FRONT_MORE_AT_WAIST = 12.0, 12.0
 SIDE_NOTCH, KNEE_NOTCH, CROTCH_NOTCH = 160.0, KNEE, 95.0
