@@ -179,28 +179,42 @@ def _rerun(piece: Piece, edge: Edge, runs: Sequence[Run], joints: Sequence[Joint
     return replace(piece, edges=edges, notches=notches)
 
 
-def with_ease(garment: Garment, piece_id: str, edge_id: str, along: float, longer: float, kind: StretchKind) -> Garment:
+def with_ease(
+    garment: Garment,
+    piece_id: str,
+    edge_id: str,
+    along: float,
+    longer: float,
+    kind: StretchKind,
+    *,
+    made_back: bool = False,
+) -> Garment:
     """The garment whose seams allow an edge to be ``longer`` mm longer (shorter when negative) than it was.
+
+    With ``made_back`` an allowance is only made smaller again, never opened the other way.
 
     ``along`` (mm from the edge's start) is where; between notches that stretch alone is eased or gathered. Seams in
     which the edge stands on both sides are left alone.
     """
-    seams = tuple(_eased(garment, seam, piece_id, edge_id, along, longer, kind) for seam in garment.seams)
+    seams = tuple(_eased(garment, seam, (piece_id, edge_id), along, longer, kind, made_back) for seam in garment.seams)
     if all(new is old for new, old in zip(seams, garment.seams, strict=True)):
         return garment
     return replace(garment, seams=seams)
 
 
 def _eased(
-    garment: Garment, seam: Seam, piece_id: str, edge_id: str, along: float, longer: float, kind: StretchKind
+    garment: Garment, seam: Seam, edge: tuple[str, str], along: float, longer: float, kind: StretchKind, made_back: bool
 ) -> Seam:
-    sides = [any((r.piece, r.edge) == (piece_id, edge_id) for r in side) for side in (seam.first, seam.second)]
+    sides = [any((r.piece, r.edge) == edge for r in side) for side in (seam.first, seam.second)]
     if sum(sides) != 1:
         return seam
     change = longer if sides[1] else -longer
-    index = _stretch_index(garment, seam, piece_id, edge_id, along)
+    index = _stretch_index(garment, seam, *edge, along)
     stretches = list(seam.stretches)
-    stretches[index] = _stretched(stretches[index], change, kind)
+    new = _stretched(stretches[index], change, kind)
+    if made_back and max(abs(new.least), abs(new.most)) > max(abs(stretches[index].least), abs(stretches[index].most)):
+        return seam
+    stretches[index] = new
     return replace(seam, stretches=tuple(stretches))
 
 

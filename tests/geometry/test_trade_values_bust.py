@@ -275,3 +275,54 @@ def test_a_dart_is_not_sewn_past_its_bust_point() -> None:
     step = draft(alone(front(with_dart=True)), (longer,)).followed.steps[0]
     assert not step.done and "past the bust point" in step.findings[0].says
     assert "largest amount that fits is 19.5 mm" in step.findings[0].says
+
+
+def test_a_broad_back_leaves_the_front_and_eases_or_darts_the_shoulder() -> None:
+    # Spread w, the shoulder's excess eased or turned into a dart, the front untouched: common practice, no source.
+    given = bodice()
+    for shoulder, seam_kind in (("eased into the front", "eased"), ("taken up in a shoulder dart", "even")):
+        drafted = draft(given, (note("broad_or_narrow_back", Target("back"), amount=6.0, shoulder=shoulder),))
+        assert drafted.followed.garment.piece("front") is given.piece("front")
+        new = drafted.followed.garment.piece("back")
+        assert new.edge("hem").length == pytest.approx(given.piece("back").edge("hem").length + 6.0, abs=1e-9)
+        (walked,) = [w for w in drafted.after if w.seam == "shoulders"]
+        assert walked.verdict in ("true", "ease") and walked.stretches[0].kind == seam_kind
+        longer = new.edge("shoulder").length - given.piece("back").edge("shoulder").length
+        if seam_kind == "eased":
+            assert longer == pytest.approx(6.0, abs=1e-9)
+        else:
+            mouth, dart = dart_mouth(new.edge("shoulder"), "note1.dart"), new.darts[0]
+            assert longer == pytest.approx(0.0, abs=1e-9) and mouth.length == pytest.approx(6.0, abs=1e-9)
+            assert math.dist(mouth.start, dart.sewn_point) == pytest.approx(math.dist(mouth.end, dart.sewn_point))
+            # Upright darts are pressed to the centre: Oregon State University Extension, 4-H 92132.
+            assert (mouth.start if dart.fold_to == "start" else mouth.end)[0] == min(mouth.start[0], mouth.end[0])
+
+
+def test_a_broad_back_shared_with_the_front_armhole_leaves_the_shoulders_equal() -> None:
+    # The New Dressmaker, 1921: w/2 off the back armhole and w/2 onto the front's, to nothing at the notches.
+    given = bodice()
+    values: dict[str, Any] = {"amount": 12.0, "shoulder": "shared with the front armhole"}
+    first = note("broad_or_narrow_back", Target("back"), **values)
+    (offer,) = draft(given, (first,)).followed.steps[0].offers
+    taken = Note("note2", offer.alteration, offer.amounts, offer.targets)
+    drafted = draft(given, (first, taken))
+    front_piece, back_piece = (drafted.followed.garment.piece(name) for name in ("front", "back"))
+    old = given.piece("front").edge("shoulder").length
+    assert front_piece.edge("shoulder").length == pytest.approx(old + 6.0, abs=1e-9)
+    sewn = sum(run.chain.length for run in back_piece.edge("shoulder").runs)
+    assert sewn == pytest.approx(old + 6.0, abs=1e-9)
+    (walked,) = [w for w in drafted.after if w.seam == "shoulders"]
+    assert abs(walked.difference_mm) < 0.8
+    for name, shift in (("front", 0.0), ("back", 12.0)):
+        notch = given.piece(name).notches[1]
+        x, y = given.piece(name).point_at(notch.place)
+        now = drafted.followed.garment.piece(name)
+        assert now.point_at(now.notches[1].place) == pytest.approx((x + shift, y), abs=0.05)
+
+
+def test_a_narrow_back_has_nothing_to_take_up_in_a_dart() -> None:
+    narrow = note(
+        "broad_or_narrow_back", Target("back"), way="narrow back: overlap", shoulder="taken up in a shoulder dart"
+    )
+    step = draft(bodice(), (narrow,)).followed.steps[0]
+    assert not step.done and "nothing to take up" in step.findings[0].says
