@@ -7,7 +7,7 @@ from typing import Any
 from geometry.garments import Garment
 from geometry.notes import Target
 from tests.alteration_use import Case
-from tests.canon import bodice, neck_facing
+from tests.canon import bodice, neck_facing, sleeve
 
 
 def _alone(given: Any) -> Garment:
@@ -92,5 +92,32 @@ NECK_AND_SHOULDER_CASES = (
         {"amount": 6.0, "at": 0.3, "into": "to nothing at the hem"},
         (Target("front"),),
         _ZERO,
+    ),
+    Case(
+        "a larger upper arm",
+        "upper_arm",
+        _alone(sleeve()),
+        {"amount": 24.0},
+        (Target("sleeve"),),
+        _ZERO,
+        undone_by={"way": "smaller"},
+    ),
+    Case(
+        "a smaller upper arm",
+        "upper_arm",
+        _alone(sleeve()),
+        {"way": "smaller", "amount": 15.0},
+        (Target("sleeve"),),
+        _ZERO,
+        undone_by={"way": "larger"},
+    ),
+    Case(
+        "a larger upper arm and wrist",
+        "upper_arm",
+        _alone(sleeve()),
+        {"amount": 18.0, "wrist": "changed by as much"},
+        (Target("sleeve"),),
+        _ZERO,
+        undone_by={"way": "smaller"},
     ),
 )
