@@ -28,12 +28,15 @@ from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.motions import STAY, Point, bearing, direction, turn
 from geometry.moves import lay_together
-from geometry.pieces import Dart, EdgeKind, Joint, Line, LineKind, Piece, Place
+from geometry.notes import Address
+from geometry.pieces import Dart, Edge, EdgeKind, Joint, Line, LineKind, Piece, Place
 from geometry.regions import Region, beside_slash
 from geometry.stages import Strip
 
 _NEAR_MM = 1e-3
 _CENTRES = (EdgeKind.CENTRE_FRONT, EdgeKind.CENTRE_BACK)
+#: Along these edges a place is counted from the top, along the others from the end nearer the centre.
+_FROM_TOP = (EdgeKind.ARMHOLE, EdgeKind.SIDE, EdgeKind.UNDERARM, *_CENTRES)
 _RIGID = (LineKind.GRAIN, LineKind.STRETCH, LineKind.CENTRE)
 
 
@@ -99,6 +102,30 @@ def turned_dart(piece: Piece, dart: Dart, to: Place, part: float, back: float, n
     new = replace(new, darts=_in_order(piece, replace(new, darts=(*new.darts[:-1], made)), made))
     line = mouth_of(new, made)
     return Turned(new, moved.findings, Strip(piece.id, np.array([apex, line.start, line.end]), True), angle, made)
+
+
+def along_edge(piece: Piece, edge: Edge, share: float) -> Address:
+    """The place at a share of an edge, counted from its top or from its end nearer the centre."""
+    from_start = _first(piece, edge.start, edge.end, edge.kind in _FROM_TOP)
+    return Address(edge.id, "start" if from_start else "end", share=share)
+
+
+def _first(piece: Piece, start: Point, end: Point, top: bool) -> bool:
+    """True where an edge is counted from its start: the end further from the hem, or nearer the centre."""
+    if top:
+        hem = _middle_of(piece, (EdgeKind.HEM, EdgeKind.WAIST))
+        return math.dist(start, hem) > math.dist(end, hem)
+    centre = _middle_of(piece, _CENTRES)
+    return math.dist(start, centre) < math.dist(end, centre)
+
+
+def _middle_of(piece: Piece, kinds: tuple[EdgeKind, ...]) -> Point:
+    for kind in kinds:
+        for edge in piece.edges_of(kind):
+            return edge.chain.point(len(edge.chain) / 2)
+    raise PatternError(
+        f"“{piece.name}” shows neither hem nor centre; show where on its outline the dart is to open.", piece.id
+    )
 
 
 def pressed(piece: Piece, dart: Dart) -> Dart:

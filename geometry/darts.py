@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import shapely
 
 from geometry.errors import PatternError
 from geometry.garments import Garment, Seam, Stretch, StretchKind
-from geometry.lines import Chain
+from geometry.lines import Chain, straight
 from geometry.motions import Motion, Point, bearing, direction
 from geometry.moves import dart_mouth, healed
-from geometry.notes import Address, length_at, point_of
-from geometry.pieces import Dart, Edge, EdgeKind, Joint, MarkKind, Notch, Piece, Run, RunKind
+from geometry.notes import Address, length_at, place_at, point_of
+from geometry.pieces import Dart, Edge, EdgeKind, Joint, MarkKind, Notch, Piece, Place, Run, RunKind
 from geometry.regions import FAR_MM, Patch
 from geometry.tolerances import MEET_MM
 
@@ -155,22 +156,86 @@ def _same_ends(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
 def mouth_filled(piece: Piece, dart: Dart, joint: Joint) -> Piece:
     """The piece without a dart: the line across its mouth is sewn like the rest of the edge."""
     edge = piece.edge(dart.edge)
-    index = next(i for i, run in enumerate(edge.runs) if run.dart == dart.id)
+    index = _mouth_index(edge, dart)
     runs, joints = list(edge.runs), list(edge.joints)
     runs[index] = Run(runs[index].chain, RunKind.FILLED)
     joints[index - 1] = joints[index] = joint
-    return _rerun(replace(piece, darts=tuple(d for d in piece.darts if d.id != dart.id)), edge, runs, joints)
+    rest = replace(piece, darts=tuple(d for d in piece.darts if d.id != dart.id))
+    return _rerun(rest, edge, runs, joints, range(len(runs)))
 
 
-def _rerun(piece: Piece, edge: Edge, runs: Sequence[Run], joints: Sequence[Joint | None]) -> Piece:
-    """An edge with other runs, healed, its notches on the runs that they were on."""
+def mouth_narrowed(piece: Piece, dart: Dart, part: float, joint: Joint) -> Piece:
+    """The piece whose dart takes up less: a share ``part`` (0 to 1) of its mouth, half at each end, is sewn as edge."""
+    edge = piece.edge(dart.edge)
+    index = _mouth_index(edge, dart)
+    mouth = edge.runs[index]
+    a, b = mouth.chain.point(part / 2), mouth.chain.point(1 - part / 2)
+    ends = (mouth.chain.start, a, b, mouth.chain.end)
+    first, middle, last = (straight(p, q) for p, q in pairwise(ends))
+    parts = (Run(first, RunKind.FILLED), replace(mouth, chain=middle), Run(last, RunKind.FILLED))
+    runs = (*edge.runs[:index], *parts, *edge.runs[index + 1 :])
+    joints = (*edge.joints[: index - 1], joint, None, None, joint, *edge.joints[index + 1 :])
+    where = [i if i < index else i + 1 if i == index else i + 2 for i in range(len(edge.runs))]
+    return _rerun(piece, edge, runs, joints, where)
+
+
+def mouth_cut(piece: Piece, edge_id: str, along: float, width: float, dart: Dart) -> Piece:
+    """The piece with the mouth of a new dart cut out of an edge: ``width`` mm along it, its middle ``along``
+    mm from the edge's start. Raises PatternError where it does not lie within one line of the edge, or over a notch.
+    """
+    edge = piece.edge(edge_id)
+    place = place_at(edge, along)
+    run = edge.runs[place.run]
+    middle = run.chain.length_to(place.u)
+    low, high = run.chain.at_length(middle - width / 2), run.chain.at_length(middle + width / 2)
+    fits = run.kind is not RunKind.MOUTH and 1.0 < middle - width / 2 < middle + width / 2 < run.chain.length - 1.0
+    if not fits or any(_holds(n, place, low, high) for n in piece.notches):
+        raise PatternError(
+            f"A dart {width:.1f} mm wide does not fit on “{edge.name}” of “{piece.name}” there, clear of corners, "
+            "notches and other darts.",
+            piece.id,
+            edge_id,
+            piece.point_at(place),
+        )
+    mouth = Run(straight(run.chain.point(low), run.chain.point(high)), RunKind.MOUTH, dart.id)
+    before, after = run.chain.part(0.0, low), run.chain.part(high, float(len(run.chain)))
+    parts = (replace(run, chain=before), mouth, replace(run, chain=after))
+    runs = (*edge.runs[: place.run], *parts, *edge.runs[place.run + 1 :])
+    joints = (*edge.joints[: place.run], None, None, *edge.joints[place.run :])
+    new_edge = replace(edge, runs=runs, joints=joints)
+
+    def again(notch: Notch) -> Notch:
+        here = notch.place
+        if here.edge != edge_id or here.run < place.run or (here.run == place.run and here.u <= low):
+            if here.edge == edge_id and here.run == place.run:
+                return replace(notch, place=replace(here, u=before.nearest(piece.point_at(here))[0]))
+            return notch
+        u = here.u if here.run > place.run else after.nearest(piece.point_at(here))[0]
+        return replace(notch, place=replace(here, run=here.run + 2, u=u))
+
+    edges = tuple(new_edge if e.id == edge_id else e for e in piece.edges)
+    return replace(piece, edges=edges, notches=tuple(again(n) for n in piece.notches), darts=(*piece.darts, dart))
+
+
+def _holds(notch: Notch, place: Place, low: float, high: float) -> bool:
+    return (notch.place.edge, notch.place.run) == (place.edge, place.run) and low < notch.place.u < high
+
+
+def _mouth_index(edge: Edge, dart: Dart) -> int:
+    return next(i for i, run in enumerate(edge.runs) if run.dart == dart.id)
+
+
+def _rerun(
+    piece: Piece, edge: Edge, runs: Sequence[Run], joints: Sequence[Joint | None], where: Sequence[int]
+) -> Piece:
+    """An edge with other runs, healed, its notches carried along; ``where`` says which run each old run became."""
     kept, kept_joints, new_index = healed(runs, joints)
     new_edge = replace(edge, runs=tuple(kept), joints=tuple(kept_joints))
 
     def again(notch: Notch) -> Notch:
         if notch.place.edge != edge.id:
             return notch
-        index = new_index[notch.place.run]
+        index = new_index[where[notch.place.run]]
         u = kept[index].chain.nearest(piece.point_at(notch.place))[0]
         return replace(notch, place=replace(notch.place, run=index, u=u))
 

@@ -10,23 +10,18 @@ pressed to the centre, sideways darts down: Oregon State University Extension, 4
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
-from geometry.dart_turning import turned_dart
+from geometry.dart_turning import along_edge, turned_dart
 from geometry.darts import chosen_dart, mouth_of
 from geometry.errors import PatternError
 from geometry.garments import Garment
-from geometry.motions import Point
-from geometry.notes import Address, Target, place_of
+from geometry.notes import Target, place_of
 from geometry.pieces import EdgeKind, Piece, Place
 from geometry.readings import mm_words
 
 DRAWN = "line drawn across"
-_CENTRES = (EdgeKind.CENTRE_FRONT, EdgeKind.CENTRE_BACK)
-#: Along these edges the place is counted from the top, along the others from the end nearer the centre.
-_FROM_TOP = (EdgeKind.ARMHOLE, EdgeKind.SIDE, *_CENTRES)
 
 
 @dataclass(frozen=True)
@@ -69,28 +64,8 @@ def _place(piece: Piece, amounts: DartTurned) -> Place:
     if amounts.to == DRAWN:
         raise PatternError(f"Show where on the outline of “{piece.name}” the dart is to open.", piece.id)
     for edge in piece.edges_of(EdgeKind(amounts.to)):
-        top = edge.kind in _FROM_TOP
-        from_start = _first(piece, edge.start, edge.end, top)
-        return place_of(piece, Address(edge.id, "start" if from_start else "end", share=amounts.at))
+        return place_of(piece, along_edge(piece, edge, amounts.at))
     raise PatternError(f"“{piece.name}” has no edge “{amounts.to}”; choose another.", piece.id)
-
-
-def _first(piece: Piece, start: Point, end: Point, top: bool) -> bool:
-    """True where an edge is counted from its start: the end further from the hem, or nearer the centre."""
-    if top:
-        hem = _middle_of(piece, (EdgeKind.HEM, EdgeKind.WAIST))
-        return math.dist(start, hem) > math.dist(end, hem)
-    centre = _middle_of(piece, _CENTRES)
-    return math.dist(start, centre) < math.dist(end, centre)
-
-
-def _middle_of(piece: Piece, kinds: tuple[EdgeKind, ...]) -> Point:
-    for kind in kinds:
-        for edge in piece.edges_of(kind):
-            return edge.chain.point(len(edge.chain) / 2)
-    raise PatternError(
-        f"“{piece.name}” shows neither hem nor centre; show where on its outline the dart is to open.", piece.id
-    )
 
 
 ALTERATION = Alteration(

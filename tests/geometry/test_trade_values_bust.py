@@ -12,7 +12,7 @@ import pytest
 from geometry.darts import mouth_of, opening_deg, set_back
 from geometry.lines import chain, straight
 from geometry.moves import dart_mouth
-from geometry.notes import Note, Target
+from geometry.notes import Address, Note, Target
 from geometry.pieces import EdgeKind, Finish, Line, LineKind, Mark, MarkKind, Piece
 from geometry.pipeline import draft
 from tests.canon import bodice, edge, front, level, piece
@@ -326,3 +326,45 @@ def test_a_narrow_back_has_nothing_to_take_up_in_a_dart() -> None:
     )
     step = draft(bodice(), (narrow,)).followed.steps[0]
     assert not step.done and "nothing to take up" in step.findings[0].says
+
+
+@pytest.mark.parametrize(("into", "part"), [("eased", 1.0), ("gathered", 1.0), ("eased", 0.5)])
+def test_a_dart_left_unsewn_makes_the_seam_longer_by_its_mouth_and_the_seam_allows_it(into: str, part: float) -> None:
+    # Addition; a dart worked in as ease or gathers: common practice, no source.
+    given = replace(bodice(), pieces=(front(with_dart=True), bodice().pieces[1]))
+    mouth = dart_mouth(given.piece("front").edge("side"), "dart").length
+    drafted = draft(given, (note("dart_eased", Target("front"), into=into, part=part),))
+    new = drafted.followed.garment.piece("front")
+    longer = new.edge("side").length - given.piece("front").edge("side").length
+    assert longer == pytest.approx(part * mouth, abs=1e-9)
+    assert [d.id for d in new.darts] == ([] if part == 1.0 else ["dart"])
+    seam = next(s for s in drafted.redrawn.seams if s.id == "sides")
+    assert seam.stretches[0].kind == into and seam.stretches[0].least == pytest.approx(-longer, abs=1e-9)
+    if part < 1.0:
+        assert mouth_of(new, new.darts[0]).length == pytest.approx((1 - part) * mouth, abs=1e-9)
+
+
+def test_a_dart_made_has_equal_legs_and_takes_its_mouth_out_of_the_edge() -> None:
+    # Legs sqrt(90^2 + 12^2) = 90.796 mm; a straight edge is sewn 24 mm shorter; worked by hand.
+    given = front()
+    made = note("dart_made", Target("front", edge="shoulder"), width=24.0, length=90.0, at=0.5)
+    _, drafted = redrawn(given, made)
+    new = drafted.followed.garment.piece("front")
+    (dart,) = new.darts
+    mouth = mouth_of(new, dart)
+    assert given.edge("shoulder").length - new.edge("shoulder").length == pytest.approx(24.0, abs=1e-9)
+    for end in (mouth.start, mouth.end):
+        assert math.dist(end, dart.sewn_point) == pytest.approx(90.796, abs=5e-4)
+    assert abs(opening_deg(new, dart)) == pytest.approx(2 * math.degrees(math.atan(12 / 90)), abs=1e-9)
+    assert new.polygon.area == pytest.approx(given.polygon.area, abs=1e-6)
+
+
+def test_a_dart_is_not_made_over_a_notch_or_a_corner() -> None:
+    given = front()
+    over = given.edge("armhole").chain.length_to(0.6)
+    for target, width in (
+        (Target("front", edge="armhole", across=(Address("armhole", "start", length=over),)), 10.0),
+        (Target("front", edge="shoulder"), 99.0),
+    ):
+        step = draft(alone(given), (note("dart_made", target, width=width),)).followed.steps[0]
+        assert not step.done and "does not fit" in step.findings[0].says

@@ -1,0 +1,62 @@
+"""Dart changed to ease or gathers.
+
+By hand: leave the dart unsewn, or sew a part of it, and work the rest of its mouth in as ease or gathers where the edge
+is sewn to the other piece. The paper stays as it is; across the mouth the edge is drawn on as a stitching line.
+
+Source: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from geometry.alterations.base import Alteration, Done, Example, choice, share
+from geometry.darts import chosen_dart, mouth_filled, mouth_narrowed, mouth_of, opening_deg, with_ease
+from geometry.garments import Garment, StretchKind
+from geometry.motions import bearing, direction
+from geometry.notes import Target, length_at
+from geometry.pieces import Joint, Place
+from geometry.readings import mm_words
+
+
+@dataclass(frozen=True)
+class DartEased:
+    part: float = share("part of the dart", 1.0, 0.0, 1.0)
+    into: str = choice("worked in", StretchKind.EASED, StretchKind.GATHERED)
+
+
+def do(garment: Garment, amounts: DartEased, targets: tuple[Target, ...], note: str) -> Done:
+    if amounts.part == 0:
+        return Done(garment)
+    readings: list[str] = []
+    for target in targets:
+        piece = garment.piece(target.piece)
+        dart = chosen_dart(piece, target.across[0] if target.across else None)
+        mouth, edge = mouth_of(piece, dart), piece.edge(dart.edge)
+        before = length_at(edge, Place(edge.id, [run.dart for run in edge.runs].index(dart.id), 0.0))
+        joint = Joint(note, direction(bearing(dart.bust_point, mouth.point(0.5))))
+        whole = amounts.part >= 1.0
+        new = mouth_filled(piece, dart, joint) if whole else mouth_narrowed(piece, dart, amounts.part, joint)
+        longer = amounts.part * mouth.length
+        garment = with_ease(garment, piece.id, edge.id, before, longer, StretchKind(amounts.into)).with_piece(new)
+        left = "" if whole else f"; the dart still closes {abs(opening_deg(new, dart)):.1f} degrees"
+        readings.append(
+            f"“{edge.name}” of “{piece.name}” is {mm_words(longer)} longer, to be {amounts.into} in "
+            f"where the {dart.name} was{left}"
+        )
+    return Done(garment, readings=tuple(readings))
+
+
+ALTERATION = Alteration(
+    name="dart_eased",
+    title="Dart changed to ease or gathers",
+    region="bust and chest",
+    order=58,
+    sentence="Leave {part} of the dart on {pieces} unsewn, {into} into the seam",
+    amounts=DartEased,
+    do=do,
+    examples=(
+        Example("a dart 22 mm wide left unsewn", "the seam is 22 mm longer on this piece, eased in", "addition"),
+    ),
+    describes=__doc__,
+)
