@@ -21,6 +21,7 @@ _ZERO = {"amount": 0.0}
 SKIRT, TROUSERS = skirt_sample(), trousers_sample()
 #: Edges that are drawn anew when the side seam moves at the waist.
 _WAISTED = frozenset({"front.side", "back.side", "front.waist", "back.waist"})
+_LEGS = frozenset(f"{piece}.{edge}" for piece in ("front", "back") for edge in ("side", "inseam", "crotch"))
 
 LENGTH_AND_WIDTH_CASES = (
     Case(
@@ -171,4 +172,39 @@ LENGTH_AND_WIDTH_CASES = (
         undone_by={"way": "smaller"},
     ),
     Case("a rounder hip curve", "hip_curve", SKIRT, {}, _BOTH, _ZERO, redrawn=_WAISTED, undone_by={"way": "flatter"}),
+    Case("a full seat", "seat", TROUSERS, {"amount": 20.0}, (Target("back"),), _ZERO),
+    Case(
+        "a flat seat in a skirt", "seat", SKIRT, {"way": "flat seat: overlap", "amount": 10.0}, (Target("back"),), _ZERO
+    ),
+    Case("a deeper crotch", "crotch_depth", TROUSERS, {}, _BOTH, _ZERO, undone_by={"way": "shallower"}),
+    Case(
+        "a longer crotch",
+        "crotch_length",
+        TROUSERS,
+        {"amount": 15.0},
+        (Target("back"),),
+        _ZERO,
+        redrawn=_LEGS,
+        undone_by={"way": "shorter"},
+    ),
+    Case("a wider thigh", "leg_width", TROUSERS, {}, _BOTH, _ZERO, redrawn=_LEGS, undone_by={"way": "narrower"}),
+    Case(
+        "a wider leg",
+        "leg_width",
+        TROUSERS,
+        {"amount": 40.0, "where": "from the knee down"},
+        _BOTH,
+        _ZERO,
+        redrawn=_LEGS,
+        undone_by={"way": "narrower"},
+    ),
+    Case(
+        "a narrower hem",
+        "leg_width",
+        TROUSERS,
+        {"way": "narrower", "amount": 60.0, "where": "at the hem of the leg"},
+        _BOTH,
+        _ZERO,
+        redrawn=_LEGS,
+    ),
 )

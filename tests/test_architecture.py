@@ -30,7 +30,7 @@ LAYERS = (
     ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens"),
     ("cutting_lines", "readings", "reshaping", "reseating"),
     ("shifting", "darts", "carrying"),
-    ("seam_levels", "slashes", "joined_pieces", "bust_slashes", "centre_wedges", "dart_turning", "necklines"),
+    ("seam_levels", "slashes", "joined_pieces", "legs", "bust_slashes", "centre_wedges", "dart_turning", "necklines"),
     ("alterations",),
     ("following",),
     ("jogs", "characters", "redrawing", "appraising"),
