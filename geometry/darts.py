@@ -21,7 +21,7 @@ from geometry.tolerances import MEET_MM
 
 #: A sewn point stands back from the bust point by this unless something else is asked for (mm).
 SET_BACK_MM = 25.0
-#: A bust point marked this near to the point of a dart is that dart's (mm).
+#: A mark or a dart's point this near to the bust point is meant to stand there (mm).
 _SAME_BUST_POINT_MM = 15.0
 
 
@@ -36,6 +36,26 @@ def chosen_dart(piece: Piece, named: Address | None) -> Dart:
         on_edge = [d for d in piece.darts if d.edge == named.edge] or list(piece.darts)
         return min(on_edge, key=lambda d: math.dist(mouth_of(piece, d).point(0.5), here))
     return next((d for d in piece.darts if piece.edge(d.edge).kind is EdgeKind.SIDE), piece.darts[0])
+
+
+def bust_point_of(piece: Piece, dart: Dart | None = None) -> Point:
+    """The bust point: that of a dart if one is given, else the marked one, else that of the piece's first dart.
+
+    Raises PatternError where the piece shows none.
+    """
+    if dart is not None:
+        return dart.bust_point
+    for mark in piece.marks:
+        if mark.kind is MarkKind.BUST_POINT:
+            return mark.point
+    if piece.darts:
+        return piece.darts[0].bust_point
+    raise PatternError(f"“{piece.name}” has no bust point marked; mark it first.", piece.id)
+
+
+def is_at(point: Point, bust_point: Point) -> bool:
+    """True where a dart's point or a mark is meant to stand at the bust point."""
+    return math.dist(point, bust_point) <= _SAME_BUST_POINT_MM
 
 
 def mouth_of(piece: Piece, dart: Dart) -> Chain:
@@ -92,7 +112,7 @@ def without_bust(piece: Piece, darts: Sequence[Dart], bust_point: Point) -> Piec
     return replace(
         piece,
         darts=tuple(d for d in piece.darts if d.id not in gone),
-        marks=tuple(m for m in piece.marks if not _marks_bust(m.kind, m.point, bust_point)),
+        marks=tuple(m for m in piece.marks if m.kind is not MarkKind.BUST_POINT or not is_at(m.point, bust_point)),
     )
 
 
@@ -103,10 +123,6 @@ def bust_marks_carried(old: Piece, new: Piece, motion: Motion) -> Piece:
         new,
         marks=tuple(placed[m.id] if m.id in placed else replace(m, point=motion.point(m.point)) for m in old.marks),
     )
-
-
-def _marks_bust(kind: MarkKind, point: Point, bust_point: Point) -> bool:
-    return kind is MarkKind.BUST_POINT and math.dist(point, bust_point) <= _SAME_BUST_POINT_MM
 
 
 def way_out(piece: Piece, point: Point, preferred: float) -> Point:

@@ -28,6 +28,7 @@ from geometry.cutting_lines import largest_part
 from geometry.darts import (
     SET_BACK_MM,
     bust_marks_carried,
+    bust_point_of,
     carried_dart,
     gap_as_mouth,
     mouth_filled,
@@ -41,10 +42,10 @@ from geometry.darts import (
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment, StretchKind
-from geometry.motions import STAY, Motion, Point
+from geometry.motions import STAY, Motion
 from geometry.moves import lay_together
 from geometry.notes import Address, Target, length_at, place_of, point_of
-from geometry.pieces import Dart, Edge, EdgeKind, Joint, Line, LineKind, MarkKind, Piece
+from geometry.pieces import Dart, Edge, EdgeKind, Joint, Line, LineKind, Piece
 from geometry.readings import mm_words
 from geometry.stages import Offer, Strip
 from geometry.tolerances import MEET_MM
@@ -147,7 +148,7 @@ def _planned(piece: Piece, dart: Dart | None, amounts: FullOrSmallBust) -> Slash
             centre,
             underarm_of(piece, armhole),
             point_of(piece, from_underarm(piece, armhole, amounts.hinge)),
-            _bust_point(piece, dart),
+            bust_point_of(piece, dart),
             mouth_of(piece, dart).point(0.5) if dart else point_of(piece, _below_underarm(piece, side, amounts.below)),
             dart is not None,
         ),
@@ -279,17 +280,6 @@ def _side_edge(piece: Piece) -> Edge:
 
 def _side_dart(piece: Piece) -> Dart | None:
     return next((d for d in piece.darts if piece.edge(d.edge).kind is EdgeKind.SIDE), None)
-
-
-def _bust_point(piece: Piece, dart: Dart | None) -> Point:
-    if dart is not None:
-        return dart.bust_point
-    for mark in piece.marks:
-        if mark.kind is MarkKind.BUST_POINT:
-            return mark.point
-    if piece.darts:
-        return piece.darts[0].bust_point
-    raise PatternError(f"“{piece.name}” has no bust point marked; mark it first.", piece.id)
 
 
 def _below_underarm(piece: Piece, side: Edge, length: float) -> Address:

@@ -368,3 +368,43 @@ def test_a_dart_is_not_made_over_a_notch_or_a_corner() -> None:
     ):
         step = draft(alone(given), (note("dart_made", target, width=width),)).followed.steps[0]
         assert not step.done and "does not fit" in step.findings[0].says
+
+
+@pytest.mark.parametrize("part", [0.5, 0.3])
+def test_a_dart_split_in_two_shares_its_angle_about_one_bust_point(part: float) -> None:
+    # The angle is conserved and shared; worked by hand.
+    given = front(with_dart=True)
+    whole = abs(opening_deg(given, given.darts[0]))
+    _, drafted = redrawn(given, note("dart_split", Target("front"), part=part, apart=30.0))
+    new = drafted.followed.garment.piece("front")
+    old, second = new.darts
+    assert (old.id, second.id) == ("dart", "note1.dart") and old.bust_point == second.bust_point
+    assert abs(opening_deg(new, old)) == pytest.approx((1 - part) * whole, abs=1e-9)
+    assert abs(opening_deg(new, second)) == pytest.approx(part * whole, abs=1e-9)
+    assert new.edge("side").length == pytest.approx(given.edge("side").length, abs=1e-6)
+    between = [r.chain.length for r in new.edge("side").runs if r.dart is None]
+    assert any(length == pytest.approx(30.0, abs=1e-6) for length in between)
+    for dart in (old, second):
+        mouth = mouth_of(new, dart)
+        assert math.dist(mouth.start, dart.sewn_point) == pytest.approx(math.dist(mouth.end, dart.sewn_point), abs=1e-6)
+
+
+@pytest.mark.parametrize(("way", "shift"), [("raise", (0, 15)), ("lower", (0, -15)), ("move to the centre", (-15, 0))])
+def test_a_bust_point_is_moved_and_its_dart_keeps_mouth_and_equal_legs(way: str, shift: tuple[float, float]) -> None:
+    # Common practice, no source: the dart is slid along its seam in a box, or its legs ruled to the new point.
+    given = front(with_dart=True)
+    old = given.darts[0]
+    one, drafted = redrawn(given, note("bust_point_moved", Target("front"), way=way, amount=15.0))
+    new = drafted.followed.garment.piece("front")
+    x, y = given.marks[0].point
+    assert new.marks[0].point == pytest.approx((x + shift[0], y + shift[1]), abs=1e-9)
+    (dart,) = new.darts
+    assert mouth_of(new, dart).length == pytest.approx(mouth_of(given, old).length, abs=1e-9)
+    wanted = (old.bust_point[0] + shift[0], old.bust_point[1] + shift[1])
+    assert math.dist(dart.bust_point, wanted) < 0.1 * 15 + 1.5
+    mouth = mouth_of(one, one.darts[0])
+    legs = [math.dist(end, one.darts[0].sewn_point) for end in (mouth.start, mouth.end)]
+    assert legs[0] == pytest.approx(legs[1], abs=1e-6)
+    rise = mouth_of(new, dart).point(0.5)[1] - mouth_of(given, old).point(0.5)[1]
+    assert rise == pytest.approx(shift[1], abs=1e-9)
+    assert [line.chain for line in new.lines] == [line.chain for line in given.lines]
