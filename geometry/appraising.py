@@ -15,7 +15,7 @@ from geometry.motions import FloatArray, Point
 from geometry.notes import BlendChoice
 from geometry.pieces import Edge, Piece
 from geometry.redrawing import Redrawn, assembled, end_turns, most_off, room_of
-from geometry.stages import JogBlend
+from geometry.stages import SAMPLED_MM, JogBlend
 from geometry.tolerances import FLATTEN_MM
 
 
@@ -26,7 +26,7 @@ class Teller:
         self, piece: Piece, edge: Edge, band: Band, choices: Mapping[str, BlendChoice], original: Chain
     ) -> None:
         self.piece, self.edge, self.band, self.choices = piece, edge, band, choices
-        self.original = sampled(original)
+        self.original = original
 
     def blend(self, redrawn: Redrawn, jog: Jog) -> JogBlend:
         """The figures of one jog; of several redrawn together each tells of the line up to half way to the next."""
@@ -37,7 +37,6 @@ class Teller:
         new = sampled(self._portion(redrawn, low, high))
         off = off_lines(new, old)
         share = self.choices.get(jog.note, BlendChoice()).share
-        parts = band.parts(redrawn.start, redrawn.end)
         within = None
         if reached is not None and room.applies:
             far = off if share == 0.5 else 0.0
@@ -53,13 +52,19 @@ class Teller:
             run_mm=(room.before, room.after),
             max_curvature_ratio=reached.ratio if reached else None,
             new_inflections=reached.inflections if reached else None,
-            end_tangent_deg=end_turns(redrawn.line, parts[0].start_tangent, parts[-1].end_tangent),
+            end_tangent_deg=self._turns(redrawn),
             off_line_mm=off,
             within_bounds=within,
-            original=self.original,
+            original_line=self.original,
             old_lines=(old[0], old[-1]),
             blended=new,
         )
+
+    def _turns(self, redrawn: Redrawn) -> tuple[float, float]:
+        if redrawn.reached is not None:
+            return redrawn.reached.turns
+        parts = self.band.parts(redrawn.start, redrawn.end)
+        return end_turns(redrawn.line, parts[0].start_tangent, parts[-1].end_tangent)
 
     def findings(self, jog: Jog, blend: JogBlend) -> list[Finding]:
         """Where the bounds do not apply, or are not kept: what was reached."""
@@ -106,15 +111,8 @@ def old_lines(band: Band, start: Spot, end: Spot) -> list[FloatArray]:
 
 
 def sampled(line: Chain) -> FloatArray:
-    """Points (m, 2) on a line within FLATTEN_MM of it, no more than about 1 mm apart where it is curved."""
-    fine, us = flatten(line, FLATTEN_MM)
-    index = np.minimum(us[:-1].astype(int), len(line) - 1)
-    steps = np.diff(fine, axis=0)
-    counts = np.where(line.straight[index], 1, np.maximum(np.ceil(np.hypot(steps[:, 0], steps[:, 1])), 1)).astype(int)
-    ends = np.cumsum(counts)
-    step = np.arange(ends[-1]) - np.repeat(ends - counts, counts)
-    at = np.repeat(us[:-1], counts) + step * np.repeat(np.diff(us) / counts, counts)
-    return np.concatenate([line.points(at), fine[-1:]])
+    """Points (m, 2) on a line within FLATTEN_MM of it, no more than 1 mm apart where it is curved."""
+    return flatten(line, FLATTEN_MM, SAMPLED_MM)[0]
 
 
 def _point(band: Band, spot: Spot) -> Point:
@@ -125,13 +123,14 @@ def _point(band: Band, spot: Spot) -> Point:
 def off_lines(points: FloatArray, old_lines: Sequence[FloatArray]) -> float:
     """The greatest distance in mm from points (m, 2) to the nearer of some polylines."""
     nearest = np.full(len(points), np.inf)
+    x, y = np.ascontiguousarray(points.T)
     for old in old_lines:
-        best = np.argmin((old**2).sum(axis=1)[None, :] - 2 * points @ old.T, axis=1)
+        best = np.argmin(np.einsum("kd,kd->k", old, old) - 2 * points @ old.T, axis=1)
+        old_x, old_y = np.ascontiguousarray(old.T)
+        step_x, step_y = old_x[1:] - old_x[:-1], old_y[1:] - old_y[:-1]
+        sizes = np.maximum(step_x * step_x + step_y * step_y, 1e-18)
         for first in (np.maximum(best - 1, 0), np.minimum(best, len(old) - 2)):
-            step = old[first + 1] - old[first]
-            away = points - old[first]
-            along = np.clip((away * step).sum(axis=1) / np.maximum((step**2).sum(axis=1), 1e-18), 0.0, 1.0)
-            away = away - along[:, None] * step
-            nearest = np.minimum(nearest, np.hypot(away[:, 0], away[:, 1]))
+            sx, sy, dx, dy = step_x[first], step_y[first], x - old_x[first], y - old_y[first]
+            along = np.minimum(np.maximum((dx * sx + dy * sy) / sizes[first], 0.0), 1.0)
+            nearest = np.minimum(nearest, np.hypot(dx - along * sx, dy - along * sy))
     return float(nearest.max())
-

@@ -19,11 +19,12 @@ from geometry.motions import FloatArray
 
 #: A line that misses its end by less is closed (mm; the direction in the same measure); each round gains three places.
 _CLOSE_MM = 1e-7
-_SETTLED = 1e-6
+_SETTLED = 1e-8
 #: An unknown beyond this (radians and mm, scaled) does not come back; the batten does not close.
 _LOST = 1e6
-_ROUNDS = 12
-_STOP_ROUNDS = 15
+_ROUNDS = 24
+#: In each round the stops are looked at so often; what presses need only be settled at the end.
+_STOP_ROUNDS = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -112,12 +113,12 @@ class _Batten:
         # Rounds that come nearer by a steady share are run ahead of (Anderson's acceleration, one step deep).
         last_step, last_new = None, z
         for _ in range(_ROUNDS):
-            new, pressing = self._nearer(z, active)
+            new, pressing, stable = self._nearer(z, active)
             if not float(np.abs(new).max()) < _LOST:
                 break
             step = new - z
             z, share = new, 0.0
-            if float(np.abs(step).max()) < _SETTLED * max(1.0, float(np.abs(new).max())):
+            if stable and float(np.abs(step).max()) < _SETTLED * max(1.0, float(np.abs(new).max())):
                 active = pressing
                 break
             if last_step is not None and (pressing == active).all():
@@ -128,8 +129,8 @@ class _Batten:
             last_step, last_new, active = step, new, pressing
         return self._laid(z, active)
 
-    def _nearer(self, z: FloatArray, active: NDArray[np.bool_]) -> tuple[FloatArray, NDArray[np.bool_]]:
-        """The unknowns after one round from ``z``, and which stops press there."""
+    def _nearer(self, z: FloatArray, active: NDArray[np.bool_]) -> tuple[FloatArray, NDArray[np.bool_], bool]:
+        """The unknowns after one round from ``z``, which stops press there, and whether that is settled."""
         points, along_x, along_y = self._shape(z)
         off, off_rows = self._off(points), self._off_rows(along_x, along_y)
         target = off_rows @ z - off
@@ -294,11 +295,12 @@ class _Held:
         closing: tuple[FloatArray, FloatArray],
         off: tuple[FloatArray, FloatArray],
         active: NDArray[np.bool_],
-    ) -> tuple[FloatArray, NDArray[np.bool_]]:
+    ) -> tuple[FloatArray, NDArray[np.bool_], bool]:
         """Least squares under equalities with these stops: a primal active-set search from ``active`` on.
 
         normal, pulled: the normal equations; closing: rows and right side of what must hold; off: rows of the way
-        off the old lines and what they are counted from. Returns the unknowns, and which stops press.
+        off the old lines and what they are counted from. Returns the unknowns, which stops press, and whether those
+        are the ones that were reckoned with.
         """
         size, held = len(normal), len(closing[0])
         system, known = np.zeros((size + held, size + held)), np.empty(size + held)
@@ -310,33 +312,36 @@ class _Held:
         limits[2 * self.nodes : 2 * self.nodes + count] += target
         limits[2 * self.nodes + count : 2 * self.nodes + 2 * count] -= target
         bounds = self.weights * limits + 1e-12
-        z: FloatArray = known[:size]
+        z, stable = known[:size], False
         for _ in range(_STOP_ROUNDS):
             system[:size, :size], known[:size] = normal, pulled
-            self._press(system, known, rows, limits, active)
+            if active.any():
+                self._press(system, known, rows, limits, active)
             z = np.asarray(np.linalg.solve(system, known)[:size], dtype=float)
             off_z, bent = rows @ z, z[: self.nodes]
             passed = self.weights * np.concatenate([bent, -bent, off_z, -off_z, self.rows @ z]) > bounds
-            if (passed == active).all():
-                break
+            stable = bool((passed == active).all())
             active = passed
-        return z, active
+            if stable:
+                break
+        return z, active, stable
 
     def _press(
         self, system: FloatArray, known: FloatArray, off: FloatArray, limits: FloatArray, active: NDArray[np.bool_]
     ) -> None:
         """Adds the stops that press to the normal equations."""
-        size = self.rows.shape[1]
-        for index in np.flatnonzero(active[: 2 * self.nodes]).tolist():
-            node, sign = (index, 1.0) if index < self.nodes else (index - self.nodes, -1.0)
-            square = float(self.weights[index]) ** 2
-            system[node, node] += square
-            known[node] += sign * square * limits[index]
-        start = 2 * self.nodes
-        for rows in (off, -off, self.rows):
-            mine = slice(start, start + len(rows))
-            start += len(rows)
-            if active[mine].any():
-                pressing = rows[active[mine]] * self.weights[mine][active[mine]][:, None]
-                system[:size, :size] += pressing.T @ pressing
-                known[:size] += pressing.T @ (limits[mine] * self.weights[mine])[active[mine]]
+        size, nodes, count = self.rows.shape[1], self.nodes, len(off)
+        squares = np.where(active, self.weights * self.weights, 0.0)
+        pulls = squares * limits
+        system.ravel()[: nodes * len(system) : len(system) + 1] += squares[:nodes] + squares[nodes : 2 * nodes]
+        known[:nodes] += pulls[:nodes] - pulls[nodes : 2 * nodes]
+        left, right, last = 2 * nodes, 2 * nodes + count, 2 * nodes + 2 * count
+        for rows, weight, pull in (
+            (off, squares[left:right] + squares[right:last], pulls[left:right] - pulls[right:last]),
+            (self.rows, squares[last:], pulls[last:]),
+        ):
+            pressing = np.flatnonzero(weight)
+            if len(pressing):
+                mine = rows[pressing]
+                system[:size, :size] += (mine.T * weight[pressing]) @ mine
+                known[:size] += pull[pressing] @ mine

@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 
-from geometry.lines import Chain, smooth_chain
+from geometry.lines import Chain
 from geometry.motions import FloatArray
 from geometry.tolerances import REFIT_MM
 
@@ -50,7 +50,9 @@ def refit(points: FloatArray, angles: FloatArray, lengths: FloatArray, tolerance
         else:
             middles = (breaks[1:] + breaks[:-1]) / 2
             breaks = np.sort(np.concatenate([breaks, middles[errors > limit]]))
-    return smooth_chain(cubics)
+    ruled = np.zeros(len(cubics), dtype=bool)
+    cubics.flags.writeable = ruled.flags.writeable = False
+    return Chain(cubics, ruled)
 
 
 def _divided(breaks: FloatArray, needed: FloatArray, count: int) -> FloatArray:

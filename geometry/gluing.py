@@ -109,7 +109,7 @@ class _Gluing:
         if run.steps == 0:
             return
         at = self._count
-        chords, bends = np.diff(run.points, axis=0), np.diff(run.angles)
+        chords, bends = run.points[1:] - run.points[:-1], run.angles[1:] - run.angles[:-1]
         # An arc is longer than its chord by the square of its turn over 24.
         sizes = np.hypot(chords[:, 0], chords[:, 1]) * (1 + bends**2 / 24)
         self.chords.append(chords)
@@ -175,7 +175,7 @@ class _Sampled:
         self.length = run.length
         self.steps = max(1, math.ceil(self.length / spacing)) if self.length > 1e-3 else 0
         lengths, angles, parameters = table(run)
-        at = np.linspace(0.0, self.length, self.steps + 1)
+        at = np.arange(self.steps + 1) * (self.length / max(self.steps, 1))
         us = np.interp(at, lengths, parameters)
         us[-1] = len(run)
         self.points = run.points(us)
@@ -183,7 +183,8 @@ class _Sampled:
         first = run.start_tangent
         self.angles = np.interp(us, parameters, angles)
         cos, sin = np.cos(self.angles), np.sin(self.angles)
-        self.ways = np.stack([first[0] * cos - first[1] * sin, first[0] * sin + first[1] * cos], axis=1)
+        self.ways = np.empty((self.steps + 1, 2))
+        self.ways[:, 0], self.ways[:, 1] = first[0] * cos - first[1] * sin, first[0] * sin + first[1] * cos
         reach = min(WINDOW_MM / 2, self.length)
         near = np.interp([reach, self.length - reach], lengths, angles) if self.steps else np.zeros(2)
         self.bend_start = float(near[0] - angles[0]) / reach if self.steps else 0.0

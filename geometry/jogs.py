@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from geometry.fairness import angle_between
 from geometry.lines import Chain, joined, straight
@@ -85,13 +86,22 @@ class Band:
 
     def parts(self, start: Spot, end: Spot) -> list[Chain]:
         """The old lines between two places; a line of no length is a speck that still tells its direction."""
-        parts = []
-        for index in range(start.line, end.line + 1):
-            line = self.lines[index]
-            low = start.at if index == start.line else 0.0
-            high = end.at if index == end.line else line.length
-            parts.append(_part(line, low, high, last=index == end.line))
-        return parts
+        if (start, end) not in self._parts:
+            self._parts[start, end] = [
+                _part(
+                    line,
+                    start.at if index == start.line else 0.0,
+                    end.at if index == end.line else line.length,
+                    last=index == end.line,
+                )
+                for index, line in enumerate(self.lines[start.line : end.line + 1], start.line)
+            ]
+        return list(self._parts[start, end])
+
+    @cached_property
+    def _parts(self) -> dict[tuple[Spot, Spot], list[Chain]]:
+        """Parts that were asked for already."""
+        return {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -293,7 +303,8 @@ def level_spots(levels: Sequence[LevelLine], edge: Edge, band: Band) -> list[Spo
 def _crossings(line: Chain, start: Point, way: Point) -> list[tuple[float, float]]:
     """Where a line crosses a level: mm along the level, and the parameter on the line."""
     found = []
-    for u in line.crossings(start, way) if line.length > 1e-3 else ():
+    crossed = line.crossings(start, way)
+    for u in crossed if crossed and line.length > 1e-3 else ():
         x, y = line.point(u)
         found.append(((x - start[0]) * way[0] + (y - start[1]) * way[1], u))
     return found

@@ -286,11 +286,6 @@ def chain(segments: Iterable[Sequence[Point]]) -> Chain:
     return Chain(_frozen(array), _frozen(np.array(straight, dtype=bool)))
 
 
-def smooth_chain(cubics: FloatArray) -> Chain:
-    """A chain of curved segments (n, 4, 2) that are known to meet end to end; the array is taken over."""
-    return Chain(_frozen(cubics), _frozen(np.zeros(len(cubics), dtype=bool)))
-
-
 def straight(start: Point, end: Point) -> Chain:
     """One straight line."""
     return polyline([start, end])
@@ -336,8 +331,10 @@ def joined(chains: Sequence[Chain]) -> Chain:
     return Chain(_frozen(cubics), _frozen(np.concatenate([one.straight for one in parts])))
 
 
-def flatten(line: Chain, tolerance: float) -> tuple[FloatArray, FloatArray]:
+def flatten(line: Chain, tolerance: float, longest: float = math.inf) -> tuple[FloatArray, FloatArray]:
     """Points (m, 2) within ``tolerance`` mm of the line, and their parameters (m,); ends and joins included.
+
+    Where it is curved they stand no more than ``longest`` mm apart.
 
     The number of steps follows from the second differences of the control points (Wang's bound).
     """
@@ -346,7 +343,11 @@ def flatten(line: Chain, tolerance: float) -> tuple[FloatArray, FloatArray]:
     control = line.cubics
     bends = control[:, 2:] - 2 * control[:, 1:-1] + control[:, :-2]
     bend = np.hypot(bends[..., 0], bends[..., 1]).max(axis=1)
-    counts = np.maximum(np.ceil(np.sqrt(0.75 * bend / tolerance)), 1).astype(int)
+    steps = np.sqrt(0.75 * bend / tolerance)
+    if longest < math.inf:
+        legs = control[:, 1:] - control[:, :-1]
+        steps = np.maximum(steps, np.hypot(legs[..., 0], legs[..., 1]).max(axis=1) * (3 / longest))
+    counts = np.maximum(np.ceil(steps), 1).astype(int)
     counts[line.straight] = 1
     index = np.repeat(np.arange(len(line)), counts)
     ends = np.cumsum(counts)

@@ -126,13 +126,14 @@ def redraw(
         if not laid.closed:
             continue
         score = work.short_of_bounds(laid)
-        tries.append((score + _ROUGHNESS * work.roughness(laid), laid))
+        tries.append((score, laid))
         if score == 0.0:
             best, best_score = _measured(band, work, laid, character)
             if best_score == 0.0:
                 return best
     if tries:
-        other, score = _measured(band, work, min(tries, key=lambda scored: scored[0])[1], character)
+        likeliest = min(tries, key=lambda scored: scored[0] + _ROUGHNESS * work.roughness(scored[1]))
+        other, score = _measured(band, work, likeliest[1], character)
         return other if best is None or score < best_score else best
     return _bridged(band, stretch, character)
 
@@ -247,6 +248,8 @@ class Battening:
         glued = self.glued
         sense = np.full(len(glued.lengths), np.nan)
         turns, signs = senses(self.band)
+        if len(signs) == 1:
+            return np.full(len(glued.lengths), signs[0])
         for side in range(int(glued.sides.max()) + 1):
             mine = glued.on[glued.sides == side]
             if not len(mine):

@@ -55,10 +55,10 @@ def _new_end(piece: Piece, end: Point, other: Point, new_edges: Mapping[str, Edg
         old = piece.edge(edge_id).chain
         x0, y0, x1, y1 = old.box
         outside = max(x0 - end[0], end[0] - x1, y0 - end[1], end[1] - y1)
-        if outside > _ON_EDGE_MM or old.nearest(end)[1] > _ON_EDGE_MM:
+        if outside > _ON_EDGE_MM:
             continue
         met = _nearest_meeting(edge.chain, end, other, reach)
-        if met is not None and math.dist(met, end) > 1e-9:
+        if met is not None and math.dist(met, end) > 1e-9 and old.nearest(end)[1] <= _ON_EDGE_MM:
             return met
     return end
 

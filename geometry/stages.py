@@ -7,14 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from geometry.findings import Finding
 from geometry.garments import EdgeRef, Garment
-from geometry.lines import Chain
+from geometry.lines import Chain, flatten
 from geometry.motions import FloatArray, Point
 from geometry.notes import Note, Target
 from geometry.pieces import Piece
+from geometry.tolerances import FLATTEN_MM
+
+#: Points on lines that are compared stand this close where they are curved (mm).
+SAMPLED_MM = 1.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +66,10 @@ class Followed:
 
 @dataclass(frozen=True, eq=False)
 class JogBlend:
-    """How one jog was redrawn; the fields are those of the report (mm, degrees; None where undefined)."""
+    """How one jog was redrawn; the fields are those of the report (mm, degrees; None where undefined).
+
+    original_line: the edge before any note; old_lines, blended: points (m, 2) on the old lines and on the new one.
+    """
 
     piece: str
     edge: str
@@ -76,9 +84,14 @@ class JogBlend:
     end_tangent_deg: tuple[float, float] | None
     off_line_mm: float
     within_bounds: bool | None
-    original: FloatArray
+    original_line: Chain
     old_lines: tuple[FloatArray, FloatArray]
     blended: FloatArray
+
+    @cached_property
+    def original(self) -> FloatArray:
+        """Points (m, 2) on the edge before any note."""
+        return flatten(self.original_line, FLATTEN_MM, SAMPLED_MM)[0]
 
 
 @dataclass(frozen=True, eq=False)
