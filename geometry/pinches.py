@@ -1,4 +1,4 @@
-"""A wedge pinched out between two places of an edge, to nothing at a hinge on the other side of the piece."""
+"""A wedge pinched out of an edge or let into it, to nothing at a hinge on the other side of the piece."""
 
 from __future__ import annotations
 
@@ -6,16 +6,17 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from geometry.cutting_lines import hem_side_normal, square_direction
+from geometry.darts import way_out, wedge
 from geometry.errors import PatternError
 from geometry.motions import FloatArray, Point, bearing, direction, slide, turn
 from geometry.moves import Moved, lay_together
 from geometry.notes import edge_run_length, place_at
 from geometry.pieces import Edge, LineKind, Piece
 from geometry.readings import mm_words
-from geometry.regions import Region, Sector
-from geometry.slashes import check_once
+from geometry.regions import FAR_MM, Patch, Region, beside_slash
 
 #: A wedge narrower than this, seen from its hinge, runs along its edge and takes nothing out (degrees).
 _LEAST_DEG = 0.01
@@ -27,7 +28,8 @@ _LEAST_ACROSS = 0.35
 class Pinched:
     """A piece after a pinch, and the paper taken out (m, 2).
 
-    ``turned_deg`` is the turn of the paper beyond it, ``jog_mm`` the step left in the pinched edge.
+    The strip is what was put in where it was opened. ``turned_deg`` is the turn of the paper beyond it, ``jog_mm``
+    the step left in the pinched edge.
     """
 
     moved: Moved
@@ -50,8 +52,6 @@ def pinched(piece: Piece, edge: Edge, along: float, amount: float, hinge: Point,
             edge.id,
         )
     first, second = (piece.point_at(place_at(edge, at)) for at in (low, high))
-    for point in (first, second):
-        check_once(piece, point, hinge)
     opening = (bearing(hinge, second) - bearing(hinge, first) + 180) % 360 - 180
     width = 2 * math.radians(abs(opening) / 2) * min(math.dist(hinge, first), math.dist(hinge, second))
     if abs(opening) < _LEAST_DEG or width < _LEAST_ACROSS * amount:
@@ -61,16 +61,73 @@ def pinched(piece: Piece, edge: Edge, along: float, amount: float, hinge: Point,
             edge.id,
             first,
         )
-    start = bearing(hinge, first if opening > 0 else second)
-    angle = abs(opening)
-    cut = direction(start + angle / 2)
-    left = cut[0] * (stays[1] - hinge[1]) - cut[1] * (stays[0] - hinge[0]) > 0
-    begin = start - (180 - angle) if left else start + angle
-    motion = turn(angle if left else -angle, hinge)
-    regions = [Region(Sector(hinge, start, angle), None), Region(Sector(hinge, begin, 180 - angle), motion)]
-    moved = lay_together(piece, regions, note, cut)
+    start, angle = bearing(hinge, first if opening > 0 else second), abs(opening)
     jog = abs(math.dist(hinge, first) - math.dist(hinge, second))
-    return Pinched(_grain_kept(piece, moved), np.array([hinge, first, second]), angle, jog)
+    moved = _without(piece, hinge, start, angle, note, stays)
+    return Pinched(moved, np.array([hinge, first, second]), angle, jog)
+
+
+def closed(piece: Piece, edge: Edge, along: float, degrees: float, hinge: Point, note: str, stays: Point) -> Pinched:
+    """A piece with a wedge of so many degrees taken out about the place ``along`` mm from the start of an edge."""
+    point = piece.point_at(place_at(edge, along))
+    start = bearing(hinge, point) - degrees / 2
+    moved = _without(piece, hinge, start, degrees, note, stays)
+    sides = [turn(side * degrees / 2, hinge).point(point) for side in (-1, 1)]
+    return Pinched(moved, np.array([hinge, *sides]), degrees, 0.0)
+
+
+def opened(piece: Piece, edge: Edge, along: float, degrees: float, hinge: Point, note: str, stays: Point) -> Pinched:
+    """A piece cut from the place ``along`` mm from the start of an edge to a hinge, opened and filled in there."""
+    point = piece.point_at(place_at(edge, along))
+    left = _moves_left(piece, hinge, point, stays)
+    motion = turn(degrees if left else -degrees, hinge)
+    regions = [Region(_beside(piece, hinge, point, left), motion)]
+    moved = lay_together(piece, regions, note, direction(bearing(hinge, point)))
+    return Pinched(_grain_kept(piece, moved), np.array([hinge, point, motion.point(point)]), degrees, 0.0)
+
+
+def _without(piece: Piece, hinge: Point, start: float, angle: float, note: str, stays: Point) -> Moved:
+    """The piece without the wedge from ``start`` degrees on, closed from the side that does not hold ``stays``."""
+    middle = _out(piece, hinge, start + angle / 2)
+    left = _moves_left(piece, hinge, middle, stays)
+    border = _out(piece, hinge, start + angle if left else start)
+    regions = [
+        Region(wedge(hinge, start, start + angle), None),
+        Region(_beside(piece, hinge, border, left), turn(-angle if left else angle, hinge)),
+    ]
+    return _grain_kept(piece, lay_together(piece, regions, note, direction(start + angle / 2)))
+
+
+def _out(piece: Piece, hinge: Point, degrees: float) -> Point:
+    """Where a cut from a hinge leaves the piece."""
+    (x, y) = direction(degrees)
+    found = [
+        math.dist(hinge, point)
+        for edge in piece.edges
+        for point in (edge.chain.point(u) for u in edge.chain.crossings(hinge, (x, y)))
+        if (point[0] - hinge[0]) * x + (point[1] - hinge[1]) * y > 1.0
+    ]
+    if not found:
+        raise PatternError(f"A cut from there runs beside “{piece.name}”; name another place.", piece.id, point=hinge)
+    return (hinge[0] + max(found) * x, hinge[1] + max(found) * y)
+
+
+def _moves_left(piece: Piece, hinge: Point, point: Point, stays: Point) -> bool:
+    """Whether the paper left of a cut from a hinge to a point moves, as ``stays`` lies on the other side of it."""
+    return not _beside(piece, hinge, point, True).holds(stays)
+
+
+def _beside(piece: Piece, hinge: Point, point: Point, left: bool) -> Patch:
+    """The paper on one side of a cut from a hinge on the outline to a point on the outline."""
+    ahead = bearing(hinge, point)
+    (x, y), side = direction(ahead), 0.01 if left else -0.01
+    beyond = (point[0] + FAR_MM * x, point[1] + FAR_MM * y)
+    if shapely.LineString([point, beyond]).intersection(piece.polygon).length > 1.0:
+        raise PatternError(
+            f"The cut from there runs on into “{piece.name}”; name another place.", piece.id, point=point
+        )
+    holding = ((hinge[0] + point[0]) / 2 - side * y, (hinge[1] + point[1]) / 2 + side * x)
+    return beside_slash((hinge, point), (way_out(piece, hinge, ahead + 180.0), (x, y)), holding)
 
 
 def _grain_kept(piece: Piece, moved: Moved) -> Moved:

@@ -37,7 +37,7 @@ def slashed(
     reach = math.dist(start, end)
     if reach < 1.0:
         raise PatternError(f"The line drawn across “{piece.name}” has no length; draw it from edge to edge.", piece.id)
-    check_once(piece, start, end)
+    _check_once(piece, start, end)
     along = _unit(start, end)
     if along[0] * (stays[1] - start[1]) - along[1] * (stays[0] - start[0]) > 0:
         along = (-along[0], -along[1])
@@ -59,7 +59,7 @@ def staying(piece: Piece) -> Point:
     return grain.chain.start if grain is not None else piece.edges[0].chain.point(0.5)
 
 
-def check_once(piece: Piece, start: Point, end: Point) -> None:
+def _check_once(piece: Piece, start: Point, end: Point) -> None:
     """Refuses a line that would cut the piece elsewhere too when it is run on."""
     x, y = _unit(start, end)
     for point, sense in ((start, -1.0), (end, 1.0)):

@@ -159,3 +159,38 @@ def test_a_cut_across_a_slanting_neckline_says_that_it_takes_out_less() -> None:
 def run_length(piece: Piece, edge_id: str) -> float:
     """The length of an edge's own lines, the step between them left out."""
     return sum(run.chain.length for run in piece.edge(edge_id).runs)
+
+
+@pytest.mark.parametrize(("way", "sign"), [("narrow shoulder", -1), ("broad shoulder", 1)])
+def test_a_narrow_or_broad_shoulder_keeps_the_armholes_length_and_is_ruled_straight(way: str, sign: int) -> None:
+    # Slash from mid-shoulder to the armhole, hinge there, shoulder redrawn straight: common practice, no source.
+    given = front()
+    piece, drafted = redrawn(given, note("narrow_or_broad_shoulder", Target("front"), way=way, amount=9.0))
+    moved = drafted.followed.garment.piece("front")
+    shoulder = given.edge("shoulder").length
+    assert moved.edge("armhole").length == pytest.approx(given.edge("armhole").length, abs=1e-9)
+    assert piece.edge("armhole").length == pytest.approx(given.edge("armhole").length, abs=0.3)
+    assert piece.edge("shoulder").chain.is_straight
+    assert piece.edge("shoulder").length == pytest.approx(shoulder + sign * 9.0, abs=1e-9)
+    assert "18 mm" in drafted.followed.steps[0].readings[0]
+    for untouched in ("hem", "side", "neck", "fold"):
+        assert same(piece.edge(untouched), given.edge(untouched), 0.0)
+
+
+def test_a_forward_shoulder_takes_off_the_front_what_it_adds_to_the_back() -> None:
+    # Front and back opposite amounts, the armhole as long in all: common practice, no source; addition.
+    targets = (Target("front"), Target("back"))
+    drafted = draft(bodice(), (note("forward_shoulder", *targets, amount=8.0),))
+    for name, change in (("front", -8.0), ("back", 8.0)):
+        old, new = bodice().piece(name), drafted.redrawn.piece(name)
+        assert new.edge("armhole").length - old.edge("armhole").length == pytest.approx(change, abs=1e-6)
+        assert new.edge("shoulder").chain.is_straight
+        assert new.edge("shoulder").end == old.edge("shoulder").end
+        assert same(new.edge("neck"), old.edge("neck"), 0.0)
+
+
+def test_a_piece_without_a_centre_is_neither_front_nor_back() -> None:
+    given = front()
+    fold = replace(given.edge("fold"), kind=EdgeKind.OTHER)
+    drafted = draft(Garment("g", "g", (given.with_edge(fold),)), (note("forward_shoulder", Target("front")),))
+    assert "cannot be told" in drafted.followed.steps[0].findings[0].says
