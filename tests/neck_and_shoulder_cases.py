@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from geometry.garments import Garment
-from geometry.notes import Target
+from geometry.notes import Address, Target
 from tests.alteration_use import Case
-from tests.canon import bodice, neck_facing, sleeve
+from tests.canon import bodice, front, neck_facing, sleeve
 
 
 def _alone(given: Any) -> Garment:
@@ -147,5 +147,54 @@ NECK_AND_SHOULDER_CASES = (
         _BOTH,
         _ZERO,
         redrawn=frozenset({"armhole", "neck"}),
+    ),
+    Case(
+        "lower two underarms",
+        "raise_or_lower_underarm",
+        bodice(),
+        {"way": "lower", "amount": 12.0},
+        _BOTH,
+        _ZERO,
+        redrawn=frozenset({"armhole", "side"}),
+    ),
+    Case(
+        "raise the underarm of a sleeve",
+        "raise_or_lower_underarm",
+        _alone(sleeve()),
+        {"amount": 12.0},
+        (Target("sleeve"),),
+        _ZERO,
+        redrawn=frozenset({"cap"}),
+    ),
+    Case(
+        "cut two armholes in",
+        "armhole_cut_in_or_filled_out",
+        bodice(),
+        {"amount": 6.0, "at": 0.55},
+        _BOTH,
+        _ZERO,
+        redrawn=frozenset({"armhole"}),
+    ),
+    Case(
+        "reshape a neckline",
+        "reshape_an_edge",
+        _alone(front()),
+        {"first": -5.0, "second": 2.0},
+        (
+            Target(
+                "front", edge="neck", across=(Address("neck", "start", share=0.4), Address("neck", "end", length=20.0))
+            ),
+        ),
+        {"first": 0.0, "second": 0.0},
+        redrawn=frozenset({"neck"}),
+    ),
+    Case(
+        "reshape a side with a dart",
+        "reshape_an_edge",
+        _alone(front(with_dart=True)),
+        {"first": 6.0},
+        (Target("front", edge="side", across=(Address("side", "start", share=0.4),)),),
+        {"first": 0.0},
+        redrawn=frozenset({"side"}),
     ),
 )

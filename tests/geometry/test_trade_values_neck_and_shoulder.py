@@ -194,3 +194,31 @@ def test_a_piece_without_a_centre_is_neither_front_nor_back() -> None:
     fold = replace(given.edge("fold"), kind=EdgeKind.OTHER)
     drafted = draft(Garment("g", "g", (given.with_edge(fold),)), (note("forward_shoulder", Target("front")),))
     assert "cannot be told" in drafted.followed.steps[0].findings[0].says
+
+
+def test_a_lowered_underarm_shortens_both_sides_by_the_same_and_leaves_the_upper_armhole() -> None:
+    # Follows from the geometry; common practice, no source.
+    targets = (Target("front"), Target("back"))
+    drafted = draft(bodice(), (note("raise_or_lower_underarm", *targets, way="lower", amount=12.0),))
+    for name in ("front", "back"):
+        old, new = bodice().piece(name), drafted.redrawn.piece(name)
+        assert new.edge("side").length == pytest.approx(old.edge("side").length - 12, abs=1e-6)
+        armhole, before = new.edge("armhole").chain, old.edge("armhole").chain
+        assert armhole.start_tangent == pytest.approx(before.start_tangent, abs=1e-9)
+        upper = before.part(before.at_length(0.65 * before.length), 2.0)
+        assert max(armhole.nearest((x, y))[1] for x, y in upper.flat[0].tolist()) < 0.01
+
+
+@pytest.mark.parametrize(("way", "sign"), [("cut in", -1), ("fill out", 1)])
+def test_an_armhole_cut_in_or_filled_out_keeps_its_corners_and_their_directions(way: str, sign: int) -> None:
+    # To nothing at the shoulder tip and the underarm: common practice, no source.
+    given = front()
+    piece, _ = redrawn(given, note("armhole_cut_in_or_filled_out", Target("front"), way=way, amount=6.0))
+    old, new = given.edge("armhole").chain, piece.edge("armhole").chain
+    middle = old.at_length(old.length / 2)
+    x, y = old.point(middle)
+    tx, ty = old.tangent(middle)
+    assert new.nearest((x + sign * 6 * ty, y - sign * 6 * tx))[1] < 0.005
+    assert (new.start, new.end) == (old.start, old.end)
+    assert new.start_tangent == pytest.approx(old.start_tangent, abs=5e-4)
+    assert new.end_tangent == pytest.approx(old.end_tangent, abs=5e-4)
