@@ -118,7 +118,8 @@ class _Batten:
                 break
             step = new - z
             z, share = new, 0.0
-            if stable and float(np.abs(step).max()) < _SETTLED * max(1.0, float(np.abs(new).max())):
+            size = float(np.abs(step).max())
+            if stable and size < _SETTLED * max(1.0, float(np.abs(new).max())):
                 active = pressing
                 break
             if last_step is not None and (pressing == active).all():
@@ -233,7 +234,7 @@ class _Batten:
         normal[index, index + 1] = normal[index + 1, index] = -weight
         return normal, right
 
-    def _limits(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+    def _limits(self) -> FloatArray:
         """Limits of the stops in their order (see ``_Held``): on curvature, off the old lines, on ends and turns."""
         glued, stops = self.glued, self.stops
         at = np.arange(self.nodes + 1) * self.spacing
@@ -245,8 +246,7 @@ class _Batten:
             (sense * (glued.angles[last] - glued.angles[first]) - least_turn) * self.stiffness
             for first, last, sense, least_turn in stops.turns
         ]
-        off = np.concatenate([stops.left, -stops.right])
-        return np.concatenate([most, -least]), off, np.concatenate([give, give, turned])
+        return np.concatenate([most, -least, stops.left, -stops.right, give, give, turned])
 
     def _weights(self) -> FloatArray:
         stops, count = self.stops, len(self.glued.on)
@@ -283,7 +283,7 @@ class _Held:
     giving of the ends and for turning back.
     """
 
-    limits: tuple[FloatArray, FloatArray, FloatArray]
+    limits: FloatArray
     rows: FloatArray
     weights: FloatArray
     nodes: int
@@ -307,8 +307,8 @@ class _Held:
         system[size:, :size], system[:size, size:] = closing[0], closing[0].T
         known[size:] = closing[1]
         rows, target = off
-        limits = np.concatenate([self.limits[0], self.limits[1], self.limits[2]])
         count = len(target)
+        limits = self.limits.copy()
         limits[2 * self.nodes : 2 * self.nodes + count] += target
         limits[2 * self.nodes + count : 2 * self.nodes + 2 * count] -= target
         bounds = self.weights * limits + 1e-12
