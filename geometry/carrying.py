@@ -86,6 +86,14 @@ def sheared(piece: Piece, edge: Edge, at_start: bool, shift: Point, across: Poin
     return replace(edge, runs=tuple(replace(run, chain=moved(run.chain)) for run in edge.runs))
 
 
+def heightened(edge: Edge, through: Point, up: Point, factor: float) -> Edge:
+    """An edge with the height of every point above a level line multiplied; ``up`` (unit) is square to that line."""
+    frame = np.array([(up[1], -up[0]), up])
+    factors = np.array([1.0, factor])
+    runs = tuple(replace(run, chain=_scaled(run.chain, np.array(through), frame, factors)) for run in edge.runs)
+    return replace(edge, runs=runs)
+
+
 def slid(edge: Edge, shift: Point) -> Edge:
     """An edge slid as it is."""
     return turned_along(edge, slide(*shift))

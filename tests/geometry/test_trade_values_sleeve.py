@@ -8,6 +8,7 @@ import pytest
 
 from geometry.notes import Address, Target
 from geometry.pipeline import draft
+from geometry.sameness import same
 from tests.canon import leaning, sleeve
 from tests.geometry.test_trade_values import alone, note, redrawn
 
@@ -64,3 +65,49 @@ def test_a_reshaping_that_cannot_be_meant_is_refused(across: tuple[Address, ...]
     target = Target("panel", edge="side", across=across)
     drafted = draft(alone(leaning()), (note("reshape_an_edge", target),))
     assert says in drafted.followed.steps[0].findings[0].says
+
+
+@pytest.mark.parametrize(("way", "height"), [("higher", 143.0), ("lower", 117.0)])
+def test_a_cap_keeps_its_shape_when_its_height_changes(way: str, height: float) -> None:
+    # 130 mm and 13 mm more or less: every point a tenth higher or lower above the underarm. Multiplication.
+    given = sleeve()
+    piece, drafted = redrawn(given, note("cap_height", Target("sleeve"), way=way, amount=13.0))
+    old, new = given.edge("cap").chain, piece.edge("cap").chain
+    for u in (0.0, 0.6, 1.0, 1.7, 2.0, 3.3, 4.0):
+        x, y = old.point(u)
+        assert new.point(u) == pytest.approx((x, 420 + (y - 420) * height / 130), abs=1e-9)
+    change = abs(new.length - old.length)
+    assert f"{round(change, 1):g} mm {'more' if way == 'higher' else 'less'}" in drafted.followed.steps[0].readings[0]
+
+
+def test_a_wrist_changes_by_half_on_each_underarm_seam_and_both_seams_still_match() -> None:
+    # A change shared over the edges of the seam: Robinson, ch. 17, Central Washington University; and division.
+    given = sleeve()
+    piece, _ = redrawn(given, note("elbow_and_wrist", Target("sleeve"), wrist=24.0, elbow=10.0, at=0.5))
+    wrist = piece.edge("wrist")
+    assert (wrist.start, wrist.end) == (pytest.approx((-122.0, 0.0), abs=1e-9), pytest.approx((122.0, 0.0), abs=1e-9))
+    seam = piece.edge("underarm.front").chain
+    assert seam.point(seam.crossings((0, 210), (1, 0))[0])[0] == pytest.approx(135 + 5, abs=1e-6)
+    assert seam.length == pytest.approx(piece.edge("underarm.back").length, abs=1e-9)
+    assert same(piece.edge("cap"), given.edge("cap"), 0.0)
+
+
+def test_a_moved_corner_of_two_straight_edges() -> None:
+    # sqrt(190^2 + 30^2) and sqrt(370^2 + 40^2), by Pythagoras.
+    target = Target("panel", across=(Address("hem", "end", length=0.0),))
+    piece, _ = redrawn(leaning(0.0), note("move_a_corner", target, along_centre=30.0, off_centre=40.0))
+    hem, side = piece.edge("hem"), piece.edge("side")
+    assert hem.length == pytest.approx(192.354, abs=0.0005) and hem.chain.is_straight
+    assert side.length == pytest.approx(372.156, abs=0.0005) and side.chain.is_straight
+    assert hem.end == side.start == pytest.approx((190.0, 30.0), abs=1e-9)
+
+
+def test_a_corner_on_the_fold_moves_along_it_only() -> None:
+    target = Target("panel", across=(Address("hem", "start", length=0.0),))
+    drafted = draft(alone(leaning()), (note("move_a_corner", target, along_centre=10.0, off_centre=5.0),))
+    assert "only along it" in drafted.followed.steps[0].findings[0].says
+    piece, _ = redrawn(leaning(), note("move_a_corner", target, along_centre=10.0, way="down"))
+    assert piece.edge("fold").length == pytest.approx(410.0, abs=1e-9)
+    middle = Target("panel", across=(Address("hem", "start", share=0.5),))
+    drafted = draft(alone(leaning()), (note("move_a_corner", middle),))
+    assert "which corner" in drafted.followed.steps[0].findings[0].says
