@@ -109,8 +109,8 @@ def front(with_dart: bool = False) -> Piece:
     )
 
 
-def skirt(darted: bool = True, side_out: float = 60.0) -> Piece:
-    """A straight skirt front on the fold, hem at y = 0, hip at 400, waist at 600 rising to the side."""
+def skirt(darted: bool = True, side_out: float = 60.0, hem_up: float = 0.0) -> Piece:
+    """A straight skirt front on the fold, hip at 400, waist at 600; hem at y = 0, rising by ``hem_up`` to the side."""
     top = (250.0 - side_out, 612.0)
     curve = [((250, 400), (250, 490), (top[0] + 22, 560), top)]
     waist = chain([(top, (top[0] - 50, 602), (70, 600), (0, 600))])
@@ -126,10 +126,11 @@ def skirt(darted: bool = True, side_out: float = 60.0) -> Piece:
         runs = (Run(waist.part(0, outer)), Run(straight(a, b), RunKind.MOUTH, "dart"), Run(waist.part(inner, 1)))
         joints = (None, None)
         darts = (Dart("dart", "waist dart", "waist", tip, tip, "end"),)
+    hem = chain([((0, 0), (90, 0), (170, hem_up), (250, hem_up))]) if hem_up else straight((0, 0), (250, 0))
     return piece(
         "skirt",
-        edge("hem", EdgeKind.HEM, straight((0, 0), (250, 0)), finish=Finish.HEM_TWICE),
-        edge("side", EdgeKind.SIDE, straight((250, 0), (250, 400)), chain(curve)),
+        edge("hem", EdgeKind.HEM, hem, finish=Finish.HEM_TWICE),
+        edge("side", EdgeKind.SIDE, straight((250, hem_up), (250, 400)), chain(curve)),
         Edge("waist", "waist", EdgeKind.WAIST, runs, joints),
         edge("fold", EdgeKind.CENTRE_FRONT, straight((0, 600), (0, 0)), finish=Finish.FOLD),
         notches=(Notch("side.notch", "hip notch", Place("side", 0, 1.0)),),

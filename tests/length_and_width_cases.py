@@ -207,4 +207,22 @@ LENGTH_AND_WIDTH_CASES = (
         _ZERO,
         redrawn=_LEGS,
     ),
+    Case(
+        "level a curved hem",
+        "hem_levelled",
+        _alone(skirt(hem_up=30.0)),
+        {},
+        (Target("skirt"),),
+        {"part": 0.0},
+        redrawn=frozenset({"hem", "side"}),
+    ),
+    Case(
+        "half level a curved hem at the side",
+        "hem_levelled",
+        _alone(skirt(hem_up=30.0)),
+        {"height": "as high as at the side", "part": 0.5},
+        (Target("skirt"),),
+        {"part": 0.0},
+        redrawn=frozenset({"hem", "side"}),
+    ),
 )

@@ -205,6 +205,18 @@ def test_a_hem_high_at_the_side_and_low_at_the_back_offers_the_front_its_side() 
     assert both.redrawn.piece("front").edge("hem").start == garment.piece("front").edge("hem").start
 
 
+def test_a_hem_that_was_raised_at_the_side_is_levelled_to_what_it_was() -> None:
+    given = skirt()
+    up = note("hem", Target("skirt"), centre=0.0, side=40.0)
+    alone = Garment("alone", "alone", (given,))
+    level = drafted(alone, up, note("hem_levelled", Target("skirt"), note_id="note2")).redrawn.piece("skirt")
+    assert level.edge("hem").chain.is_straight
+    assert level.edge("hem").end == pytest.approx((250.0, 0.0), abs=1e-9)
+    assert level.edge("side").length == pytest.approx(given.edge("side").length, abs=1e-9)
+    once_more = note("hem_levelled", Target("skirt"), note_id="note3")
+    assert drafted(Garment("alone", "alone", (level,)), once_more).followed.garment.piece("skirt") is level
+
+
 # --- slashes ---------------------------------------------------------------------------------------------------
 
 
