@@ -80,6 +80,7 @@ Doing = Callable[[Garment, Any, tuple[Target, ...], str], Done]
 class Alteration:
     """One alteration. ``sentence`` is the card's: field names, {pieces} and {blend} in braces stand for their dials.
 
+    ``on_cut`` is done instead of ``do`` to the line that is cut along, where the two differ.
     ``aims_at`` says what a target is: "pieces", or "edges" where each target names an edge.
     """
 
@@ -90,6 +91,7 @@ class Alteration:
     sentence: str
     amounts: type
     do: Doing
+    on_cut: Doing | None = None
     version: int = 1
     aims_at: str = "pieces"
     examples: tuple[Example, ...] = ()
@@ -170,7 +172,13 @@ def piece_by_piece(
 
 
 def _done_to(piece: Piece, target: Target, one: Callable[[Piece, Target], PieceDone]) -> PieceDone:
-    return once_for(piece, target, lambda: one(piece, target))
+    """Recalled only where all that ``one`` reads beside the piece is the same; it must not count its own calls."""
+    read = tuple(cell.cell_contents for cell in one.__closure__ or ())
+    try:
+        hash(read)
+    except TypeError:
+        return one(piece, target)
+    return once_for(piece, (target, read), lambda: one(piece, target))
 
 
 def _field(amount: Amount) -> Any:

@@ -33,17 +33,14 @@ class DartMade:
 
 
 def do(garment: Garment, amounts: DartMade, targets: tuple[Target, ...], note: str) -> Done:
-    made = 0
-
     def one(piece: Piece, target: Target) -> PieceDone:
-        nonlocal made
         width = amounts.width if target.amount is None else target.amount
         if width == 0:
             return PieceDone(piece)
         if target.edge is None:
             raise PatternError("Say which edge is meant, as well as the piece.", target.piece)
         edge = piece.edge(target.edge)
-        made += 1
+        made = sum(dart.id.startswith(f"{note}.dart") for dart in piece.darts) + 1
         new, dart = _made(piece, edge, target, amounts, width, f"{note}.dart{made}")
         leg = math.dist(mouth_of(new, dart).start, dart.sewn_point)
         words = (

@@ -11,8 +11,10 @@ import pytest
 import sample_pieces
 from app.files.garment_file import open_file
 from geometry.alterations import find
+from geometry.alterations.base import PieceDone, piece_by_piece, remembering
 from geometry.garments import Garment
 from geometry.notes import Note, Target
+from geometry.pieces import Piece
 from geometry.pipeline import Draft, Memory, draft
 
 
@@ -109,6 +111,23 @@ def test_what_is_recalled_is_what_is_computed_to_the_byte(undershirt: Garment, i
         draft(undershirt, dialled(notes(), index, amount), memory)
     changed = dialled(notes(), index, 8.0)
     assert bytes_of(draft(undershirt, changed, memory)) == bytes_of(draft(undershirt, changed))
+
+
+@pytest.mark.parametrize("first", [["mm", 1.0], ("mm", 1.0)])
+def test_what_a_note_reads_beside_the_piece_is_part_of_what_is_remembered(undershirt: Garment, first: Any) -> None:
+    """A share of an amount, say, that follows from the other pieces; what cannot be compared is never recalled."""
+
+    def named_by(read: Any) -> str:
+        def one(piece: Piece, target: Target) -> PieceDone:
+            return PieceDone(replace(piece, name=str(read)))
+
+        return piece_by_piece(undershirt, (Target("front"),), one).garment.piece("front").name
+
+    memory = Memory()
+    with remembering(memory.recall, "note"):
+        names = [named_by(first), named_by(("mm", 2.0)), named_by(("mm", 2.0))]
+    assert names == [str(first), str(("mm", 2.0)), str(("mm", 2.0))]
+    assert memory.computed["note on a piece"] == (2 if isinstance(first, tuple) else 1)
 
 
 def test_the_memory_is_bounded(undershirt: Garment) -> None:
