@@ -27,6 +27,8 @@ from geometry.tolerances import MEET_MM, MITRE_LIMIT, SIMPLE_MM
 
 #: Notches are cut this deep at most (mm), and never past half the allowance.
 NICK_MM = 3.0
+#: A step of a line of changing width that is no longer than this is none (mm).
+_STEP_BACK_MM = 0.05
 #: A loop longer than this many widths is no tight curve: the allowances of two stretches run into each other.
 _LOOP = 4.0
 
@@ -37,21 +39,32 @@ def cut_piece(garment: Garment, blended: BlendedPiece) -> CutPiece:
     ``cutting`` runs anticlockwise from the first edge's first corner. It is None, with a finding, where the
     allowances cannot be made. Raises PatternError for a width that is negative or no number.
     """
-    piece = blended.piece
-    widths = {edge.id: _width(garment, piece, edge) for edge in piece.edges}
-    lines, findings = _seam_lines(piece)
-    parts = cut_lines(garment, piece, lines)
+    return _cut(garment, blended.piece, garment, blended.piece)
+
+
+def cut_kept(garment: Garment, blended: BlendedPiece, cut_garment: Garment, cut_blended: BlendedPiece) -> CutPiece:
+    """As ``cut_piece``, with the cutting line of ``cut_blended``, where seams were sewn elsewhere since it was cut.
+
+    The cut edge stays whole, corners and all; notches are carried out to it from where they are sewn.
+    """
+    return _cut(garment, blended.piece, cut_garment, cut_blended.piece)
+
+
+def _cut(garment: Garment, piece: Piece, cut_garment: Garment, cut: Piece) -> CutPiece:
+    widths = MappingProxyType({edge.id: _width(garment, piece, edge) for edge in piece.edges})
+    lines, findings = _seam_lines(cut)
+    parts = cut_lines(cut_garment, cut, lines)
     ring = _ring(parts)
-    findings += [*_crowded(piece, parts), *hem_findings(garment, piece, lines)]
+    findings += [*_crowded(cut, parts), *hem_findings(cut_garment, cut, lines)]
     if not is_simple(ring):
-        trimmed, more = _trimmed(piece, parts, ring)
+        trimmed, more = _trimmed(cut, parts, ring)
         findings.extend(more)
         if trimmed is None:
-            return CutPiece(piece, None, MappingProxyType(widths), (), tuple(findings))
+            return CutPiece(piece, None, widths, (), tuple(findings))
         ring = trimmed
     by_edge = {part.edge.id: part for part in parts}
     notches = tuple(_carried_out(piece, notch, by_edge[notch.place.edge]) for notch in piece.notches)
-    return CutPiece(piece, ring, MappingProxyType(widths), notches, tuple(findings))
+    return CutPiece(piece, ring, widths, notches, tuple(findings))
 
 
 def seam_line(piece: Piece, edge: Edge) -> Chain:
@@ -125,7 +138,20 @@ def _tapered(edge: Edge, line: Chain, width: float) -> tuple[Chain, tuple[float,
         return wide, sum((slope for _, slope in changes), np.zeros_like(lengths)) / line.length
 
     at_ends = profile(np.array([0.0, line.length]))[0]
-    return moved_line(line, width, profile).line, (float(at_ends[0]), float(at_ends[1]))
+    return _without_back_steps(moved_line(line, width, profile).line), (float(at_ends[0]), float(at_ends[1]))
+
+
+def _without_back_steps(line: Chain) -> Chain:
+    """A line whose joints step back by a hundredth of a mm, as a changing width makes them, without those steps."""
+    starts, ends = line.cubics[:, 0], line.cubics[:, 3]
+    kept = np.hypot(*(ends - starts).T) > _STEP_BACK_MM
+    if kept.all() or not kept.any():
+        return line
+    cubics = line.cubics[kept].copy()
+    cubics[0, 0], cubics[-1, 3] = starts[0], ends[-1]
+    cubics[1:, 0] = cubics[:-1, 3]
+    cubics.flags.writeable = False
+    return Chain(cubics, line.straight[kept].copy())
 
 
 def _width(garment: Garment, piece: Piece, edge: Edge) -> float:

@@ -29,10 +29,11 @@ def follow(garment: Garment, notes: Sequence[Note], step: StepFunction | None = 
     return Followed(garment, now, tuple(_without_taken_offers(one, notes) for one in steps))
 
 
-def take_step(garment: Garment, note: Note, recall: Recall = computed_anew) -> Step:
-    """One note followed. A note that cannot be done leaves the garment as it is and says why in a finding.
+def take_step(garment: Garment, note: Note, recall: Recall = computed_anew, *, on_cut: bool = False) -> Step:
+    """One note followed; with ``on_cut`` what it does to the line that is cut along.
 
-    What it makes of a piece that is the same object as before is recalled.
+    A note that cannot be done leaves the garment as it is and says why in a finding. What it makes of a piece that
+    is the same object as before is recalled.
     """
     if not note.on:
         return Step(note, garment, garment, False)
@@ -41,7 +42,8 @@ def take_step(garment: Garment, note: Note, recall: Recall = computed_anew) -> S
         if not note.targets:
             raise PatternError("Say on which pieces it is to be done.")
         with remembering(recall, (note.alteration, note.amounts, note.id)):
-            done = alteration.do(garment, note.amounts, note.targets, note.id)
+            do = alteration.on_cut if on_cut and alteration.on_cut is not None else alteration.do
+            done = do(garment, note.amounts, note.targets, note.id)
     except PatternError as error:
         return Step(note, garment, garment, False, findings=(_not_done(garment, note, error),))
     return Step(note, garment, done.garment, True, done.strips, done.findings, done.readings, done.offers)

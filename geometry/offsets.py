@@ -112,13 +112,18 @@ def _moved_or_refused(piece: Piece, edge: Edge, outward_mm: float, fade: Fade | 
 
 @dataclass(frozen=True)
 class Fade:
-    """A move that is nothing at one length along an edge (mm, sewn length) and whole at another.
+    """A move that is nothing up to one length along an edge (mm, sewn length) and whole from another on.
 
-    ``whole`` lies at an end of the edge or beyond it, where the move goes on along the next piece of the seam.
+    Either may lie beyond the edge, where the move goes on along the next edge of the seam.
     """
 
     nothing: float
     whole: float
+
+    def part(self, length: float) -> float:
+        """Which part of the move, 0 to 1, is made at a length along the edge."""
+        share = min(max((length - self.nothing) / (self.whole - self.nothing), 0.0), 1.0)
+        return share * share * (3 - 2 * share)
 
     def profile(self, amount: float, begun: float) -> Profile:
         """Distance and slope for a run that begins ``begun`` mm along the edge."""
@@ -216,11 +221,11 @@ def _with_edge_moved(piece: Piece, edge: Edge, amount: float, fade: Fade | None)
     runs = moved_runs(piece, edge, amount, fade)
     before, after = neighbours(piece, edge.id)
     edges = {}
-    if fade is None or fade.whole <= 0.0:
+    if fade is None or fade.part(0.0) > 0.0:
         arriving, leaving = _meet(piece, before, edge, before.runs[-1].chain, runs[0].chain, amount)
         runs[0] = replace(runs[0], chain=leaving)
         edges[before.id] = _with_run(before, -1, arriving)
-    if fade is None or fade.whole > 0.0:
+    if fade is None or fade.part(edge_run_length(edge)) > 0.0:
         arriving, leaving = _meet(piece, edge, after, runs[-1].chain, after.runs[0].chain, amount)
         runs[-1] = replace(runs[-1], chain=arriving)
         edges[after.id] = _with_run(edges.get(after.id, after), 0, leaving)

@@ -147,8 +147,8 @@ class Joint:
 class Taper:
     """An allowance that is ``change`` mm wider (narrower when negative) at one end of its edge, dying away smoothly.
 
-    The change is whole at the share ``whole`` of the edge's sewn length and nothing from ``nothing`` on; ``whole``
-    lies at an end of the edge (0 or 1) or beyond it.
+    The change is nothing up to the share ``nothing`` of the edge's sewn length and whole from ``whole`` on, in
+    either direction; both may lie beyond the edge.
     """
 
     change: float
@@ -156,8 +156,8 @@ class Taper:
     nothing: float
 
     def __post_init__(self) -> None:
-        if 0.0 < self.whole < 1.0 or self.nothing == self.whole:
-            raise PatternError("An allowance tapers from an end of its edge, or from beyond it, to a place on it.")
+        if self.nothing == self.whole:
+            raise PatternError("An allowance tapers from one place of its edge to another; they are the same.")
 
     def at(self, shares: FloatArray) -> tuple[FloatArray, FloatArray]:
         """The change in mm at shares (m,) of the edge, and its slope per share."""
@@ -172,7 +172,8 @@ class Edge:
 
     ``tapers`` change the width towards one end. ``runs`` follow each other; between two of them stands a joint, or
     None where a dart mouth meets the edge. Consecutive runs that do not meet are a jog. ``width`` is the allowance
-    in mm, None for the garment's default.
+    in mm, None for the garment's default. ``sewn_out`` is only for the line that is cut along: how far (mm) seams
+    were sewn outside this line since, which a new allowance is measured from.
     """
 
     id: str
@@ -185,6 +186,7 @@ class Edge:
     at_start: CornerCut = CornerCut.AS_SEWN
     at_end: CornerCut = CornerCut.AS_SEWN
     tapers: tuple[Taper, ...] = ()
+    sewn_out: float = 0.0
 
     def __post_init__(self) -> None:
         if not self.runs or len(self.joints) != len(self.runs) - 1:

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from geometry.allowances import cut_piece, differing_widths
+from geometry.allowances import cut_kept, cut_piece, differing_widths
+from geometry.alterations import find
 from geometry.blending import blend_piece
 from geometry.corners import CornerWalk, corner_findings, walk_corners
 from geometry.findings import Finding
@@ -53,7 +54,8 @@ def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None)
     after, seam_findings = _walk_after(followed, blended.garment, before)
     corners = walk_corners(blended.garment)
     cut_before = {p.id: _cut(garment, BlendedPiece(p), memory) for p in garment.pieces}
-    cut = {piece_id: _cut(blended.garment, one, memory) for piece_id, one in blended.pieces.items()}
+    cut_garment = _cut_garment(followed, memory)
+    cut = {p.id: _cut_as_kept(followed, blended, cut_garment, p.id, notes, memory) for p in garment.pieces}
     findings = [
         *(f for s in followed.steps for f in s.findings),
         *(f for one in blended.pieces.values() for f in one.findings),
@@ -75,7 +77,7 @@ def preview(garment: Garment, notes: Sequence[Note], piece_id: str, memory: Memo
     one = _blend_one(followed.garment.piece(piece_id), garment.piece(piece_id), choices, memory)
     blended = Blended(followed.garment.with_piece(one.piece), {piece_id: one})
     cut_before = {piece_id: _cut(garment, BlendedPiece(garment.piece(piece_id)), memory)}
-    cut = {piece_id: _cut(blended.garment, one, memory)}
+    cut = {piece_id: _cut_as_kept(followed, blended, _cut_garment(followed, memory), piece_id, notes, memory)}
     findings = (*(f for s in followed.steps for f in s.findings), *one.findings, *cut[piece_id].findings)
     return Draft(garment, followed, blended, cut_before, cut, (), (), (), findings)
 
@@ -108,6 +110,36 @@ def _blend_one(piece: Piece, traced: Piece, choices: Mapping[str, Any], memory: 
         return dataclasses.replace(blended, piece=followed, findings=(*blended.findings, *findings))
 
     return memory.recall("blend", (piece, traced), tuple(chosen.items()), make)
+
+
+def _cut_garment(followed: Followed, memory: Memory) -> Garment:
+    """The garment whose allowances are cut: as redrawn, but with every seam where it was when it was cut."""
+    if all(find(step.note.alteration).on_cut is None for step in followed.steps if step.done):
+        return followed.garment
+    now = followed.traced
+    for step in (step for step in followed.steps if step.done):
+
+        def follow_one(garment: Garment = now, note: Note = step.note) -> Step:
+            return take_step(garment, note, memory.recall, on_cut=True)
+
+        now = memory.recall("note on the cut", (now, step.note), None, follow_one).after
+    return now
+
+
+def _cut_as_kept(
+    followed: Followed, blended: Blended, cut_garment: Garment, piece_id: str, notes: Sequence[Note], memory: Memory
+) -> CutPiece:
+    """A piece with its cutting line, which stays where it was cut when a seam is sewn elsewhere."""
+    one, cut = blended.pieces[piece_id], cut_garment.piece(piece_id)
+    if cut is followed.garment.piece(piece_id):
+        return _cut(blended.garment, one, memory)
+    choices = {note.id: note.blend for note in notes}
+    kept = _blend_one(cut, followed.traced.piece(piece_id), choices, memory)
+
+    def make() -> CutPiece:
+        return cut_kept(blended.garment, one, cut_garment, kept)
+
+    return memory.recall("cut", (one.piece, kept.piece, cut_garment.seams, cut_garment.widths), None, make)
 
 
 def _cut(garment: Garment, blended: BlendedPiece, memory: Memory) -> CutPiece:

@@ -10,16 +10,18 @@ Source: common practice, no source. Let out no further than 6 mm short of the cu
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from geometry.alterations.base import Alteration, Done, Example, mm, once_for
 from geometry.errors import PatternError
-from geometry.garments import Garment, Seam
+from geometry.garments import EdgeRef, Garment, Seam
 from geometry.joints import STEP_DEG, turn_deg
 from geometry.notes import Target, edge_run_length, length_at, place_of
 from geometry.offsets import Fade, offset_edges
-from geometry.pieces import Piece, Taper
+from geometry.pieces import Edge, Piece, Taper, neighbours
 from geometry.readings import mm_words
+from geometry.stages import Offer
 from geometry.tolerances import LEAST_ALLOWANCE_MM, MEET_MM
 
 
@@ -48,7 +50,9 @@ def do(garment: Garment, amounts: SewSeamAt, targets: tuple[Target, ...], note: 
         outward = changes[piece.id, group[0].edge]
         garment = garment.with_piece(_sewn_at(garment, piece, group, outward))
         readings += [_reading(piece, piece.edge(one.edge).name, outward, one.fade is not None) for one in group]
-    return Done(garment, readings=tuple(readings))
+    if not wanted:
+        return Done(garment)
+    return Done(garment, readings=tuple(readings), offers=_joined_on(garment, amounts, sewn))
 
 
 def edges_sewn_with(garment: Garment, targets: tuple[Target, ...]) -> list[_Sewn]:
@@ -108,31 +112,42 @@ def _seam_edges(garment: Garment, target: Target) -> list[_Sewn]:
 
 
 def _part_of_seam(garment: Garment, seam: Seam, target: Target, along: float) -> list[_Sewn]:
-    """The edges of a seam up to where the change runs to nothing, that place at the same share of each side.
+    """The edges of a seam that change, at the same shares of both sides.
 
-    The change is whole at the end of the seam that lies further from that place.
+    The change is nothing at the place named, whole at the further end of the edge named, and goes on whole from
+    there to the end of the seam.
     """
     here = (target.piece, target.edge)
     own = seam.first if any((ref.piece, ref.edge) == here for ref in seam.first) else seam.second
-    at = before = 0.0
+    at = full = before = 0.0
     for ref in own:
         length = edge_run_length(garment.edge(ref))
         if (ref.piece, ref.edge) == here:
             at = before + (length - along if ref.backwards else along)
+            full = before if at - before > length / 2 else before + length
         before += length
-    part, from_start = at / before, at >= before / 2
-    found = []
-    for side in (seam.first, seam.second):
-        total = sum(edge_run_length(garment.edge(ref)) for ref in side)
-        begun = 0.0
-        for ref in side:
-            length = edge_run_length(garment.edge(ref))
-            nothing, whole = part * total - begun, (0.0 if from_start else total) - begun
-            begun += length
-            if (nothing > 0) if from_start else (nothing < length):
-                if ref.backwards:
-                    nothing, whole = length - nothing, length - whole
-                found.append(_Sewn(ref.piece, ref.edge, target, Fade(nothing, whole)))
+    return [
+        sewn
+        for side in (seam.first, seam.second)
+        for sewn in _part_of_side(garment, side, target, at / before, full / before)
+    ]
+
+
+def _part_of_side(
+    garment: Garment, side: tuple[EdgeRef, ...], target: Target, nothing_share: float, whole_share: float
+) -> list[_Sewn]:
+    total = sum(edge_run_length(garment.edge(ref)) for ref in side)
+    begun, found = 0.0, []
+    for ref in side:
+        length = edge_run_length(garment.edge(ref))
+        nothing, whole = nothing_share * total - begun, whole_share * total - begun
+        begun += length
+        if ref.backwards:
+            nothing, whole = length - nothing, length - whole
+        fade = Fade(nothing, whole)
+        parts = (fade.part(0.0), fade.part(length))
+        if max(parts) > 1e-9:
+            found.append(_Sewn(ref.piece, ref.edge, target, None if min(parts) > 1 - 1e-9 else fade))
     return found
 
 
@@ -170,7 +185,7 @@ def _smooth_groups(garment: Garment, sewn: list[_Sewn], changes: dict[tuple[str,
 
 def _runs_on_alike(piece: Piece, before: _Sewn, after: _Sewn, changes: dict[tuple[str, str], float]) -> bool:
     first, second = piece.edge(before.edge), piece.edge(after.edge)
-    if math.dist(first.end, second.start) > MEET_MM or (before.fade is None) != (after.fade is None):
+    if math.dist(first.end, second.start) > MEET_MM:
         return False
     alike = changes[piece.id, first.id] == changes[piece.id, second.id]
     return alike and abs(turn_deg(first.chain.end_tangent, second.chain.start_tangent)) < STEP_DEG
@@ -182,7 +197,7 @@ def _sewn_at(garment: Garment, piece: Piece, group: list[_Sewn], outward: float)
 
 
 def _sewn_anew(garment: Garment, piece: Piece, group: list[_Sewn], outward: float) -> Piece:
-    new = offset_edges(piece, [one.edge for one in group], outward, group[0].fade)
+    new = offset_edges(piece, [one.edge for one in group], outward, _fade_of(piece, group))
     for one in group:
         edge = new.edge(one.edge)
         if one.fade is None:
@@ -192,6 +207,58 @@ def _sewn_anew(garment: Garment, piece: Piece, group: list[_Sewn], outward: floa
             taper = Taper(-outward, one.fade.whole / length, one.fade.nothing / length)
             new = new.with_edge(replace(edge, tapers=(*edge.tapers, taper)))
     return new
+
+
+def _fade_of(piece: Piece, group: list[_Sewn]) -> Fade | None:
+    """The fade of edges moved as one line, counted from the start of the first of them."""
+    begun = 0.0
+    for one in group:
+        if one.fade is not None:
+            return Fade(one.fade.nothing + begun, one.fade.whole + begun)
+        begun += edge_run_length(piece.edge(one.edge))
+    return None
+
+
+def on_cut(garment: Garment, amounts: SewSeamAt, targets: tuple[Target, ...], note: str) -> Done:
+    """What the note does to the line that is cut along: nothing, but a later allowance is measured from the seam."""
+    for sewn in edges_sewn_with(garment, targets):
+        piece = garment.piece(sewn.piece)
+        edge = piece.edge(sewn.edge)
+        now = garment.width(edge) - edge.sewn_out
+        width = amounts.width if sewn.target.amount is None else sewn.target.amount
+        if sewn.fade is None and now != width:
+            garment = garment.with_piece(piece.with_edge(replace(edge, sewn_out=edge.sewn_out + now - width)))
+    return Done(garment)
+
+
+def _joined_on(garment: Garment, amounts: SewSeamAt, sewn: list[_Sewn]) -> tuple[Offer, ...]:
+    """The same offered for the edges that these run on into across another seam, as a front neck into the back's."""
+    done = {(one.piece, one.edge) for one in sewn}
+    offers: list[Offer] = []
+    for one in (one for one in sewn if one.fade is None):
+        for piece_id, edge in _run_on_into(garment, one):
+            if (piece_id, edge.id) in done:
+                continue
+            done |= {(ref.piece, ref.edge) for seam in garment.seams_of(piece_id, edge.id) for ref in _refs(seam)}
+            name = f"“{edge.name}” of “{garment.piece(piece_id).name}”"
+            says = f"Sew {name} at {mm_words(amounts.width)} as well"
+            offers.append(Offer(says, "sew_seam_at", amounts, (Target(piece_id, edge=edge.id),)))
+    return tuple(offers)
+
+
+def _run_on_into(garment: Garment, sewn: _Sewn) -> Iterator[tuple[str, Edge]]:
+    """Edges of the same kind that meet this one at either end of a seam beside it, by piece."""
+    kind = garment.piece(sewn.piece).edge(sewn.edge).kind
+    for beside in neighbours(garment.piece(sewn.piece), sewn.edge):
+        for seam in garment.seams_of(sewn.piece, beside.id):
+            for ref in _refs(seam):
+                for other in neighbours(garment.piece(ref.piece), ref.edge):
+                    if other.kind is kind and not other.on_fold:
+                        yield ref.piece, other
+
+
+def _refs(seam: Seam) -> tuple[EdgeRef, ...]:
+    return (*seam.first, *seam.second)
 
 
 def _reading(piece: Piece, name: str, outward: float, fades: bool) -> str:
@@ -210,6 +277,7 @@ ALTERATION = Alteration(
     sentence="Sew the seam of {pieces} at {width}; the cut edge stays",
     amounts=SewSeamAt,
     do=do,
+    on_cut=on_cut,
     aims_at="edges",
     examples=(
         Example(
