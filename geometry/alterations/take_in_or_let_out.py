@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 
 from geometry.alterations.base import Alteration, Done, Example, choice, mm, once_for
 from geometry.alterations.sew_seam_at import edges_sewn_with
+from geometry.alterations.waist_size import bands_offered
 from geometry.cutting_lines import largest_part
 from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment
@@ -59,7 +60,11 @@ def do(garment: Garment, amounts: TakeInOrLetOut, targets: tuple[Target, ...], n
             strips.append(strip)
             garment = garment.with_piece(new)
         readings.append(_reading(before, target, amounts, each, count))
-    offers = (*_other_edges(before, amounts, targets), *_sleeves(before, amounts, targets))
+    offers = (
+        *_other_edges(before, amounts, targets),
+        *_sleeves(before, amounts, targets),
+        *_waistbands(before, amounts, targets),
+    )
     return Done(garment, strips=tuple(strips), readings=tuple(readings), offers=offers)
 
 
@@ -147,6 +152,19 @@ def _sleeves(garment: Garment, amounts: TakeInOrLetOut, targets: tuple[Target, .
     names = " and ".join(f"“{garment.piece(piece).name}”" for piece in sleeves)
     says = f"Change the underarm seam of {names} with it, {mm_words(each)} on each edge, to nothing at the wrist"
     return (Offer(says, ALTERATION.name, same, edges),)
+
+
+def _waistbands(garment: Garment, amounts: TakeInOrLetOut, targets: tuple[Target, ...]) -> tuple[Offer, ...]:
+    """A change of a side seam at the waist offered to the waistband that is sewn on there."""
+    offers: list[Offer] = []
+    for target in targets if amounts.waist and amounts.counted != ALONE else ():
+        refs = seam_edges(garment, target)
+        if all(garment.edge(ref).kind is EdgeKind.SIDE for ref in refs):
+            count = sum(garment.piece(ref.piece).cut_count for ref in refs)
+            wider = amounts.waist if amounts.counted == SHARED else amounts.waist * count
+            pieces = tuple(Target(piece) for piece in dict.fromkeys(ref.piece for ref in refs))
+            offers += bands_offered(garment, wider if amounts.way == LET_OUT else -wider, pieces)
+    return tuple(dict.fromkeys(offers))
 
 
 ALTERATION = Alteration(

@@ -45,7 +45,9 @@ def do(garment: Garment, amounts: WaistSize, targets: tuple[Target, ...], note: 
     left = left_out(garment, targets, _SIDES)
     says = f"Change the waist of {names_of(garment, left)} too, shared over all the edges"
     shared = (Offer(says, "waist_size", amounts, (*targets, *map(Target, left))),) if left else ()
-    return replace(done, offers=(*shared, *_bands(garment, amounts, targets)))
+    return replace(
+        done, offers=(*shared, *bands_offered(garment, outward * edges_shared(garment, targets, _SIDES), targets))
+    )
 
 
 def share_of(garment: Garment, amount: float, targets: tuple[Target, ...]) -> float:
@@ -66,8 +68,11 @@ def sides_changed(piece: Piece, outward: dict[str, float], amount: float) -> Pie
     return PieceDone(new, (), (strip,), (reading,))
 
 
-def _bands(garment: Garment, amounts: WaistSize, targets: tuple[Target, ...]) -> tuple[Offer, ...]:
-    """The same change offered for the waistband, across it where the side seam meets it."""
+def bands_offered(garment: Garment, wider: float, targets: tuple[Target, ...]) -> tuple[Offer, ...]:
+    """A waist ``wider`` by mm round the body (narrower when negative) offered for the waistbands of the targets.
+
+    A band is changed across, where the side seam meets it.
+    """
     seams: dict[str, Seam] = {}
     for target in targets:
         for edge in garment.piece(target.piece).edges_of(EdgeKind.WAIST):
@@ -78,16 +83,16 @@ def _bands(garment: Garment, amounts: WaistSize, targets: tuple[Target, ...]) ->
             if len(band) == 1 and len(waist) > 1 and garment.edge(band[0]).kind is EdgeKind.BAND:
                 share = garment.edge(waist[0]).length / sum(garment.edge(ref).length for ref in waist)
                 share = 1 - share if band[0].backwards else share
-                offers.append(_band(garment.piece(band[0].piece), band[0].edge, share, amounts))
+                offers.append(_band(garment.piece(band[0].piece), band[0].edge, share, wider))
     return tuple(offer for offer in offers if offer is not None)
 
 
-def _band(band: Piece, edge_id: str, share: float, amounts: WaistSize) -> Offer | None:
+def _band(band: Piece, edge_id: str, share: float, wider: float) -> Offer | None:
     others = [edge for edge in band.edges_of(EdgeKind.BAND) if edge.id != edge_id]
     if len(others) != 1 or band.cut_count not in (1, 2):
         return None
-    each = amounts.amount / band.cut_count
-    way = SPREAD if amounts.way == LARGER else OVERLAP
+    each = abs(wider) / band.cut_count
+    way = SPREAD if wider > 0 else OVERLAP
     across = (Address(edge_id, "start", share=share), Address(others[0].id, "end", share=share))
     says = f"Change “{band.name}” with it, {mm_words(each)} across it at the side seam"
     return Offer(says, "slash_and_spread", SlashAndSpread(way, each, PARALLEL), (Target(band.id, across=across),))

@@ -152,6 +152,17 @@ def test_a_larger_waist_is_shared_and_the_band_offered_with_it() -> None:
     assert hip == pytest.approx([0.0, 0.0], abs=1e-9)
 
 
+def test_a_side_seam_taken_in_at_the_waist_offers_the_band_its_share() -> None:
+    # 4 edges of 5 mm are 20 mm round the body, 10 mm on a band cut on the fold; multiplication.
+    garment = skirt_sample()
+    given = note("take_in_or_let_out", Target("front", edge="front.side"), waist=5.0)
+    (offer,) = drafted(garment, given).followed.steps[0].offers
+    both = drafted(garment, given, taken(offer))
+    band = both.redrawn.piece("waistband").edge("waistband.waist")
+    assert band.length == pytest.approx(garment.piece("waistband").edge("waistband.waist").length - 10.0, abs=1e-9)
+    assert not [walked for walked in both.after if walked.verdict not in ("true", "ease")]
+
+
 def test_the_hip_curve_changes_halfway_and_nowhere_else() -> None:
     garment = skirt_sample()
     done = drafted(garment, note("hip_curve", *BOTH, amount=5.0))
