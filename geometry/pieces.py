@@ -186,7 +186,7 @@ class Edge:
     at_start: CornerCut = CornerCut.AS_SEWN
     at_end: CornerCut = CornerCut.AS_SEWN
     tapers: tuple[Taper, ...] = ()
-    sewn_out: float = 0.0
+    sewn_out: float | None = None
 
     def __post_init__(self) -> None:
         if not self.runs or len(self.joints) != len(self.runs) - 1:

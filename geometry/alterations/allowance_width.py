@@ -34,7 +34,7 @@ def do(garment: Garment, amounts: AllowanceWidth, targets: tuple[Target, ...], n
             raise PatternError(
                 f"“{edge.name}” of “{piece.name}” is on the fold and takes no allowance.", piece.id, edge.id
             )
-        width = (amounts.width if target.amount is None else target.amount) + edge.sewn_out
+        width = (amounts.width if target.amount is None else target.amount) + (edge.sewn_out or 0.0)
         if width != garment.width(edge):
             garment = garment.with_piece(_with_width(piece, edge, width))
             readings.append(

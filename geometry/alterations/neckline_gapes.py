@@ -3,9 +3,9 @@
 By hand: pinch the slack out of the neckline on the body. On half a pattern overlap half of it, in one of two ways.
 Cut from the neck parallel to the grain down to the hem, hinge there and overlap: this narrows the bust a little too.
 Or cut from the neck to the middle of the armhole, hinge on its stitching line and overlap: the armhole keeps its
-length and the bust its width, and the shoulder comes forward. Then draw the neckline smooth again. The second way
-is the one to start from: where a neckline slants, a cut along the grain leaves a step in it, and drawing that smooth
-gives some of the length back.
+length and the bust its width, and the shoulder comes forward; a facing is hinged on its inner edge. Then draw the
+neckline smooth again. The second way is the one to start from: where a neckline slants, a cut along the grain leaves
+a step in it, and drawing that smooth gives some of the length back.
 
 Source: Threads, 2019-03-22, neckline; the widths in between by similar triangles.
 """
@@ -24,7 +24,7 @@ from geometry.garments import Garment
 from geometry.motions import Point
 from geometry.necklines import named, neckline_of, necks_that_copy
 from geometry.notes import Target, edge_run_length, place_at, point_of
-from geometry.pieces import LineKind, Piece
+from geometry.pieces import EdgeKind, LineKind, Piece
 from geometry.pinches import pinched, straight_down
 from geometry.readings import mm_words
 from geometry.slashes import staying
@@ -52,8 +52,8 @@ def do(garment: Garment, amounts: NecklineGapes, targets: tuple[Target, ...], no
     done = piece_by_piece(garment, targets, one)
     if done.garment is garment:
         return done
-    changes = {t.piece: -(amounts.amount if t.amount is None else t.amount) for t in targets}
-    return replace(done, offers=(*_facings(garment, amounts, targets), *band_offers(garment, changes)))
+    bands = band_offers(garment, done.garment, targets)
+    return replace(done, offers=(*_facings(garment, amounts, targets), *bands))
 
 
 def _pinched(piece: Piece, amount: float, amounts: NecklineGapes, note: str) -> PieceDone:
@@ -62,10 +62,7 @@ def _pinched(piece: Piece, amount: float, amounts: NecklineGapes, note: str) -> 
     if not neck.centre_first:
         along = edge_run_length(neck.edge) - along
     start = piece.point_at(place_at(neck.edge, along))
-    if amounts.into == TO_HEM:
-        hinge = straight_down(piece, start)
-    else:
-        hinge = point_of(piece, from_underarm(piece, armhole_of(piece), 0.5))
+    hinge = straight_down(piece, start) if amounts.into == TO_HEM else _beyond(piece, start)
     done = pinched(piece, neck.edge, along, amount, hinge, note, staying(piece))
     words = (
         f"takes {mm_words(amount)} out of the neckline of “{piece.name}”, {mm_words(amount * piece.cut_count)} in all"
@@ -85,6 +82,15 @@ def _pinched(piece: Piece, amount: float, amounts: NecklineGapes, note: str) -> 
     return PieceDone(done.moved.piece, tuple(findings), (Strip(piece.id, done.strip, False),), (words,))
 
 
+def _beyond(piece: Piece, start: Point) -> Point:
+    """The middle of the armhole; on a facing, which has none, the nearest place of its inner edge."""
+    inner = piece.edges_of(EdgeKind.FACING)
+    if inner and not piece.edges_of(EdgeKind.ARMHOLE):
+        chain = inner[0].chain
+        return chain.point(chain.nearest(start)[0])
+    return point_of(piece, from_underarm(piece, armhole_of(piece), 0.5))
+
+
 def _narrows(piece: Piece, start: Point, hinge: Point, turned_deg: float) -> str:
     bust = piece.line(LineKind.BUST)
     if bust is None:
@@ -101,8 +107,7 @@ def _facings(garment: Garment, amounts: NecklineGapes, targets: tuple[Target, ..
     facings = necks_that_copy(garment, targets)
     if not facings:
         return ()
-    same = replace(amounts, into=TO_HEM)
-    return (Offer(f"Take the same out of {named(garment, facings)}", ALTERATION.name, same, facings),)
+    return (Offer(f"Take the same out of {named(garment, facings)}", ALTERATION.name, amounts, facings),)
 
 
 ALTERATION = Alteration(

@@ -17,14 +17,14 @@ from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, SHORTEN, Sh
 from geometry.cutting_lines import largest_part
 from geometry.garments import EdgeRef, Garment, Seam, StretchKind
 from geometry.necklines import named, neckline_of, neckline_raised, necks_that_copy
-from geometry.notes import Address, Target, length_at
+from geometry.notes import Address, Target, edge_run_length, length_at
 from geometry.pieces import EdgeKind, Piece
 from geometry.readings import mm_words
 from geometry.stages import Offer, Strip
 
 RAISE, LOWER = "raise", "lower"
-#: A band is changed clear of its notches by this much (mm).
-_CLEAR_MM = 2.0
+#: A stretch of a band that would change by less than this stays as it is (mm).
+_LEAST_MM = 0.05
 
 
 @dataclass(frozen=True)
@@ -50,8 +50,7 @@ def do(garment: Garment, amounts: RaiseOrLowerNeckline, targets: tuple[Target, .
         return done
     facings = necks_that_copy(garment, targets)
     offers = [Offer(f"Do the same to {named(garment, facings)}", ALTERATION.name, amounts, facings)] if facings else []
-    changes = {target.piece: change_of_neck(garment, done.garment, target.piece) for target in targets}
-    return replace(done, offers=(*offers, *band_offers(garment, changes)))
+    return replace(done, offers=(*offers, *band_offers(garment, done.garment, targets)))
 
 
 def neck_reading(before: Piece, after: Piece) -> str:
@@ -70,69 +69,63 @@ def strip_of(before: Piece, after: Piece, added: bool) -> Strip:
     return Strip(before.id, largest_part(shape), added)
 
 
-def change_of_neck(before: Garment, after: Garment, piece_id: str) -> float:
-    """How much longer the neckline of a piece became (mm)."""
-    neck = neckline_of(before.piece(piece_id)).edge.id
-    return after.piece(piece_id).edge(neck).length - before.piece(piece_id).edge(neck).length
+def band_offers(before: Garment, after: Garment, targets: tuple[Target, ...]) -> tuple[Offer, ...]:
+    """Straight bands sewn to necklines that changed, offered longer or shorter between the same notches."""
+    seams = {
+        seam.id: seam
+        for target in targets
+        for seam in before.seams_of(target.piece, neckline_of(before.piece(target.piece)).edge.id)
+    }
+    return tuple(offer for seam in seams.values() for offer in _band_offers(before, after, seam, targets))
 
 
-def band_offers(garment: Garment, changes: dict[str, float]) -> tuple[Offer, ...]:
-    """Straight bands sewn to changed necklines, offered longer or shorter where they lie against the change.
-
-    ``changes`` says by how many mm the neckline of each piece became longer.
-    """
-    offers = []
-    for piece_id, change in changes.items():
-        neck = neckline_of(garment.piece(piece_id)).edge
-        for seam in garment.seams_of(piece_id, neck.id):
-            offer = _band_offer(garment, seam, EdgeRef(piece_id, neck.id), change)
-            if offer is not None:
-                offers.append(offer)
-    return tuple(offers)
-
-
-def _band_offer(garment: Garment, seam: Seam, neck: EdgeRef, change: float) -> Offer | None:
-    sides = (seam.first, seam.second)
-    mine = next(i for i in (0, 1) if any((r.piece, r.edge) == (neck.piece, neck.edge) for r in sides[i]))
-    others = sides[1 - mine]
-    if len(others) != 1 or garment.edge(others[0]).kind is not EdgeKind.BAND:
-        return None
-    band, ref = garment.piece(others[0].piece), others[0]
+def _band_offers(before: Garment, after: Garment, seam: Seam, targets: tuple[Target, ...]) -> list[Offer]:
+    changed = {target.piece for target in targets}
+    mine = 0 if any(ref.piece in changed for ref in seam.first) else 1
+    side, others = (seam.first, seam.second) if mine == 0 else (seam.second, seam.first)
+    if len(others) != 1 or before.edge(others[0]).kind is not EdgeKind.BAND:
+        return []
+    ref, band = others[0], before.piece(others[0].piece)
     outer = band.edge(ref.edge)
     inner = next((edge for edge in band.edges_of(EdgeKind.BAND) if edge.id != outer.id), None)
     if inner is None or not (outer.chain.is_straight and inner.chain.is_straight):
-        return None
-    ratios = [stretch.ratio for stretch in seam.stretches if stretch.kind is StretchKind.STRETCHED and stretch.ratio]
-    ratio = sum(ratios) / len(ratios) if ratios else 1.0
-    amount = round(abs(change) * (ratio if mine == 0 else 1 / ratio), 1)
-    if amount == 0:
-        return None
-    along = _place_on_band(garment, sides[mine], neck, band, ref, amount)
+        return []
+    old, new = (_stations(garment, seam, side, mine) for garment in (before, after))
+    on_band = _stations(before, seam, others, 1 - mine)
     first, last = ("end", "start") if ref.backwards else ("start", "end")
-    target = Target(band.id, across=(Address(outer.id, first, length=along), Address(inner.id, last, length=along)))
-    way = LENGTHEN if change > 0 else SHORTEN
-    changed = ShortenOrLengthen(way, amount, "line drawn across", AWAY)
-    of = garment.piece(neck.piece).name
-    says = f"{way.capitalize()} “{band.name}” by {mm_words(amount)} against the neckline of “{of}”"
-    return Offer(says, "shorten_or_lengthen", changed, (target,))
+    found: dict[str, list[Target]] = {LENGTHEN: [], SHORTEN: []}
+    for i in reversed(range(len(old) - 1)):
+        stretch = seam.stretches[i if len(seam.stretches) > 1 else 0]
+        ratio = stretch.ratio if stretch.kind is StretchKind.STRETCHED and stretch.ratio else 1.0
+        change = ((new[i + 1] - new[i]) - (old[i + 1] - old[i])) * (ratio if mine == 0 else 1 / ratio)
+        if abs(change) < _LEAST_MM:
+            continue
+        along = round((on_band[i] + on_band[i + 1]) / 2, 1)
+        across = (Address(outer.id, first, length=along), Address(inner.id, last, length=along))
+        found[LENGTHEN if change > 0 else SHORTEN].append(Target(band.id, across=across, amount=round(abs(change), 2)))
+    offers = []
+    for way, places in found.items():
+        if places:
+            whole = sum(target.amount or 0.0 for target in places)
+            says = f"{way.capitalize()} “{band.name}” by {mm_words(whole)} against the neckline"
+            amounts = ShortenOrLengthen(way, round(whole, 2), "line drawn across", AWAY)
+            offers.append(Offer(says, "shorten_or_lengthen", amounts, tuple(places)))
+    return offers
 
 
-def _place_on_band(
-    garment: Garment, side: tuple[EdgeRef, ...], neck: EdgeRef, band: Piece, ref: EdgeRef, amount: float
-) -> float:
-    """How far along the band the middle of a neckline lies, clear of the band's notches (mm, one decimal)."""
-    before = whole = length = 0.0
-    for one in side:
-        size = garment.edge(one).length
-        if (one.piece, one.edge) == (neck.piece, neck.edge):
-            before, length = whole, size
-        whole += size
-    edge = band.edge(ref.edge)
-    notches = [length_at(edge, notch.place) for notch in band.notches if notch.place.edge == edge.id]
-    notches = [edge.length - at if ref.backwards else at for at in notches]
-    places = [edge.length * (before + share * length) / whole for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.25, 0.75)]
-    clear = [p for p in places if all(abs(p - at) > amount + _CLEAR_MM for at in notches)]
-    return round((clear or places)[0], 1)
+def _stations(garment: Garment, seam: Seam, side: tuple[EdgeRef, ...], which: int) -> list[float]:
+    """Where one side of a seam begins, its matched notches stand, and it ends (mm of sewn length)."""
+    wanted = {(m.first_piece, m.first) if which == 0 else (m.second_piece, m.second) for m in seam.matches}
+    found, before = [0.0], 0.0
+    for ref in side:
+        piece, edge = garment.piece(ref.piece), garment.edge(ref)
+        length = edge_run_length(edge)
+        for notch in piece.notches:
+            if notch.place.edge == edge.id and (piece.id, notch.id) in wanted:
+                at = length_at(edge, notch.place)
+                found.append(before + (length - at if ref.backwards else at))
+        before += length
+    return sorted([*found, before])
 
 
 ALTERATION = Alteration(

@@ -224,10 +224,11 @@ def on_cut(garment: Garment, amounts: SewSeamAt, targets: tuple[Target, ...], no
     for sewn in edges_sewn_with(garment, targets):
         piece = garment.piece(sewn.piece)
         edge = piece.edge(sewn.edge)
-        now = garment.width(edge) - edge.sewn_out
+        out = edge.sewn_out or 0.0
+        now = garment.width(edge) - out
         width = amounts.width if sewn.target.amount is None else sewn.target.amount
         if sewn.fade is None and now != width:
-            garment = garment.with_piece(piece.with_edge(replace(edge, sewn_out=edge.sewn_out + now - width)))
+            garment = garment.with_piece(piece.with_edge(replace(edge, sewn_out=out + now - width)))
     return Done(garment)
 
 

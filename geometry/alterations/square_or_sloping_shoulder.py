@@ -80,11 +80,15 @@ def shoulder_of(piece: Piece) -> Shoulder:
 
 
 def joined_shoulders(garment: Garment, targets: tuple[Target, ...]) -> tuple[str, ...]:
-    """The pieces whose shoulder seam is sewn to a target's and that are no targets themselves."""
+    """The pieces whose shoulder seam is sewn to a target's and that are no targets themselves.
+
+    Facings follow the piece that they copy and ask for nothing.
+    """
     done = {target.piece for target in targets}
     found = {
         ref.piece: None
         for target in targets
+        if not garment.piece(target.piece).copies
         for edge in garment.piece(target.piece).edges_of(EdgeKind.SHOULDER)
         for seam in garment.seams_of(target.piece, edge.id)
         for ref in (*seam.first, *seam.second)

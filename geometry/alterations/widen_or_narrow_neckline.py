@@ -13,7 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
-from geometry.alterations.raise_or_lower_neckline import band_offers, change_of_neck, neck_reading, strip_of
+from geometry.alterations.raise_or_lower_neckline import band_offers, neck_reading, strip_of
 from geometry.alterations.square_or_sloping_shoulder import joined_shoulders
 from geometry.garments import Garment
 from geometry.necklines import named, neckline_widened, necks_that_copy
@@ -48,8 +48,8 @@ def do(garment: Garment, amounts: WidenOrNarrowNeckline, targets: tuple[Target, 
     done = piece_by_piece(garment, targets, one)
     if done.garment is garment:
         return done
-    changes = {target.piece: change_of_neck(garment, done.garment, target.piece) for target in targets}
-    return replace(done, offers=(*_left_out(garment, amounts, targets), *band_offers(garment, changes)))
+    bands = band_offers(garment, done.garment, targets)
+    return replace(done, offers=(*_left_out(garment, amounts, targets), *bands))
 
 
 def _left_out(garment: Garment, amounts: WidenOrNarrowNeckline, targets: tuple[Target, ...]) -> tuple[Offer, ...]:
