@@ -31,6 +31,7 @@ LAYERS = (
     ("cutting_lines", "readings", "reshaping", "reseating"),
     ("shifting", "darts", "carrying"),
     ("seam_levels", "slashes", "joined_pieces", "legs", "bust_slashes", "centre_wedges", "dart_turning", "necklines"),
+    ("pinches", "sleeves", "battened"),
     ("alterations",),
     ("following",),
     ("jogs", "characters", "redrawing", "appraising"),

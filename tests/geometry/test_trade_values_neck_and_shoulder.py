@@ -7,6 +7,8 @@ from dataclasses import replace
 
 import pytest
 
+import sample_pieces
+from app.files.garment_file import open_file
 from geometry.garments import EdgeRef, Garment, Seam, Stretch, StretchKind
 from geometry.lines import arc, chain, straight
 from geometry.motions import slide
@@ -222,3 +224,22 @@ def test_an_armhole_cut_in_or_filled_out_keeps_its_corners_and_their_directions(
     assert (new.start, new.end) == (old.start, old.end)
     assert new.start_tangent == pytest.approx(old.start_tangent, abs=5e-4)
     assert new.end_tangent == pytest.approx(old.end_tangent, abs=5e-4)
+
+
+def test_offers_taken_up_leave_every_seam_of_a_facing_true() -> None:
+    # What is done to one piece at a level is done to every piece joined to it there: The Dressmaker, c. 1911-16.
+    document, _ = open_file(sample_pieces.path("waistcoat.garment.json"))
+    for first in (
+        note("raise_or_lower_neckline", Target("front"), Target("back"), way="lower", amount=12.0),
+        note("widen_or_narrow_neckline", Target("front"), amount=12.0),
+        note("forward_shoulder", Target("front"), amount=8.0),
+        note("square_or_sloping_shoulder", Target("front"), amount=8.0),
+    ):
+        notes = [first]
+        for turn in range(3):
+            offers = [offer for step in draft(document.garment, notes).followed.steps for offer in step.offers]
+            new = {(o.alteration, o.amounts, o.targets): o for o in offers}.values()
+            notes += [Note(f"{turn}.{i}", o.alteration, o.amounts, o.targets) for i, o in enumerate(new)]
+        drafted = draft(document.garment, notes)
+        assert all(step.done for step in drafted.followed.steps)
+        assert not [f.says for f in drafted.findings if "longer than" in f.says]
