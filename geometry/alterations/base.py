@@ -173,7 +173,7 @@ def piece_by_piece(
 
 def _done_to(piece: Piece, target: Target, one: Callable[[Piece, Target], PieceDone]) -> PieceDone:
     """Recalled only where all that ``one`` reads beside the piece is the same; it must not count its own calls."""
-    read = tuple(cell.cell_contents for cell in one.__closure__ or ())
+    read = (one.__code__, *(cell.cell_contents for cell in one.__closure__ or ()))
     try:
         hash(read)
     except TypeError:
