@@ -11,6 +11,7 @@ Central Washington University. The shape of the curve: common practice, no sourc
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import shapely
@@ -19,6 +20,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, SHORTEN, ShortenOrLengthen
 from geometry.cutting_lines import hem_side_normal, largest_part, square_direction
 from geometry.errors import PatternError
+from geometry.findings import Finding, Level
 from geometry.garments import Garment
 from geometry.lines import straight
 from geometry.motions import Point
@@ -34,6 +36,8 @@ _CENTRES = (EdgeKind.CENTRE_FRONT, EdgeKind.CENTRE_BACK)
 _HEMS = (EdgeKind.HEM, EdgeKind.WRIST)
 #: A hem that comes out narrower or wider by more than this has lost or won flare (mm).
 _FLARE_MM = 1.0
+#: Less than this of a line is no line any more (mm).
+_LEFT_MM = 1.0
 
 
 @dataclass(frozen=True)
@@ -49,7 +53,7 @@ def do(garment: Garment, amounts: Hem, targets: tuple[Target, ...], note: str) -
         return Done(garment)
 
     def one(piece: Piece, target: Target) -> PieceDone:
-        return _changed(piece, amounts, target)
+        return _changed(piece, amounts, target, note)
 
     done = piece_by_piece(garment, targets, one)
     return replace(done, offers=(*_at_the_line(garment, amounts, targets), *_joined(garment, amounts, targets)))
@@ -66,7 +70,7 @@ def hem_of(piece: Piece, target: Target) -> Edge:
     return hems[0]
 
 
-def _changed(piece: Piece, amounts: Hem, target: Target) -> PieceDone:
+def _changed(piece: Piece, amounts: Hem, target: Target, note: str) -> PieceDone:
     hem = hem_of(piece, target)
     shift = hem_shift(piece, hem, amounts)
     new = edge_shifted(piece, hem.id, shift)
@@ -74,7 +78,27 @@ def _changed(piece: Piece, amounts: Hem, target: Target) -> PieceDone:
     new = replace(new, lines=tuple(_cut_off(line, gone) for line in new.lines))
     added = out.area > gone.area
     strip = Strip(piece.id, largest_part(out if added else gone), added)
-    return PieceDone(new, (), (strip,), _readings(piece, hem, new, amounts))
+    return PieceDone(new, _cut_away(new, gone, note), (strip,), _readings(piece, hem, new, amounts))
+
+
+def _cut_away(piece: Piece, gone: shapely.Geometry, note: str) -> tuple[Finding, ...]:
+    """A finding for every line and mark that stands on the paper cut off."""
+    shapes: list[tuple[str, str, Sequence[Point]]] = [
+        (line.name, "line-in-strip", [line.chain.start, line.chain.end]) for line in piece.lines
+    ]
+    shapes += [(mark.name, "mark-in-strip", [mark.point]) for mark in piece.marks]
+    return tuple(
+        Finding(
+            code,
+            Level.WARN,
+            f"The {name} of “{piece.name}” lies in the paper cut off; it stays where it was.",
+            piece.id,
+            note,
+            points[0],
+        )
+        for name, code, points in shapes
+        if shapely.covers(gone, shapely.MultiPoint(points))
+    )
 
 
 def hem_shift(piece: Piece, hem: Edge, amounts: Hem) -> Shift:
@@ -100,7 +124,7 @@ def _cut_off(line: Line, gone: shapely.Geometry) -> Line:
     if not line.chain.is_straight or shapely.is_empty(gone):
         return line
     kept = drawn.difference(gone)
-    parts = [part for part in shapely.get_parts(kept) if part.geom_type == "LineString"]
+    parts = [part for part in shapely.get_parts(kept) if part.geom_type == "LineString" and part.length > _LEFT_MM]
     longest = max(parts, key=lambda part: float(part.length), default=None)
     if longest is None or drawn.length - longest.length < 0.5:
         return line

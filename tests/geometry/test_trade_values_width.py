@@ -15,6 +15,7 @@ from geometry.pipeline import Draft, draft
 from geometry.stages import Offer
 from sample_pieces.drafting.skirt import skirt as skirt_sample
 from sample_pieces.drafting.trousers import trousers
+from sample_pieces.drafting.waistcoat import waistcoat
 from tests.canon import bodice, front, leaning, skirt
 
 INCH = 25.4
@@ -214,6 +215,20 @@ def test_a_hem_high_at_the_side_and_low_at_the_back_offers_the_front_its_side() 
     both = drafted(garment, dipping, taken(offer))
     assert both.after[1].verdict == "true"
     assert both.redrawn.piece("front").edge("hem").start == garment.piece("front").edge("hem").start
+
+
+def test_a_line_on_the_paper_cut_off_is_a_finding_and_the_facing_is_offered_its_share() -> None:
+    garment = waistcoat()
+    raised = note("hem", *BOTH, centre=30.0, side=30.0)
+    done = drafted(garment, raised)
+    step = done.followed.steps[0]
+    assert [finding.code for finding in step.findings] == ["line-in-strip", "line-in-strip"]
+    assert all("hip line" in finding.says for finding in step.findings)
+    grain = done.redrawn.piece("front").line(LineKind.GRAIN)
+    assert grain is not None and grain.chain.start[1] == pytest.approx(45.0, abs=1e-9)
+    (offer,) = step.offers
+    both = drafted(garment, raised, taken(offer))
+    assert not [walked for walked in both.after if walked.verdict not in ("true", "ease")]
 
 
 def test_a_hem_that_was_raised_at_the_side_is_levelled_to_what_it_was() -> None:
