@@ -35,7 +35,8 @@ class Wedged:
     """The piece after a wedge.
 
     ``turned_deg`` is the turn of the paper above it; ``aside_mm`` how far the ruled centre lies beside the turned one:
-    at the fold where paper was folded out, at the top where it was let in.
+    at the fold where paper was folded out, at the top where it was let in. ``ruled`` is False for a shaped
+    centre, which keeps its shape and is left for blending.
     """
 
     piece: Piece
@@ -43,6 +44,7 @@ class Wedged:
     strip: Strip
     turned_deg: float
     aside_mm: float
+    ruled: bool
 
 
 def centre_wedge(
@@ -68,7 +70,8 @@ def centre_wedge(
     moved = lay_together(loose, regions, note, along)
     new, aside = moved.piece, 0.0
     turned = Motion()
-    if centre.chain.turning_deg < STRAIGHT_DEG:
+    ruled = centre.chain.turning_deg < STRAIGHT_DEG
+    if ruled:
         if opened:
             new = _run_on(new, centre, rising, Joint(note, along))
             aside = math.dist(how.point(top), new.edge(centre.id).end if rising else new.edge(centre.id).start)
@@ -80,7 +83,7 @@ def centre_wedge(
     seen = new if opened else piece
     shape = shapely.Polygon(wedge(hinge, bearing(hinge, low), bearing(hinge, high)).corners)
     paper = shape.intersection(seen.polygon)
-    return Wedged(new, moved.findings, Strip(piece.id, largest_part(paper), opened), abs(angle), aside)
+    return Wedged(new, moved.findings, Strip(piece.id, largest_part(paper), opened), abs(angle), aside, ruled)
 
 
 def with_ruled(piece: Piece, edge_id: str) -> Piece:

@@ -98,7 +98,16 @@ def _on_piece(garment: Garment, piece: Piece, amounts: BroadOrNarrowBack, note: 
 def _slash(piece: Piece, from_neck: float) -> tuple[Point, Point, float]:
     """Where the slash runs from the shoulder to the hem, square to the level, and how far along the shoulder."""
     shoulder = only_edge(piece, EdgeKind.SHOULDER, "a half back with a shoulder")
-    neck_first = neighbours(piece, shoulder.id)[0].kind is EdgeKind.NECKLINE
+    beside = [edge.kind is EdgeKind.NECKLINE for edge in neighbours(piece, shoulder.id)]
+    if not any(beside):
+        raise PatternError(
+            f"The shoulder of “{piece.name}” does not end at a neckline; "
+            "use slash and spread along a line drawn across.",
+            piece.id,
+            shoulder.id,
+            shoulder.end,
+        )
+    neck_first = beside[0]
     start = point_of(piece, Address(shoulder.id, "start" if neck_first else "end", length=from_neck))
     level = square_direction(piece)
     down = (-level[1], level[0])

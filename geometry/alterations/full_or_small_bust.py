@@ -54,7 +54,7 @@ FULL, SMALL = "full bust", "small bust"
 MAKE, EASE = "make a dart", "ease it in"
 #: A dart left with less than this is closed (degrees).
 _CLOSED_DEG = 1e-7
-_RIGID = (LineKind.GRAIN, LineKind.STRETCH, LineKind.CENTRE)
+_RIGID = (LineKind.GRAIN, LineKind.STRETCH)
 
 
 @dataclass(frozen=True)
@@ -205,7 +205,7 @@ def _straddles(piece: Piece, dart: Dart, plan: Slashes) -> bool:
 
 
 def _lines(old: Piece, new: Piece, plan: Slashes) -> tuple[Line, ...]:
-    """Grain and centre lines keep their direction: each goes with the part that holds its lower end."""
+    """Grainlines keep their direction and length: each goes with the part that holds its lower end."""
     placed = {line.id: line for line in new.lines}
     found = []
     for line in old.lines:

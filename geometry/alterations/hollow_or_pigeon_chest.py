@@ -47,6 +47,8 @@ def do(garment: Garment, amounts: HollowOrPigeonChest, targets: tuple[Target, ..
             else f"the centre front is one straight line again, {mm_words(done.aside_mm)} outside the tuck, "
             "and the grainline parallel to it"
         )
+        if not done.ruled:
+            aside = "the centre front keeps its shape and is drawn smooth"
         words = (
             f"{length_reading(amount, opened)} at the centre front of “{piece.name}”, to nothing at the armhole",
             f"the upper front turns {done.turned_deg:.1f} degrees; {aside}",

@@ -48,6 +48,8 @@ def do(garment: Garment, amounts: RoundOrErectBack, targets: tuple[Target, ...],
             else f"the centre back is one straight line again, {mm_words(done.aside_mm)} outside the tuck, "
             "and the grainline parallel to it"
         )
+        if not done.ruled:
+            aside = "the centre back keeps its shape and is drawn smooth"
         words = (
             f"{length_reading(amount, opened)} at the centre back of “{piece.name}”, to nothing at the armhole",
             f"the upper back turns {done.turned_deg:.1f} degrees; {aside}",

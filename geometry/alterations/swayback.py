@@ -39,10 +39,15 @@ def do(garment: Garment, amounts: Swayback, targets: tuple[Target, ...], note: s
         low = _crossing(piece, centre, line)
         hinge = _crossing(piece, only_edge(piece, EdgeKind.SIDE, "a half back with a side seam"), line)
         done = centre_wedge(piece, centre, hinge, low, amount, note, opened=False)
+        centre_words = (
+            f"the centre back is one straight line again, {mm_words(done.aside_mm)} outside the tuck, "
+            "and the grainline parallel to it"
+            if done.ruled
+            else "the centre back keeps its shape and is drawn smooth over the tuck"
+        )
         words = (
             f"{length_reading(amount, False)} at the centre back of “{piece.name}”, to nothing at the side seam",
-            f"the upper back turns {done.turned_deg:.1f} degrees; the centre back is one straight line again, "
-            f"{mm_words(done.aside_mm)} outside the tuck, and the grainline parallel to it",
+            f"the upper back turns {done.turned_deg:.1f} degrees; {centre_words}",
         )
         return PieceDone(done.piece, done.findings, (done.strip,), words)
 

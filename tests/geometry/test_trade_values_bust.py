@@ -408,3 +408,22 @@ def test_a_bust_point_is_moved_and_its_dart_keeps_mouth_and_equal_legs(way: str,
     rise = mouth_of(new, dart).point(0.5)[1] - mouth_of(given, old).point(0.5)[1]
     assert rise == pytest.approx(shift[1], abs=1e-9)
     assert [line.chain for line in new.lines] == [line.chain for line in given.lines]
+
+
+def test_a_shaped_centre_back_keeps_its_shape_over_a_swayback_tuck() -> None:
+    # Common practice, no source: only a straight centre is ruled straight again.
+    given = half_back()
+    shaped = chain([((0, 712), (8, 480), (16, 240), (0, 0))])
+    edges = tuple(edge("fold", EdgeKind.CENTRE_BACK, shaped) if e.id == "fold" else e for e in given.edges)
+    one, drafted = redrawn(replace(given, edges=edges), note("swayback", Target("back"), amount=12.0))
+    assert not one.edge("fold").chain.is_straight
+    assert "keeps its shape" in drafted.followed.steps[0].readings[1]
+
+
+def test_a_centre_line_grows_with_the_centre_front() -> None:
+    # Common practice, no source.
+    given = three_slash_front()
+    line = Line("centre", "centre line", LineKind.CENTRE, straight((15, 350), (15, 0)))
+    drafted = draft(alone(replace(given, lines=(line,))), (bust_note(amount=12.7),))
+    new = drafted.followed.garment.piece("front").lines[0].chain
+    assert new.start == (15, 350) and new.end == pytest.approx((15, -7.2765), abs=5e-5)
