@@ -34,6 +34,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
     except PatternError as error:
         return _refused(error, as_json)
+    except KeyboardInterrupt:
+        return _refused(PatternError("Stopped; nothing was left half written."), as_json)
     except BrokenPipeError:
         # Whoever read the output stopped reading; nothing is left to tell them.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -77,7 +77,7 @@ def demo(options: argparse.Namespace, say: Say) -> Outcome:
 
 def redraw(options: argparse.Namespace, say: Say) -> Outcome:
     """The garment after its notes: as a garment of its own, a drawing, or the report, by the file's ending."""
-    document, drafted = _drafted(options.garment, say)
+    document, drafted = _drafted(options.garment)
     out = Path(options.out)
     ending = out.suffix.lower()
     if out.name.endswith(".garment.json"):
@@ -97,7 +97,7 @@ def redraw(options: argparse.Namespace, say: Say) -> Outcome:
 
 def walk(options: argparse.Namespace, say: Say) -> Outcome:
     """The seams before and after the notes, and every finding."""
-    _, drafted = _drafted(options.garment, say)
+    _, drafted = _drafted(options.garment)
     for before, after in zip(drafted.before, drafted.after, strict=True):
         since = "" if after.verdict in ("true", "ease") else f", {_since(drafted, after.since)}"
         say(
@@ -110,7 +110,9 @@ def walk(options: argparse.Namespace, say: Say) -> Outcome:
 
 def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
     """Pages at true size."""
-    document, drafted = _drafted(options.garment, say)
+    if Path(options.out).suffix.lower() != ".pdf":
+        raise PatternError(f"“{Path(options.out).name}” should end in .pdf; pages are written as PDF.")
+    document, drafted = _drafted(options.garment)
     settings = SheetSettings(outputs.PAPERS[options.paper or document.settings.paper], landscape=options.landscape)
     for name in ("overlap", "margin"):
         given = getattr(options, name)
@@ -129,7 +131,7 @@ def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
 
 def export(options: argparse.Namespace, say: Say) -> Outcome:
     """The redrawn pieces as SVG or DXF."""
-    _, drafted = _drafted(options.garment, say)
+    _, drafted = _drafted(options.garment)
     out = Path(options.out)
     data = _drawing(drafted, out, options)
     write_bytes(out, data)
@@ -141,7 +143,7 @@ def export(options: argparse.Namespace, say: Say) -> Outcome:
 
 
 def list_notes(options: argparse.Namespace, say: Say) -> Outcome:
-    document, drafted = _drafted(options.garment, say)
+    document, drafted = _drafted(options.garment)
     return _told(document, drafted, say)
 
 
@@ -199,12 +201,12 @@ def _with_length(settings: SheetSettings, name: str, length: float) -> SheetSett
     return replace(settings, overlap_mm=length) if name == "overlap" else replace(settings, margin_mm=length)
 
 
-def _drafted(path: str, say: Say) -> tuple[Document, Draft]:
+def _drafted(path: str) -> tuple[Document, Draft]:
+    """The garment in a file, drafted; what differs from when it was saved stands first among the findings."""
     document, _ = open_file(path)
     drafted = draft(document.garment, document.notes)
-    for finding in changed_on_opening(document, drafted.redrawn):
-        say(finding.says)
-    return document, drafted
+    changed = changed_on_opening(document, drafted.redrawn)
+    return document, replace(drafted, findings=(*changed, *drafted.findings))
 
 
 def _drawing(drafted: Draft, out: Path, options: argparse.Namespace) -> bytes:
@@ -221,8 +223,13 @@ def set_in_pieces(options: argparse.Namespace, say: Say) -> Outcome:
     def change(document: Document) -> Document:
         garment = document.garment
         for piece_id in (word.strip() for given in options.on for word in given.split(",")):
-            piece, findings = set_in(garment, garment.piece(piece_id))
-            garment = garment.with_piece(piece)
+            traced = garment.piece(piece_id)
+            if traced.set_in:
+                raise PatternError(
+                    f"“{traced.name}” was set in before; a second time would take its allowances twice.", piece_id
+                )
+            piece, findings = set_in(garment, traced)
+            garment = garment.with_piece(replace(piece, set_in=True))
             say(f"“{piece.name}” set in by the width of each edge; what was traced is its cutting line")
             for finding in findings:
                 say(f"{finding.level}: {finding.says}")

@@ -21,7 +21,7 @@ from geometry.joints import Joint, direct, ruled_once, turn_deg
 from geometry.lines import Chain, flatten, joined
 from geometry.motions import FloatArray, Point
 from geometry.parallels import moved_line, moved_lines
-from geometry.pieces import Edge, Notch, Piece, RunKind
+from geometry.pieces import Edge, Notch, Piece, RunKind, place_in
 from geometry.stages import BlendedPiece, CutNotch, CutPiece
 from geometry.tolerances import MEET_MM, MITRE_LIMIT, SIMPLE_MM
 
@@ -204,7 +204,7 @@ def _crossing(piece: Piece, first: Edge, second: Edge, place: Point) -> Finding:
 def _trimmed(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain) -> tuple[Chain | None, list[Finding]]:
     """The ring with its loops cut off and a finding for each, or None where no cutting line is left."""
     walked = outer_line(ring)
-    place = piece.edges[0].start
+    place = place_in(shapely.is_valid_reason(shapely.Polygon(ring.flat[0]))) or piece.edges[0].start
     if walked is not None:
         line, gone = walked
         findings = _merged_findings([_loop_finding(piece, parts, ring, one) for one in gone])

@@ -7,12 +7,12 @@ in the piece's own frame; ``Placed`` lays it on a sheet.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 import numpy as np
 
-from geometry.lettering import Lettering, piece_words
+from geometry.lettering import NO_CUTTING_LINE, Lettering, piece_words
 from geometry.lines import Chain, polyline
 from geometry.motions import STAY, Motion, Point
 from geometry.pens import LOOKS, Look, Pen, Role, Stroke, Words, draw_stroke, draw_words
@@ -64,8 +64,11 @@ def draw_piece(
     strokes = list(piece_strokes(cut, outline, stitching=style.stitching))
     for stroke in strokes:
         draw_stroke(pen, stroke)
-    if style.lettering is not None:
-        for words in piece_words(piece, outline, strokes, cut.widths, style.lettering):
+    lettering = style.lettering
+    if lettering is not None and cut.cutting is None:
+        lettering = replace(lettering, more=(NO_CUTTING_LINE, *lettering.more))
+    if lettering is not None:
+        for words in piece_words(piece, outline, strokes, cut.widths, lettering):
             draw_words(pen, words)
     pen.end()
 

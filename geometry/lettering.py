@@ -21,6 +21,8 @@ from geometry.pieces import Cutting, Edge, Layout, Piece
 from geometry.units import say_length
 
 CELL_MM = 2.5
+#: Said on a piece whose cutting line cannot be drawn.
+NO_CUTTING_LINE = "NO CUTTING LINE: add the allowances by hand"
 CLEAR_MM = 1.2
 NAME_MM, BODY_MM = 9.0, 4.5
 SMALL_MM = (3.0, 2.4, 1.8)
@@ -135,9 +137,15 @@ def cutting_words(cutting: Cutting) -> str:
 
 
 def edge_words(edge: Edge, width: float, say: Callable[[float], str]) -> str:
-    """An edge's name with its allowance: “side seam, 15 mm allowance”; “place on fold” on a fold edge."""
+    """An edge's name with its allowance: “side seam, 15 mm allowance”; “place on fold” on a fold edge.
+
+    An allowance that tapers is said at both ends, in outline order.
+    """
     if edge.on_fold:
         return "place on fold"
+    if edge.tapers:
+        first, last = (say(width + change) for change in edge.taper_at_ends)
+        return f"{edge.name}, {first} to {last} allowance"
     return f"{edge.name}, " + (f"{say(width)} allowance" if width > 0 else "no allowance")
 
 

@@ -212,6 +212,12 @@ class Edge:
         return total + sum(math.dist(a.chain.end, b.chain.start) for a, b in zip(self.runs, self.runs[1:]))
 
     @property
+    def taper_at_ends(self) -> tuple[float, float]:
+        """By how many mm the allowance differs from ``width`` at the start and at the end."""
+        changes = [taper.at(np.array([0.0, 1.0]))[0] for taper in self.tapers]
+        return (float(sum(change[0] for change in changes)), float(sum(change[1] for change in changes)))
+
+    @property
     def disturbed(self) -> bool:
         """True when a note left it in runs that want blending."""
         return any(joint is not None for joint in self.joints)
@@ -317,6 +323,8 @@ class CopyOf:
 class Piece:
     """A closed outline of edges with its marks, in mm, y up, anticlockwise; see the module's first lines.
 
+    ``set_in`` is true when it was traced on its cutting line and brought to the stitching line.
+
     Raises PatternError when the outline is open, turns clockwise, crosses itself, or a mark names no edge.
     """
 
@@ -332,6 +340,7 @@ class Piece:
     lines: tuple[Line, ...] = ()
     cutting: tuple[Cutting, ...] = (Cutting(Cloth.SELF, Layout.PAIR),)
     copies: tuple[CopyOf, ...] = field(default=())
+    set_in: bool | None = None
 
     def __post_init__(self) -> None:
         _check_ids(self)
@@ -465,14 +474,15 @@ def _check_outline(piece: Piece) -> None:
     polygon = piece.polygon
     if not polygon.is_valid:
         reason = shapely.is_valid_reason(polygon)
-        point = _place_in(reason)
+        point = place_in(reason)
         at = f" near ({point[0]:.0f}, {point[1]:.0f}) mm" if point else ""
         raise PatternError(f"The outline of “{piece.name}” crosses itself{at}.", piece.id, point=point)
     if not polygon.exterior.is_ccw:
         raise PatternError(f"The outline of “{piece.name}” runs clockwise; draw it the other way round.", piece.id)
 
 
-def _place_in(reason: str) -> Point | None:
+def place_in(reason: str) -> Point | None:
+    """The place that GEOS names in its reason why a shape is not valid, None where it names none."""
     if "[" not in reason:
         return None
     x, y = reason[reason.index("[") + 1 : reason.rindex("]")].split()[:2]

@@ -102,10 +102,10 @@ def seam_finding(garment: Garment, walked: SeamWalk, since_note: str, note_words
     longer, shorter = (second, first) if difference > 0 else (first, second)
     if not least <= difference <= most:
         out = outside_range(difference, least, most)
-        allowed = f" (allowed {mm_words(least)} to {mm_words(most)})" if (least, most) != (0.0, 0.0) else ""
+        are = "are" if (walked.second if difference > 0 else walked.first)[1:] else "is"
         says = (
-            f"{walked.name}: {longer} is {mm_words(abs(difference))} longer than {shorter}{allowed}, {note_words}. "
-            f"Take {mm_words(abs(out))} off {longer if out * difference > 0 else shorter} or share it."
+            f"{walked.name}: {longer} {are} {mm_words(abs(difference))} longer than {shorter}{_allowed(least, most)}, "
+            f"{note_words}. Take {mm_words(abs(out))} off {longer if out * difference > 0 else shorter} or share it."
         )
     else:
         at = max(walked.stretches, key=lambda s: _RANK[s.verdict])
@@ -118,6 +118,14 @@ def seam_finding(garment: Garment, walked: SeamWalk, since_note: str, note_words
     return Finding(
         f"seam-{walked.verdict}", level, says, walked.second[0].piece, note, edge.chain.point(len(edge.chain) / 2)
     )
+
+
+def _allowed(least: float, most: float) -> str:
+    """What the second side may differ by, in words; nothing where the two should be even."""
+    if most - least < 0.1:
+        even = abs(most) < 0.1
+        return "" if even else f" (it should be {mm_words(abs(most))} {'longer' if most > 0 else 'shorter'})"
+    return f" (allowed {mm_words(least)} to {mm_words(most)})"
 
 
 def _sides(garment: Garment, side: Sequence[EdgeRef]) -> str:

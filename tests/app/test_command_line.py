@@ -162,6 +162,7 @@ def test_edges_are_named_for_notes_about_seams(garment: Path, capsys: pytest.Cap
         (["print", "GARMENT", "--margin", "90mm", "--out", "x.pdf"], "margin"),
         (["print", "GARMENT", "--overlap", "1,234.5", "--out", "x.pdf"], "1,234.5"),
         (["export", "GARMENT", "--out", "x.png"], "x.png"),
+        (["print", "GARMENT", "--out", "x.svg"], "x.svg"),
         (["export", "GARMENT", "--out", "no/such/folder/x.svg"], "folder"),
         (["redraw", "GARMENT", "--out", "x.txt"], "x.txt"),
         (["notes", "change", "GARMENT", "note-9", "--amount", "3mm"], "note-9"),
@@ -253,6 +254,8 @@ def test_pieces_traced_on_their_cutting_line_are_set_in(garment: Path, capsys: p
     save_file(traced, Document(replace(given, pieces=tuple(outside))))
     assert main(["set-in", str(traced), "--on", "front,back"]) == 0
     assert "set in by the width of each edge" in capsys.readouterr().out
+    assert main(["set-in", str(traced), "--on", "front"]) == 2
+    assert "“front” was set in before" in capsys.readouterr().err
     found = open_file(traced)[0].garment
     for piece in given.pieces:
         for edge in piece.edges:
@@ -292,3 +295,25 @@ def test_a_traced_difference_is_accepted(tmp_path: Path, capsys: pytest.CaptureF
     assert main(["walk", str(path)]) == 0
     assert "side seam: 386.3 / 388.3 mm, +2.0 mm (was +2.0): ease" in capsys.readouterr().out
     assert main(["accept", str(path), "nothing"]) == 2
+
+
+def test_a_length_that_changed_since_saving_is_a_finding(garment: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    document = open_file(garment)[0]
+    drafted = draft(document.garment, document.notes)
+    lengths = {p.id: {e.id: e.length for e in p.edges} for p in drafted.redrawn.pieces}
+    lengths["front"]["side"] += 0.2
+    save_file(garment, replace(document, results=lengths))
+    _, values = run_json(capsys, "walk", garment)
+    (finding,) = [f for f in values["findings"] if f["code"] == "length-changed"]
+    assert finding["piece"] == "front" and "0.20 mm shorter" in finding["says"]
+
+
+def test_stopping_a_command_is_one_sentence(
+    garment: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("app.commands.draft", stopped)
+    status, values = run_json(capsys, "walk", garment)
+    assert status == 2 and values["error"]["says"] == "Stopped; nothing was left half written."
