@@ -78,6 +78,8 @@ def _flared(piece: Piece, amounts: Flare, amount: float, note: str) -> PieceDone
 def _drawn_round(piece: Piece, edge_id: str) -> Piece:
     """A fanned edge as one smooth line through the middles of the slips, which keeps both of its corners."""
     slips = [run.chain for run in piece.edge(edge_id).runs if run.kind is not RunKind.FILLED]
+    if len(slips) < 2:
+        return piece
     middles = [slip.at_length(slip.length / 2) for slip in slips]
     first, last = slips[0].part(0.0, middles[0]), slips[-1].part(middles[-1], float(len(slips[-1])))
     points = [slip.point(u) for slip, u in zip(slips, middles, strict=True)]
