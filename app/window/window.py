@@ -297,8 +297,10 @@ class MainWindow(QMainWindow):
             self.table.fit()
 
     def _show_on_table(self) -> None:
-        if self.draft is not None:
-            self.table.show_draft(self.draft, self.piece_id, self.strip.shown)
+        """Nothing new while another garment is taken up: the piece that lies there is not one of it."""
+        draft = self.draft
+        if draft is not None and any(piece.id == self.piece_id for piece in draft.garment.pieces):
+            self.table.show_draft(draft, self.piece_id, self.strip.shown)
         self._can()
 
     def _can(self) -> None:
