@@ -69,8 +69,8 @@ def lock(path: Path | str) -> Lock:
 def _create(file: Path) -> None:
     """Make the lock file with its content in one act; raises FileExistsError when there is one."""
     draft = file.with_name(f"{file.name}-{os.getpid()}")
-    draft.write_text(json.dumps(_myself()) + "\n", encoding="utf-8")
     try:
+        draft.write_text(json.dumps(_myself()) + "\n", encoding="utf-8")
         os.link(draft, file)
     except OSError as error:
         if error.errno not in {errno.EPERM, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK}:
@@ -80,7 +80,7 @@ def _create(file: Path) -> None:
         with os.fdopen(handle, "w", encoding="utf-8") as out:
             out.write(draft.read_text(encoding="utf-8"))
     finally:
-        draft.unlink()
+        draft.unlink(missing_ok=True)
 
 
 def _set_aside_if_stale(file: Path, path: Path) -> None:

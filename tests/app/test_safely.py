@@ -161,6 +161,17 @@ def test_another_process_is_refused_and_one_that_died_is_not(tmp_path: Path) -> 
     assert os.listdir(tmp_path) == []
 
 
+def test_a_full_disk_leaves_no_lock_and_no_draft_of_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def write_half(path: Path, text: str, **_: object) -> int:
+        path.write_bytes(text[:5].encode())
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(Path, "write_text", write_half)
+    with pytest.raises(PatternError, match="cannot be held open: no space left"):
+        locks.lock(tmp_path / "bodice.garment.json")
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_lock_of_another_computer_is_respected_and_a_spoilt_one_is_not(tmp_path: Path) -> None:
     file = tmp_path / "top.garment.json"
     locks.lock_file(file).write_text('{"process": 1, "computer": "wardrobe", "begun": 1}')
