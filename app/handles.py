@@ -33,6 +33,9 @@ _LEAST_ANSWER = 0.05
 #: Sides whose directions differ by less than this (sine) can be the same side before and after.
 _SAME_WAY = 0.2
 
+#: A handle's line passes this close to the hand that drags it (mm).
+_NEAR_THE_HAND = 0.1
+
 Side = tuple[Point, Point]
 
 
@@ -85,7 +88,7 @@ def handles_of(step: Step, piece_id: str, only: str | None = None) -> tuple[Hand
     for name, amount in sorted(alteration.fields().items(), key=lambda item: not item[1].main):
         if amount.unit in _NUDGE and only in (None, name):
             handle = _handle(step, note, (name, amount), sides, [one.side for one in found], fold)
-            if handle is not None:
+            if handle is not None and _follows_the_hand(step, note, handle):
                 found.append(handle)
     return tuple(found)
 
@@ -175,6 +178,16 @@ def _handle(
         (sign * way[0] / size, sign * way[1] / size),
         abs(nudge) / size,
     )
+
+
+def _follows_the_hand(step: Step, note: Note, handle: Handle) -> bool:
+    """True where the strip's side passes within 0.1 mm of a hand that pulls the handle by 1 mm.
+
+    A side that does not (of a strip whose shape changes otherwise) would slip from the hand: it has no handle.
+    """
+    hand = (handle.at[0] + handle.along[0], handle.at[1] + handle.along[1])
+    moved = _nudged(step.before, note, handle.field, handle.value_at(handle.at, hand, handle.value))
+    return any(abs(_gap(hand, _normal(side), side)) < _NEAR_THE_HAND for side in moved)
 
 
 def _nudged(garment: Garment, note: Note, name: str, value: float) -> tuple[Side, ...]:
