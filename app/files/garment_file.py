@@ -14,7 +14,7 @@ from typing import Any
 from app.documents import Document, Settings
 from app.files import safely
 from app.files.json_text import check, layout, one_line, parse
-from app.files.plain import as_list, as_object, from_plain, refusal, shown, step_into, to_plain
+from app.files.plain import as_list, as_object, from_plain, plain_text, refusal, shown, step_into, to_plain
 from app.files.upgrades import newest, upgraded
 from geometry.alterations import find
 from geometry.errors import PatternError
@@ -197,6 +197,7 @@ def _document_from(plain: dict[str, Any]) -> Document:
 
 
 def _garment_from(plain: dict[str, Any], size: str, drawn: Any) -> Garment:
+    plain_text(size, ("sizes",))
     common = as_object(plain["garment"], ("garment",))
     _check_keys(common, _SHARED_GARMENT, ("id", "name", "widths"), ("garment",))
     widths = from_plain(Mapping[Finish, float], common["widths"], ("garment", "widths"))

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import types
 import typing
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, fields, is_dataclass
 from enum import StrEnum
@@ -105,6 +106,18 @@ def shown(value: Any) -> str:
     return f"“{text if len(text) <= 40 else text[:40] + '…'}”"
 
 
+def plain_text(text: str, where: tuple[str, ...], *, lines: bool = False) -> str:
+    """The text as it is; a refusal where it holds a line break, another control character or what is no character.
+
+    No name with one could be lettered on a piece or written to XML (XML 1.0, 2.2). A text of several ``lines`` may.
+    """
+    for sign in text.replace("\n", "") if lines else text:
+        if unicodedata.category(sign) in ("Cc", "Zl", "Zp") or ord(sign) & 0xFFFE == 0xFFFE:
+            what = "a line break" if sign in "\n\r\u2028\u2029" else "a sign that cannot be printed"
+            raise refusal(where, f"{what} stands in the text {shown(text)}")
+    return text
+
+
 def step_into(where: tuple[str, ...], item: Any, number: int) -> tuple[str, ...]:
     """The place of an item of a list: by its id, or by its number from 1."""
     named = item.get("id") if isinstance(item, dict) else None
@@ -176,8 +189,10 @@ def _scalar_from(kind: type, value: Any, where: tuple[str, ...]) -> Any:
         return float(value)
     if kind is int and is_number and value == int(value):
         return int(value)
-    if kind in (str, bool) and type(value) is kind:
+    if kind is bool and type(value) is bool:
         return value
+    if kind is str and type(value) is str:
+        return plain_text(value, where, lines=where[-1:] == ("remark",))
     raise refusal(where, f"{shown(value)} stands where {_KINDS.get(kind, 'another value')} is wanted")
 
 

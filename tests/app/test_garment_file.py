@@ -469,6 +469,21 @@ def drawn(value: Any) -> Any:
             "Piece “front” uses the id “hem” twice.",
         ),
         (lambda v: v["pieces"][0].update(size="12"), "pieces › front: “size” is not known here"),
+        (
+            lambda v: v["pieces"][0].update(name="Vorder\nteil\u0007"),
+            "pieces › front › name: a line break stands in the text “Vorder teil ”.",
+        ),
+        (
+            lambda v: v["pieces"][0]["edges"][0].update(name="hem\u0007"),
+            "front › edges › hem › name: a sign that cannot be printed stands in the text “hem ”.",
+        ),
+        (lambda v: v["garment"].update(name="Bodice\ufffe"), "garment › name: a sign that cannot be printed stands"),
+        (lambda v: v["garment"].update(for_whom="Act\u2028II"), "garment › for_whom: a line break stands in"),
+        (lambda v: v["notes"][0].update(remark="too low\u0007"), "remark: a sign that cannot be printed stands in"),
+        (
+            lambda v: v["sizes"].update({"1\u00075": v["sizes"]["14"]}),
+            "sizes: a sign that cannot be printed stands in the text “1 5”.",
+        ),
     ],
 )
 def test_refused_in_one_sentence_that_says_where(change: Callable[[Any], object], says: str) -> None:
