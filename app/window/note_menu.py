@@ -22,15 +22,16 @@ def note_menu(parent: QWidget, write: Callable[[Alteration], None]) -> QMenu:
 
 def fill_note_menu(menu: QMenu, write: Callable[[Alteration], None]) -> None:
     menu.setToolTipsVisible(True)
-    region = ""
+    regions: dict[str, list[Alteration]] = {}
     for alteration in everything():
-        if alteration.region != region:
-            region = alteration.region
-            heading = menu.addAction(region[:1].upper() + region[1:])
-            heading.setEnabled(False)
-        action = menu.addAction(f"    {alteration.title}…")
-        action.setToolTip(_first_words(alteration.describes))
-        action.triggered.connect(lambda _=False, alteration=alteration: write(alteration))
+        regions.setdefault(alteration.region, []).append(alteration)
+    for region, alterations in regions.items():
+        heading = menu.addAction(region[:1].upper() + region[1:])
+        heading.setEnabled(False)
+        for alteration in alterations:
+            action = menu.addAction(f"    {alteration.title}…")
+            action.setToolTip(_first_words(alteration.describes))
+            action.triggered.connect(lambda _=False, alteration=alteration: write(alteration))
 
 
 def first_note(alteration: Alteration, garment: Garment, piece_id: str, note_id: str) -> Note:

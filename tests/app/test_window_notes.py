@@ -14,7 +14,7 @@ from pytestqt.qtbot import QtBot
 
 from app.documents import Document
 from app.window.choosing import BlendSheet, PiecesSheet
-from app.window.note_menu import first_note
+from app.window.note_menu import first_note, note_menu
 from app.window.window import MainWindow
 from geometry.alterations import everything, find
 from geometry.notes import BlendChoice
@@ -270,3 +270,14 @@ def test_whatever_she_does_can_be_taken_back_and_done_again(qtbot: QtBot, tmp_pa
     while window.stack.canRedo():
         window.acts["redo"].trigger()
     assert same(window.session.notes, end.notes)
+
+
+def test_the_note_menu_names_each_region_once_in_the_order_of_its_first_alteration(window: MainWindow) -> None:
+    actions = note_menu(window, lambda _: None).actions()
+    headings = [action.text().lower() for action in actions if not action.isEnabled()]
+    assert headings == [region.lower() for region in dict.fromkeys(one.region for one in everything())]
+    under, found = "", []
+    for action in actions:
+        under = action.text().lower() if not action.isEnabled() else under
+        found += [(under, action.text().strip(" …"))] if action.isEnabled() else []
+    assert sorted(found) == sorted((one.region.lower(), one.title) for one in everything())
