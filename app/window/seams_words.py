@@ -12,6 +12,8 @@ from geometry.stages import Offer, SeamWalk
 from geometry.units import System, in_system, say_length, tape_words
 
 _NOTCHES_MEET_MM = 1.0
+#: A difference this near to the accepted one is that one (mm).
+_AS_ACCEPTED_MM = 0.8
 _SEAM_CODES = ("seam-", "corner")
 _SIGNS = {"true": "✓", "ease": "✓", "notice": "~", "warn": "!", "fault": "!"}
 
@@ -67,7 +69,10 @@ def _seam(draft: Draft, walk: SeamWalk, system: System, puts_right: Remedy | Non
         said = [in_system(f.says, system) for f in walk.findings] or [lengths]
         says = "\n".join(text.removeprefix(f"{walk.name}: ") for text in said)
     else:
-        says = ", ".join([lengths, *_ease(walk, system), *_notches(walk, system)])
+        accepted = next(seam.accepted_mm for seam in draft.garment.seams if seam.id == walk.seam)
+        as_traced = accepted is not None and abs(walk.difference_mm - accepted) <= _AS_ACCEPTED_MM
+        eased = ["accepted as traced"] if as_traced else [*_ease(walk, system)]
+        says = ", ".join([lengths, *eased, *_notches(walk, system)])
     traced = walk.since == "traced" and wrong
     piece = walk.second[0].piece
     offer = _remedy(draft, walk, puts_right) if wrong and not traced and puts_right is not None else None

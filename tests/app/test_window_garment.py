@@ -57,6 +57,16 @@ def test_every_sample_is_offered_and_opens(bare_window: MainWindow, qtbot: QtBot
     assert all(bare_window.garment_acts.open_sample(name) for name in sample_names())
 
 
+def test_another_sample_is_opened_while_a_note_is_chosen(bare_window: MainWindow) -> None:
+    first, *others = sample_names()
+    assert bare_window.garment_acts.open_sample(first)
+    for name in (*others, first):
+        bare_window.strip.choose(bare_window.session.notes[0].id if bare_window.session.notes else "traced")
+        assert bare_window.garment_acts.open_sample(name)
+        assert bare_window.strip.chosen == ""
+        assert bare_window.piece_id == bare_window.session.garment.pieces[0].id
+
+
 def test_a_broken_file_is_refused_and_what_is_open_stays(window: MainWindow, tmp_path: Path) -> None:
     broken = tmp_path / "broken.garment.json"
     broken.write_text("{")
@@ -203,6 +213,7 @@ def test_a_difference_that_was_traced_is_accepted_as_it_is(bare_window: MainWind
     QTest.mouseClick(button, Qt.MouseButton.LeftButton)
     assert remedies(bare_window.panel) == []
     assert all(walk.verdict in ("true", "ease") for walk in bare_window.draft.after)
+    qtbot.waitUntil(lambda: sum("accepted as traced" in text for text in texts(bare_window.panel)) == 1)
     bare_window.acts["undo"].trigger()
     qtbot.waitUntil(lambda: len(remedies(bare_window.panel)) == 1)
 
