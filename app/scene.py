@@ -10,7 +10,7 @@ from app.changed_lengths import ChangedLength, changed_lengths
 from app.handles import Handle, LineEnd, handles_of, line_ends
 from geometry.alterations import find
 from geometry.errors import PatternError
-from geometry.findings import Finding
+from geometry.findings import Finding, Level
 from geometry.motions import FloatArray, Point
 from geometry.pieces import Piece
 from geometry.pipeline import Draft
@@ -33,11 +33,12 @@ class ShownStrip:
 
 @dataclass(frozen=True)
 class Doubt:
-    """A finding with its place; ``redrawn`` says on which of the two pieces it lies."""
+    """A finding with its place; ``redrawn`` says on which of the two pieces it lies, ``wrong`` that it is no notice."""
 
     place: Point
     says: str
     redrawn: bool
+    wrong: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,7 +126,7 @@ def _doubts(draft: Draft, piece_id: str, index: int | None) -> list[Doubt]:
     mine = list(steps[index].findings) if index is not None else []
     later = [finding for finding in draft.findings if not any(finding is other for other in noted)]
     return [
-        Doubt(finding.place, finding.says, redrawn)
+        Doubt(finding.place, finding.says, redrawn, finding.level is not Level.NOTICE)
         for findings, redrawn in ((mine, False), (later, True))
         for finding in findings
         if finding.piece == piece_id and finding.place is not None

@@ -29,6 +29,7 @@ from app.window.switch import Switch
 from app.window.thumbnails import Thumbnail
 from geometry.alterations import find
 from geometry.alterations.base import Alteration, Amount
+from geometry.findings import Level
 from geometry.notes import Note
 from geometry.pieces import Piece
 from geometry.stages import Offer, Step
@@ -368,17 +369,17 @@ def _piece(step: Step, piece_id: str) -> tuple[Piece | None, Piece | None]:
 
 def _finding_lines(step: Step) -> list[str]:
     """The findings of a note; one that holds for several pieces is said once, with their names."""
-    pieces: dict[str, list[str]] = {}
+    pieces: dict[tuple[str, str], list[str]] = {}
     names = {piece.id: piece.name for piece in step.before.pieces}
     for finding in step.findings:
-        found = pieces.setdefault(finding.says, [])
+        found = pieces.setdefault(("~" if finding.level is Level.NOTICE else "!", finding.says), [])
         if finding.piece in names and names[finding.piece] not in found:
             found.append(names[finding.piece])
     several = len(step.note.targets) > 1
     return [
-        f"! {', '.join(found)}: {says}" if several and found and not any(f"“{name}”" in says for name in found)
-        else f"! {says}"
-        for says, found in pieces.items()
+        f"{sign} {', '.join(found)}: {says}" if several and found and not any(f"“{name}”" in says for name in found)
+        else f"{sign} {says}"
+        for (sign, says), found in pieces.items()
     ]
 
 

@@ -190,9 +190,12 @@ def paint_title(painter: QPainter, box: QRectF, words: str, palette: Palette) ->
     painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
 
 
-def paint_doubt(painter: QPainter, at: Point, palette: Palette) -> None:
-    """An exclamation mark in a triangle where something wants looking at."""
+def paint_doubt(painter: QPainter, at: Point, palette: Palette, *, wrong: bool) -> None:
+    """An exclamation mark in a triangle where something is wrong, a wave in a circle where it is to be noticed."""
     x, y = at
+    if not wrong:
+        _paint_notice(painter, x, y, palette)
+        return
     sign = QPainterPath(QPointF(x, y - 9))
     sign.lineTo(x + 8.5, y + 6)
     sign.lineTo(x - 8.5, y + 6)
@@ -203,6 +206,16 @@ def paint_doubt(painter: QPainter, at: Point, palette: Palette) -> None:
     painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.drawLine(QPointF(x, y - 3.5), QPointF(x, y + 0.5))
     painter.drawPoint(QPointF(x, y + 3.3))
+
+
+def _paint_notice(painter: QPainter, x: float, y: float, palette: Palette) -> None:
+    painter.setBrush(QColor(palette.paper))
+    painter.setPen(pen(palette.paper_measured, 1.8))
+    painter.drawEllipse(QPointF(x, y), 8.5, 8.5)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    wave = QPainterPath(QPointF(x - 4.5, y + 1.5))
+    wave.cubicTo(QPointF(x - 2.0, y - 5.5), QPointF(x + 2.0, y + 5.5), QPointF(x + 4.5, y - 1.5))
+    painter.drawPath(wave)
 
 
 def legend_width(words: tuple[str, str], font: QFont) -> float:

@@ -319,11 +319,11 @@ class Table(TablePicture):
     def _show_doubt(self, at: QPointF) -> None:
         assert self._scene is not None and self._laid is not None
         doubts = self._doubts(self._scene, self._laid)
-        index = nearest_of([place for place, _ in doubts], (at.x(), at.y()), REACH_PX)
+        index = nearest_of([mark.at for mark in doubts], (at.x(), at.y()), REACH_PX)
         if index is None:
             QToolTip.hideText()
         else:
-            QToolTip.showText(self.mapToGlobal(at.toPoint()), doubts[index][1], self)
+            QToolTip.showText(self.mapToGlobal(at.toPoint()), doubts[index].says, self)
 
     def _spot_words(self) -> str:
         assert self._spot is not None

@@ -45,9 +45,9 @@ from app.window.palette import LIGHT, Palette
 from app.window.piece_drawing import Drawings, path_of
 from app.window.sheet_painting import Sheet, paint_ghost, paint_lines, paint_names, paint_paper, pen
 from app.window.table_controls import TableControls
-from app.window.table_words import gathered, kept_clear, titles, words_wanted
+from app.window.table_words import Mark, gathered, kept_clear, titles, words_wanted
 from app.window.view import View
-from geometry.motions import FloatArray, Motion, Point
+from geometry.motions import FloatArray, Motion
 from geometry.pieces import Piece
 from geometry.pipeline import Draft
 from geometry.stages import CutPiece
@@ -306,8 +306,8 @@ class TablePicture(QWidget):
         self._paint_pointed(painter, (before, after))
         for callout in self.callouts:
             paint_callout(painter, callout, palette)
-        for at, _ in self._doubts(scene, laid):
-            paint_doubt(painter, at, palette)
+        for mark in self._doubts(scene, laid):
+            paint_doubt(painter, mark.at, palette, wrong=mark.wrong)
         self._paint_titles(painter, scene, laid)
         self._paint_handles(painter, scene, laid)
         self._paint_spot(painter, laid)
@@ -328,10 +328,10 @@ class TablePicture(QWidget):
         for box, words in self._titles(scene, laid):
             paint_title(painter, box, words, self._palette)
 
-    def _doubts(self, scene: Scene, laid: Laid) -> list[tuple[Point, str]]:
+    def _doubts(self, scene: Scene, laid: Laid) -> list[Mark]:
         """Where a doubt is marked and what it says; doubts close together share one mark."""
         places = [self._view.px((laid.after if one.redrawn else laid.before).point(one.place)) for one in scene.doubts]
-        return gathered(places, [doubt.says for doubt in scene.doubts])
+        return gathered(places, scene.doubts)
 
     def _titles(self, scene: Scene, laid: Laid) -> list[tuple[QRectF, str]]:
         if self._arrangement == LAID_OVER:
@@ -365,7 +365,8 @@ class TablePicture(QWidget):
         wanted = words_wanted(scene, laid, self._view, self._grips, self._units, self._opened, self.font(), bounds)
         ghost = np.empty((0, 2)) if over else laid.after.points(self._old_points(scene))
         words, leaders = kept_clear(sheets, ghost, over, self._view, self._grips, plates)
-        words += [shapely.box(x - 10.0, y - 11.0, x + 10.0, y + 8.0) for (x, y), _ in self._doubts(scene, laid)]
+        marks = [mark.at for mark in self._doubts(scene, laid)]
+        words += [shapely.box(x - 10.0, y - 11.0, x + 10.0, y + 8.0) for x, y in marks]
         self._callouts = set_out(wanted, bounds, words, leaders, self._callouts or ())
 
     def _old_points(self, scene: Scene) -> FloatArray:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -11,7 +12,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QFont
 
 from app.handles import Handle
-from app.scene import Scene, ShownStrip
+from app.scene import Doubt, Scene, ShownStrip
 from app.window.callouts import Wanted
 from app.window.change_painting import HANDLE_PX, Grip, callout_size
 from app.window.laying_out import Laid
@@ -157,19 +158,30 @@ def titles(scene: Scene, boxes: Sequence[Box], strip: QRectF, font: QFont, *, be
     return found
 
 
-def gathered(places: Sequence[Point], says: Sequence[str]) -> list[tuple[Point, str]]:
-    """Places (pixels) with their words, those that stand close together gathered into the first of them."""
-    groups: list[tuple[Point, list[str]]] = []
-    for place, words in zip(places, says, strict=True):
+@dataclass(frozen=True)
+class Mark:
+    """A sign on the table (pixels) with its sentences; one of them is ``wrong``, or all are to be noticed only."""
+
+    at: Point
+    says: str
+    wrong: bool
+
+
+def gathered(places: Sequence[Point], doubts: Sequence[Doubt]) -> list[Mark]:
+    """Doubts at their places (pixels), those that stand close together gathered into the first of them."""
+    groups: list[tuple[Point, list[Doubt]]] = []
+    for place, doubt in zip(places, doubts, strict=True):
         near = next((group for group in groups if math.dist(group[0], place) < TOGETHER_PX), None)
         if near is None:
-            groups.append((place, [words]))
-        elif words not in near[1]:
-            near[1].append(words)
-    return [(place, _sentences(words)) for place, words in groups]
+            groups.append((place, [doubt]))
+        else:
+            near[1].append(doubt)
+    return [Mark(place, _sentences(found), any(doubt.wrong for doubt in found)) for place, found in groups]
 
 
-def _sentences(words: list[str]) -> str:
+def _sentences(doubts: Sequence[Doubt]) -> str:
+    """What is wrong first, each sentence once."""
+    words = list(dict.fromkeys(doubt.says for doubt in sorted(doubts, key=lambda doubt: not doubt.wrong)))
     more = len(words) - MOST_SENTENCES
     return "\n".join(words[:MOST_SENTENCES]) + (f"\nand {more} more like these here" if more > 0 else "")
 

@@ -10,6 +10,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.scene import Doubt
 from app.window.callouts import CLEAR, Callout, Wanted, set_out
 from app.window.table_words import gathered, in_two_lines
 
@@ -112,6 +113,15 @@ def test_long_words_stand_in_two_lines(words: str, rows: list[str]) -> None:
 
 def test_doubts_at_one_place_share_a_mark_and_say_each_sentence_once() -> None:
     places = [(10.0, 10.0), (12.0, 11.0), (300.0, 10.0), (14.0, 10.0), (11.0, 9.0), (12.0, 10.0)]
-    found = gathered(places, ["one", "two", "far", "one", "three", "four"])
-    assert [place for place, _ in found] == [(10.0, 10.0), (300.0, 10.0)]
-    assert found[0][1] == "one\ntwo\nthree\nand 1 more like these here" and found[1][1] == "far"
+    says = ["one", "two", "far", "one", "three", "four"]
+    found = gathered(places, [Doubt(place, text, True, False) for place, text in zip(places, says, strict=True)])
+    assert [mark.at for mark in found] == [(10.0, 10.0), (300.0, 10.0)]
+    assert found[0].says == "one\ntwo\nthree\nand 1 more like these here" and found[1].says == "far"
+    assert not found[0].wrong and not found[1].wrong
+
+
+def test_a_mark_is_wrong_where_one_of_its_doubts_is_and_says_that_first() -> None:
+    places = [(10.0, 10.0), (12.0, 11.0), (300.0, 10.0)]
+    doubts = [Doubt(places[0], "look", True, False), Doubt(places[1], "bad", True, True)]
+    found = gathered(places, [*doubts, Doubt(places[2], "look", True, False)])
+    assert [(mark.says, mark.wrong) for mark in found] == [("bad\nlook", True), ("look", False)]
