@@ -17,7 +17,7 @@ from geometry.alterations import find
 from geometry.alterations.base import Alteration, Amount
 from geometry.errors import PatternError
 from geometry.garments import Garment
-from geometry.motions import FloatArray, Motion, Point
+from geometry.motions import FloatArray, Motion, Point, slide
 from geometry.notes import Note, point_of
 from geometry.pieces import Edge
 from geometry.stages import Step, Strip
@@ -35,6 +35,8 @@ _SAME_WAY = 0.2
 
 #: A handle's line passes this close to the hand that drags it (mm).
 _NEAR_THE_HAND = 0.1
+#: A handle is carried on past what can be done by no more than this (mm).
+_OUT_OF_REACH_MM = 60.0
 
 Side = tuple[Point, Point]
 
@@ -91,6 +93,31 @@ def handles_of(step: Step, piece_id: str, only: str | None = None) -> tuple[Hand
             if handle is not None and _follows_the_hand(step, note, handle):
                 found.append(handle)
     return tuple(found)
+
+
+def handles_past_limit(step: Step, done: Step, piece_id: str, only: str | None = None) -> tuple[Handle, ...]:
+    """The handles of a note that could not be done, so that it can be dragged back.
+
+    They stand where they stood when it was last ``done``, each carried on to what its number is now.
+    None where ``done`` is of another note or another garment.
+    """
+    alike = (done.note.id, done.note.alteration, done.before.id) == (
+        step.note.id, step.note.alteration, step.before.id
+    )
+    target = next((one for one in step.note.targets if one.piece == piece_id), None)
+    if not alike or target is None:
+        return ()
+    note = _with_own_amount(dataclasses.replace(step.note, targets=(target,)), find(step.note.alteration))
+    return tuple(
+        _carried_on(one, float(getattr(note.amounts, one.field))) for one in handles_of(done, piece_id, only)
+    )
+
+
+def _carried_on(handle: Handle, value: float) -> Handle:
+    """A handle moved to what its number is now, but not out of reach."""
+    way = min(max((value - handle.value) / handle.per_mm, -_OUT_OF_REACH_MM), _OUT_OF_REACH_MM)
+    motion = slide(way * handle.along[0], way * handle.along[1])
+    return dataclasses.replace(handle.moved(motion), value=value)
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from app.carrying_back import carried_back
 from app.changed_lengths import ChangedLength, changed_lengths
-from app.handles import Handle, LineEnd, handles_of, line_ends
+from app.handles import Handle, LineEnd, handles_of, handles_past_limit, line_ends
 from geometry.alterations import find
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
@@ -63,10 +63,13 @@ class Scene:
         return self.before.piece is self.traced
 
 
-def scene_of(draft: Draft, piece_id: str, shown_note: str | None, held: str | None = None) -> Scene:
+def scene_of(
+    draft: Draft, piece_id: str, shown_note: str | None, held: str | None = None, last_done: Step | None = None
+) -> Scene:
     """The scene for a piece; ``shown_note`` is a note's id, TRACED, or None for all notes at once.
 
-    While the field ``held`` is being dragged, its handle is the only one.
+    While the field ``held`` is being dragged, its handle is the only one. A note that is not done keeps the handles
+    it had when it was ``last_done``.
     Raises PatternError when there is no such piece. A note that is no longer there counts as None.
     """
     traced = draft.garment.piece(piece_id)
@@ -84,12 +87,23 @@ def scene_of(draft: Draft, piece_id: str, shown_note: str | None, held: str | No
         title,
         "redrawn",
         _strips(steps, piece_id, shown_note, index),
-        handles_of(steps[index], piece_id, held) if index is not None else (),
+        _handles(steps[index], piece_id, held, last_done) if index is not None else (),
         line_ends(steps[index], piece_id) if index is not None else (),
         draft.blended.pieces[piece_id].blends,
         changed_lengths(traced, draft.redrawn.piece(piece_id)),
         tuple(_doubts(draft, piece_id, index)),
     )
+
+
+def _handles(step: Step, piece_id: str, held: str | None, last_done: Step | None) -> tuple[Handle, ...]:
+    if step.done or not step.note.on or last_done is None:
+        return handles_of(step, piece_id, held)
+    return handles_past_limit(step, last_done, piece_id, held)
+
+
+def step_of_note(draft: Draft, note_id: str | None) -> Step | None:
+    """What became of a note, None when there is no such note."""
+    return next((step for step in draft.followed.steps if step.note.id == note_id), None)
 
 
 def _strips(steps: Sequence[Step], piece_id: str, shown: str | None, index: int | None) -> tuple[ShownStrip, ...]:

@@ -237,7 +237,8 @@ class Table(TablePicture):
         self._teller.flush()
         self._drag = self._held = self._held_end = None
         self.drag_finished.emit(note)
-        self.update()
+        if self._draft is not None:
+            self.show_draft(self._draft, self._piece_id, self._shown_note)
 
     def _stepped_end_note(self) -> str:
         ends = self._scene.ends if self._scene is not None else ()

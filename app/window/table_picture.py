@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 from app.handles import Handle
 from app.meeting import MeetingPlace, meeting_places
 from app.picking import Spot
-from app.scene import Scene, scene_of
+from app.scene import Scene, scene_of, step_of_note
 from app.window.callouts import Callout, set_out
 from app.window.change_painting import (
     Grip,
@@ -50,7 +50,7 @@ from app.window.view import View
 from geometry.motions import FloatArray, Motion
 from geometry.pieces import Piece
 from geometry.pipeline import Draft
-from geometry.stages import CutPiece
+from geometry.stages import CutPiece, Step
 from geometry.units import System
 
 MARGIN_PX = 10.0
@@ -73,6 +73,7 @@ class TablePicture(QWidget):
         self._palette: Palette = LIGHT
         self._met_at: dict[str, str] = {}
         self._scene: Scene | None = None
+        self._last_done: Step | None = None
         self._places: tuple[MeetingPlace, ...] = ()
         self._laid: Laid | None = None
         self._apart = 0.0
@@ -98,7 +99,11 @@ class TablePicture(QWidget):
         Raises PatternError when the draft has no such piece.
         """
         same_piece = self._draft is not None and self._piece_id == piece_id
-        self._scene = scene_of(draft, piece_id, shown_note, self._held.field if self._held is not None else None)
+        held = self._held.field if self._held is not None else None
+        self._scene = scene_of(draft, piece_id, shown_note, held, self._last_done)
+        step = step_of_note(draft, shown_note)
+        if step is not None and step.done:
+            self._last_done = step
         self._draft, self._piece_id, self._shown_note = draft, piece_id, shown_note
         self._places = meeting_places(self._scene.traced, self._scene.after.piece)
         if self._spot is not None and all(edge.id != self._spot.edge for edge in self._scene.before.piece.edges):

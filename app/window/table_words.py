@@ -68,7 +68,11 @@ def words_wanted(
     An edge is called out where it is seen within ``bounds`` (pixels), and not at all where none of it is.
     """
     added = any(strip.added for strip in scene.strips)
-    wanted = [_at_grip(grip, handle_words(grip.handle, grip.handle.value, units, added), font) for grip in grips]
+    wanted = [
+        _at_grip(grip, handle_words(grip.handle, grip.handle.value, units, added), font)
+        for grip in grips
+        if scene.strips or not grip.handle.main
+    ]
     if not grips:
         wanted += [_at_strip(strip, index, laid, view, units, font) for index, strip in enumerate(scene.strips)]
     fold = scene.after.piece.fold

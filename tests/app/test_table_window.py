@@ -352,3 +352,34 @@ def test_only_what_is_seen_is_called_out_and_beside_where_it_is_seen(table: Tabl
     assert side.wanted.key == "side"
     assert 0 <= side.wanted.at[0] <= table.width() and 0 <= side.wanted.at[1] <= table.height()
     assert side.wanted.away[0] > 0.9, "away from the paper, which lies left of it"
+
+
+def test_a_note_dragged_past_what_can_be_done_keeps_its_handles(table: Table, garment: Garment) -> None:
+    table.show_draft(draft(garment, notes()), "front", LOW)
+    fields = [grip.handle.field for grip in table.grips]
+    height = next(grip for grip in table.grips if grip.handle.field == "height")
+    start = QPointF(*height.centre)
+    press(table, start)
+    too_high = draft(garment, notes(height=230.0))
+    assert not too_high.followed.steps[1].done
+    table.show_draft(too_high, "front", LOW)
+    assert [grip.handle.field for grip in table.grips] == ["height"]
+    release(table, start)
+    assert [grip.handle.field for grip in table.grips] == fields
+    height = next(grip for grip in table.grips if grip.handle.field == "height")
+    assert height.handle.value == 230.0
+    asked: list[tuple[str, str, float]] = []
+    table.line_moved.connect(lambda *what: asked.append(what))
+    view, at = table.view, QPointF(*height.centre)
+    press(table, at)
+    move(table, at + QPointF(0.0, 40.0), Qt.MouseButton.LeftButton)
+    release(table, at + QPointF(0.0, 40.0))
+    assert table.view == view
+    assert asked and asked[-1][:2] == (LOW, "height") and asked[-1][2] < 230.0
+
+
+def test_handles_are_not_kept_for_another_garment(table: Table, garment: Garment) -> None:
+    table.show_draft(draft(garment, notes()), "front", LOW)
+    other = dataclasses.replace(garment, id="another")
+    table.show_draft(draft(other, notes(height=230.0)), "front", LOW)
+    assert table.grips == ()
