@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QCheckBox, QDialog, QHBoxLayout, QLabel, QPushButton, QRadioButton, QVBoxLayout, QWidget
 
+from app.window.before_saving import lacking_label
 from app.window.look import em
+from geometry.pipeline import Draft
 
 _KINDS = (
     (".svg", "SVG", "true curves in mm, a layer for each kind of line", ()),
@@ -16,7 +18,7 @@ _KINDS = (
 class ExportDialog(QDialog):
     """Which kind of drawing."""
 
-    def __init__(self, parent: QWidget) -> None:
+    def __init__(self, parent: QWidget, draft: Draft) -> None:
         super().__init__(parent)
         self.setWindowTitle("Export a drawing")
         layout = QVBoxLayout(self)
@@ -35,6 +37,7 @@ class ExportDialog(QDialog):
         self._kinds[0].toggled.connect(self._before.setVisible)
         self._kinds[0].setChecked(True)
         layout.addWidget(self._before)
+        layout.addWidget(lacking_label(draft))
         save = QPushButton("Save the drawing…")
         save.setProperty("role", "main")
         save.setDefault(True)

@@ -315,7 +315,7 @@ class GarmentActs:
         if window.draft is None:
             return
         window.note_acts.settle()
-        dialog = ExportDialog(window)
+        dialog = ExportDialog(window, window.draft)
         if dialog.exec() != QDialog.DialogCode.Accepted:
             return
         proposed = Path(self._folder()) / (_file_name(window.session.garment.name) + dialog.ending())

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.window.before_saving import lacking_label
 from app.window.dials import Lengths, NumberDial
 from app.window.look import em
 from app.window.palette import Palette
@@ -58,7 +59,10 @@ def count_words(draft: Draft, settings: SheetSettings) -> list[str]:
 
 
 class PageMap(QWidget):
-    """The sheet with its pieces and its pages; pages that are left out are crossed."""
+    """The sheet with its pieces and its pages; pages that are left out are crossed.
+
+    A piece without a cutting line is shown by its stitching line, dashed in the colour of what is wrong.
+    """
 
     def __init__(self, palette: Palette) -> None:
         super().__init__()
@@ -96,10 +100,12 @@ class PageMap(QWidget):
         painter.translate(left, foot)
         painter.scale(scale, scale)
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(_pen(self._palette.paper_ink, 1.2))
         for placed in sheet.placed:
-            for stroke in placed.there.strokes:
-                if stroke.role in (Role.CUT, Role.FOLD):
+            strokes = placed.there.strokes
+            cut = any(stroke.role is Role.CUT for stroke in strokes)
+            painter.setPen(_pen(self._palette.paper_ink if cut else self._palette.paper_change, 1.2, dashed=not cut))
+            for stroke in strokes:
+                if stroke.role in (Role.CUT if cut else Role.STITCH, Role.FOLD):
                     painter.drawPath(path_of(stroke.chain))
         painter.restore()
         painter.setPen(QColor(self._palette.paper_measured))
@@ -167,6 +173,7 @@ class PrintDialog(QDialog):
         left = QVBoxLayout()
         left.addLayout(form)
         left.addWidget(self._says)
+        left.addWidget(lacking_label(self._draft))
         left.addStretch(1)
         left.addWidget(advice)
         side = QWidget()

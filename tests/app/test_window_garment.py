@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
-from PySide6.QtGui import QDropEvent
+from PySide6.QtGui import QColor, QDropEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QMessageBox
+from PySide6.QtWidgets import QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.files import garment_file
@@ -160,6 +161,33 @@ def test_pages_are_counted_and_their_map_shown(window: MainWindow, qtbot: QtBot)
     assert dialog.words() != a4
     window.garment_acts.count_pages()
     assert "sheets" in window.strip.ends["paper"].words()
+
+
+def _shows(widget: QWidget, colour: str) -> bool:
+    image = widget.grab().toImage()
+    wanted = QColor(colour).rgb()
+    return any(image.pixel(x, y) == wanted for x in range(image.width()) for y in range(image.height()))
+
+
+def test_what_is_lacking_is_said_before_anything_is_saved(window: MainWindow, qtbot: QtBot) -> None:
+    whole = window.draft
+    (step,) = whole.followed.steps
+    without = replace(whole.cut["front"], cutting=None, notches=())
+    undone = replace(whole.followed, steps=(replace(step, done=False),))
+    poor = replace(whole, cut={**whole.cut, "front": without}, followed=undone)
+    wanted = [
+        "! front has no cutting line; only its stitching line is drawn.",
+        "! Note 1, “Shorten or lengthen at a line”, was not done.",
+    ]
+    for draft, said in ((whole, []), (poor, wanted)):
+        printing = PrintDialog(window, draft, window.preferences)
+        for dialog in (printing, ExportDialog(window, draft)):
+            qtbot.addWidget(dialog)
+            dialog.show()
+            qtbot.waitUntil(dialog.isVisible)
+            assert [line for text in texts(dialog) for line in text.split("\n") if line.startswith("!")] == said
+        qtbot.waitUntil(lambda one=printing: "sheets" in one.words())
+        assert _shows(printing._map, window.colours.paper_change) is bool(said)
 
 
 def test_pages_are_printed_in_a_process_of_their_own(window: MainWindow, tmp_path: Path, qtbot: QtBot) -> None:
