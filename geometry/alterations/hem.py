@@ -83,22 +83,21 @@ def _changed(piece: Piece, amounts: Hem, target: Target, note: str) -> PieceDone
 
 def _cut_away(piece: Piece, gone: shapely.Geometry, note: str) -> tuple[Finding, ...]:
     """A finding for every line and mark that stands on the paper cut off."""
-    shapes: list[tuple[str, str, Sequence[Point]]] = [
-        (line.name, "line-in-strip", [line.chain.start, line.chain.end]) for line in piece.lines
-    ]
-    shapes += [(mark.name, "mark-in-strip", [mark.point]) for mark in piece.marks]
-    return tuple(
-        Finding(
-            code,
-            Level.WARN,
-            f"The {name} of “{piece.name}” lies in the paper cut off; it stays where it was.",
-            piece.id,
-            note,
-            points[0],
-        )
-        for name, code, points in shapes
-        if shapely.covers(gone, shapely.MultiPoint(points))
+
+    def holds(points: Sequence[Point]) -> bool:
+        return bool(shapely.covers(gone, shapely.MultiPoint(points)))
+
+    lines = [line for line in piece.lines if holds([line.chain.start, line.chain.end])]
+    marks = [mark for mark in piece.marks if holds([mark.point])]
+    return (
+        *(_outside("line-in-strip", line.name, piece, note, line.chain.start) for line in lines),
+        *(_outside("mark-in-strip", mark.name, piece, note, mark.point) for mark in marks),
     )
+
+
+def _outside(code: str, name: str, piece: Piece, note: str, place: Point) -> Finding:
+    says = f"The {name} of “{piece.name}” lies in the paper cut off; it stays where it was."
+    return Finding(code, Level.WARN, says, piece.id, note, place)
 
 
 def hem_shift(piece: Piece, hem: Edge, amounts: Hem) -> Shift:
