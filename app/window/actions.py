@@ -49,8 +49,11 @@ ACTS: tuple[Act, ...] = (
     Act("remove", NOTE, "&Take it away", "Ctrl+Delete", "Remove the chosen note", "note", 1),
     Act("next_piece", VIEW, "Next &piece", "Ctrl+Tab", "Lay the next piece on the table", "garment"),
     Act("fit", VIEW, "&Fit to the table", "Ctrl+0", "Show the whole piece", "garment"),
+    Act("closer", VIEW, "&Zoom in", "", "See closer; on the table, the key +", "garment"),
+    Act("further", VIEW, "Zoom ou&t", "", "See more; on the table, the key −", "garment"),
     Act("beside", VIEW, "&Side by side", "Ctrl+1", "As traced and as redrawn beside each other", "garment", 1, True),
     Act("over", VIEW, "Laid &over", "Ctrl+2", "As redrawn over as traced", "garment", 1, True),
+    Act("opened", VIEW, "Opened o&ut", "Ctrl+5", "A piece on the fold shown whole", "fold", 1, True),
     Act("cm", VIEW, "Tape measure in &cm", "Ctrl+3", "Every length in centimetres", group=2, ticks=True),
     Act("inch", VIEW, "Tape measure in &inches", "Ctrl+4", "Every length in inches", group=2, ticks=True),
     Act("sew", VIEW, "&Does it still sew?", "F6", "Show or fold away what walking the seams found", "garment", 3),
@@ -95,6 +98,6 @@ def fill_menus(bar: QMenuBar, actions: Mapping[str, QAction]) -> dict[str, QMenu
 
 
 def enable(actions: Mapping[str, QAction], there: frozenset[str]) -> None:
-    """Enable what can be done; ``there`` holds what is there of "garment", "note", "undo" and "redo"."""
+    """Enable what can be done; ``there`` holds what is there of "garment", "fold", "note", "undo" and "redo"."""
     for act in ACTS:
         actions[act.name].setEnabled(not act.needs or act.needs in there)

@@ -36,13 +36,14 @@ class TableControls(QFrame):
         self._opened.toggled.connect(self.opened_out)
         self._lay_out()
 
-    def show_state(self, arrangement: str, places: Sequence[str], meeting: str, has_fold: bool) -> None:
+    def show_state(self, arrangement: str, places: Sequence[str], meeting: str, has_fold: bool, opened: bool) -> None:
         """Put the controls as the table is."""
         self._arrangement[arrangement].setChecked(True)
         self._meeting.setText(f"meet at: {meeting} ▾")
         self._offer(places, meeting)
         self._meeting.setVisible(arrangement == LAID_OVER)
         self._opened.setVisible(has_fold)
+        self._opened.setChecked(opened)
         self.adjustSize()
 
     def _offer(self, places: Sequence[str], meeting: str) -> None:

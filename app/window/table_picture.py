@@ -189,6 +189,11 @@ class TablePicture(QWidget):
         return next((place for place in self._places if place.name == wanted), self._places[0])
 
     @property
+    def opened(self) -> bool:
+        """Whether a piece on the fold is shown whole."""
+        return self._opened
+
+    @property
     def view(self) -> View:
         return self._view
 
@@ -262,7 +267,7 @@ class TablePicture(QWidget):
             return
         names = [place.name for place in self._places]
         self.controls.show()
-        self.controls.show_state(self._arrangement, names, self.meeting.name, self._scene.traced.on_fold)
+        self.controls.show_state(self._arrangement, names, self.meeting.name, self._scene.traced.on_fold, self._opened)
         tape = tape_width(self.font())
         self.controls.move(int(self.width() - self.controls.width() - MARGIN_PX), int(tape + MARGIN_PX))
 

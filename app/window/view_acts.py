@@ -21,10 +21,15 @@ class ViewActs:
 
     def does(self) -> dict[str, Callable[[], None]]:
         """What each action of the table does."""
+        from app.window.table import ZOOM_STEP
+
         window = self._window
         return {
             "next_piece": self.next_piece,
             "fit": lambda: window.table.fit(),
+            "closer": lambda: window.table.zoom(ZOOM_STEP),
+            "further": lambda: window.table.zoom(1 / ZOOM_STEP),
+            "opened": lambda: window.table.set_opened(not window.table.opened),
             "beside": lambda: self.arrange(SIDE_BY_SIDE),
             "over": lambda: self.arrange(LAID_OVER),
             "cm": lambda: self.set_units("cm"),
@@ -46,6 +51,7 @@ class ViewActs:
         window.acts["inch"].setChecked(window.preferences.units == "in")
         window.acts["beside"].setChecked(window.preferences.arrangement == SIDE_BY_SIDE)
         window.acts["over"].setChecked(window.preferences.arrangement == LAID_OVER)
+        window.acts["opened"].setChecked(window.table.opened)
 
     def next_piece(self) -> None:
         draft = self._window.draft

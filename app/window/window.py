@@ -174,6 +174,7 @@ class MainWindow(QMainWindow):
         self.table.drag_finished.connect(lambda _: acts.settle())
         self.table.spot_picked.connect(acts.take_spot)
         self.table.spot_refused.connect(acts.forget_spot)
+        self.table.controls.opened_out.connect(lambda _: self._can())
         self.table.arrangement_changed.connect(lambda how: self.prefer(arrangement=how))
         self.empty.open_wanted.connect(self.acts["open"].trigger)
         self.empty.sample_wanted.connect(self.acts["sample"].trigger)
@@ -306,6 +307,7 @@ class MainWindow(QMainWindow):
     def _can(self) -> None:
         """Enable what can be done, and say in the title how the garment stands."""
         there = {"garment"} if self.session.document is not None else set()
+        there |= {"fold"} if self._lies_on_the_fold() else set()
         there |= {"note"} if self.note_acts.chosen is not None else set()
         there |= {"undo"} if self.stack.canUndo() else set()
         there |= {"redo"} if self.stack.canRedo() else set()
@@ -314,6 +316,10 @@ class MainWindow(QMainWindow):
         self.acts["redo"].setText(f"&Redo: {self.stack.redoText()}" if self.stack.canRedo() else "&Redo")
         self.view_acts.tick()
         self.garment_acts.say_title()
+
+    def _lies_on_the_fold(self) -> bool:
+        pieces = self.session.garment.pieces if self.session.document is not None else ()
+        return any(piece.id == self.piece_id and piece.on_fold for piece in pieces)
 
     def _fold(self) -> None:
         """On a small screen the column is one line under the table, unfolded on demand."""

@@ -232,3 +232,17 @@ def test_an_offer_that_does_not_put_the_seam_right_is_no_remedy(bare_window: Mai
     right = {offer.says: bare_window.session.would_walk(offer, seam) for offer in offers}
     assert right == {says: "across the cap" in says for says in right}
     assert len(right) >= 2
+
+
+def test_the_view_menu_opens_a_piece_out_and_zooms(window: MainWindow) -> None:
+    opened, table = window.acts["opened"], window.table
+    assert opened.isEnabled() and not opened.isChecked()
+    opened.trigger()
+    assert table.opened and opened.isChecked() and table.controls._opened.isChecked()
+    table.controls._opened.click()
+    assert not table.opened and not opened.isChecked()
+    scale = table.view.scale
+    window.acts["closer"].trigger()
+    assert table.view.scale > scale
+    window.acts["further"].trigger()
+    assert table.view.scale == pytest.approx(scale)
