@@ -165,16 +165,29 @@ def _paragraph(brush: Brush, corner: tuple[float, float], side: float, heading: 
 
 def _legend(brush: Brush, sheet: Sheet, left: float, low: float) -> float:
     """Each line of the sheet by its look and its name; gives the height (mm) at which the list ends."""
-    drawn = {stroke.role for one in sheet.placed for stroke in one.drawing.strokes} - {Role.NOTCH, Role.MARK}
+    drawn = {stroke.role for one in sheet.placed for stroke in one.drawing.strokes} - {Role.MARK}
     y = low + 1.0
     for role in reversed([role for role in Role if role in drawn]):
-        brush.lines([[(left, y), (left + 22.0, y)]], LOOKS[role])
+        brush.lines(_sample_of(role, left, y), LOOKS[role])
+        if role is Role.FOLD:
+            heads = [[(x, y + 1.6), (x - 0.6, y - 0.1), (x + 0.6, y - 0.1)] for x in (left, left + 22.0)]
+            brush.lines(heads, LOOKS[role], closed=True)
         if role is Role.GRAIN:
             brush.strokes(arrow_head(role, (left + 22.0, y), (-1.0, 0.0), closed=True))
-        brush.text((left + 26.0, y), role.value, BODY_MM - 0.2)
+        brush.text((left + 26.0, y), "place on fold" if role is Role.FOLD else role.value, BODY_MM - 0.2)
         y += LEGEND_PITCH
     brush.text((left, y + 1.5), "Lines", 3.0, bold=True)
     return y + 4.0
+
+
+def _sample_of(role: Role, left: float, y: float) -> list[list[Point]]:
+    """What a line looks like in the list: the fold's bracket is turned at both ends, a notch stands on a line."""
+    right, middle = left + 22.0, left + 11.0
+    if role is Role.FOLD:
+        return [[(left, y + 1.6), (left, y - 1.4), (right, y - 1.4), (right, y + 1.6)]]
+    if role is Role.NOTCH:
+        return [[(middle - 5.0, y - 1.4), (middle + 5.0, y - 1.4)], [(middle, y - 1.4), (middle, y + 1.6)]]
+    return [[(left, y), (right, y)]]
 
 
 def wrapped(words: str, height: float, width: float) -> list[str]:

@@ -54,13 +54,14 @@ class Brush:
         canvas.setFillGray(grey)
         canvas.setFont(BOLD if words.bold else PLAIN, words.size_mm * MM)
         x, y = words.base
+        says = _printable(words.words, BOLD if words.bold else PLAIN)
         if not words.angle_deg:
-            canvas.drawString(x * MM, y * MM, words.words)
+            canvas.drawString(x * MM, y * MM, says)
             return
         canvas.saveState()
         canvas.translate(x * MM, y * MM)
         canvas.rotate(words.angle_deg)
-        canvas.drawString(0, 0, words.words)
+        canvas.drawString(0, 0, says)
         canvas.restoreState()
 
     def text(self, at: Point, words: str, height: float, *, anchor: str = "start", bold: bool = False) -> None:
@@ -102,6 +103,14 @@ def _follow(path: Any, chain: Chain, closed: bool) -> None:
             path.curveTo(*a, *b, *c)
     if closed:
         path.close()
+
+
+def _printable(words: str, name: str) -> str:
+    """The words with a question mark for every character that the typeface does not have."""
+    from reportlab.pdfbase import pdfmetrics
+
+    there = pdfmetrics.getFont(name).face.charToGlyph
+    return "".join(sign if ord(sign) in there else "?" for sign in words)
 
 
 def _register_fonts() -> None:

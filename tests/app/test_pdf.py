@@ -240,6 +240,17 @@ def test_first_page_has_title_squares_and_the_map(settings: SheetSettings) -> No
         assert on_the_map is not page.skipped, page.name
 
 
+def test_the_list_of_lines_has_the_fold_and_the_notches() -> None:
+    text = pypdfium2.PdfDocument(printed(SETTINGS[0])[0])[0].get_textpage().get_text_bounded()
+    assert {"place on fold", "notches"} <= set(text.splitlines())
+
+
+def test_characters_that_the_typeface_lacks_are_question_marks() -> None:
+    data, _ = tiles_pdf(drawn.arranged(SETTINGS[0]), SETTINGS[0], "Châle 漢 \U0001fae0 №2")
+    text = pypdfium2.PdfDocument(data)[0].get_textpage().get_text_bounded()
+    assert text.splitlines()[0] == "Châle ? ? №2"
+
+
 def test_facts_fonts_and_print_preferences() -> None:
     with pikepdf.open(io.BytesIO(printed(SETTINGS[0])[0])) as document:
         info = document.docinfo
