@@ -200,7 +200,7 @@ class Strip(QFrame):
         bar = self._area.horizontalScrollBar().sizeHint().height()
         height = max(self._area.height() - bar, em() * 9)
         for card in self._cards.values():
-            card.fit(height, em() * 17, em() * 54)
+            card.fit(height, em() * 17, em() * 80)
         self.next_card.setFixedHeight(height)
         for end in self.ends.values():
             end.fit(height, em() * 9, em() * 13)

@@ -281,3 +281,14 @@ def test_the_note_menu_names_each_region_once_in_the_order_of_its_first_alterati
         under = action.text().lower() if not action.isEnabled() else under
         found += [(under, action.text().strip(" …"))] if action.isEnabled() else []
     assert sorted(found) == sorted((one.region.lower(), one.title) for one in everything())
+
+
+def test_offers_and_readings_stand_whole_on_their_card(bare_window: MainWindow, qtbot: QtBot) -> None:
+    for name in ("raise_or_lower_neckline", "neckline_gapes"):
+        assert bare_window.garment_acts.open_sample("front-only.garment.json")
+        bare_window.note_acts.write(find(name))
+        card = bare_window.strip.card(bare_window.session.notes[-1].id)
+        qtbot.waitUntil(card.isVisible)
+        qtbot.wait(50)
+        assert card.findChildren(QPushButton)
+        assert card._offers and card._area.verticalScrollBar().maximum() == 0, name
