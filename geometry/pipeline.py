@@ -11,7 +11,7 @@ from geometry.allowances import cut_kept, cut_piece, differing_widths
 from geometry.alterations import find
 from geometry.blending import blend_piece
 from geometry.corners import CornerWalk, corner_findings, walk_corners
-from geometry.findings import Finding
+from geometry.findings import Finding, Level
 from geometry.following import follow, take_step
 from geometry.garments import Garment
 from geometry.grown_on import facings_followed
@@ -54,7 +54,7 @@ def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None)
     after, seam_findings = _walk_after(followed, blended.garment, before)
     corners = walk_corners(blended.garment)
     cut_before = {p.id: _cut(garment, BlendedPiece(p), memory) for p in garment.pieces}
-    cut_garment = _cut_garment(followed, memory)
+    cut_garment, kept = _cut_garment(followed, memory)
     cut = {p.id: _cut_as_kept(followed, blended, cut_garment, p.id, notes, memory) for p in garment.pieces}
     findings = [
         *(f for s in followed.steps for f in s.findings),
@@ -62,6 +62,7 @@ def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None)
         *seam_findings,
         *corner_findings(traced_corners, corners),
         *differing_widths(blended.garment),
+        *kept,
         *(f for one in cut.values() for f in one.findings),
     ]
     return Draft(garment, followed, blended, cut_before, cut, before, after, corners, tuple(findings))
@@ -77,7 +78,8 @@ def preview(garment: Garment, notes: Sequence[Note], piece_id: str, memory: Memo
     one = _blend_one(followed.garment.piece(piece_id), garment.piece(piece_id), choices, memory)
     blended = Blended(followed.garment.with_piece(one.piece), {piece_id: one})
     cut_before = {piece_id: _cut(garment, BlendedPiece(garment.piece(piece_id)), memory)}
-    cut = {piece_id: _cut_as_kept(followed, blended, _cut_garment(followed, memory), piece_id, notes, memory)}
+    cut_garment, _ = _cut_garment(followed, memory)
+    cut = {piece_id: _cut_as_kept(followed, blended, cut_garment, piece_id, notes, memory)}
     findings = (*(f for s in followed.steps for f in s.findings), *one.findings, *cut[piece_id].findings)
     return Draft(garment, followed, blended, cut_before, cut, (), (), (), findings)
 
@@ -112,18 +114,25 @@ def _blend_one(piece: Piece, traced: Piece, choices: Mapping[str, Any], memory: 
     return memory.recall("blend", (piece, traced), tuple(chosen.items()), make)
 
 
-def _cut_garment(followed: Followed, memory: Memory) -> Garment:
-    """The garment whose allowances are cut: as redrawn, but with every seam where it was when it was cut."""
+def _cut_garment(followed: Followed, memory: Memory) -> tuple[Garment, list[Finding]]:
+    """The garment whose allowances are cut: as redrawn, but with every seam where it was when it was cut.
+
+    A note that cannot be done to the cut edge leaves it as it is, with a finding.
+    """
     if all(find(step.note.alteration).on_cut is None for step in followed.steps if step.done):
-        return followed.garment
-    now = followed.traced
+        return followed.garment, []
+    now, findings = followed.traced, []
     for step in (step for step in followed.steps if step.done):
 
         def follow_one(garment: Garment = now, note: Note = step.note) -> Step:
             return take_step(garment, note, memory.recall, on_cut=True)
 
-        now = memory.recall("note on the cut", (now, step.note), None, follow_one).after
-    return now
+        cut = memory.recall("note on the cut", (now, step.note), None, follow_one)
+        now = cut.after
+        for one in () if cut.done else cut.findings:
+            says = f"The cut edge stays as it was. {one.says}"
+            findings.append(Finding("cut-edge-kept", Level.WARN, says, one.piece, one.note, one.place))
+    return now, findings
 
 
 def _cut_as_kept(

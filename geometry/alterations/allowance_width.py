@@ -14,6 +14,7 @@ from geometry.alterations.base import Alteration, Done, Example, mm, once_for
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.notes import Target
+from geometry.offsets import offset_edge
 from geometry.pieces import Edge, Piece
 from geometry.readings import mm_words
 
@@ -34,13 +35,24 @@ def do(garment: Garment, amounts: AllowanceWidth, targets: tuple[Target, ...], n
             raise PatternError(
                 f"“{edge.name}” of “{piece.name}” is on the fold and takes no allowance.", piece.id, edge.id
             )
-        width = (amounts.width if target.amount is None else target.amount) + (edge.sewn_out or 0.0)
+        width = amounts.width if target.amount is None else target.amount
         if width != garment.width(edge):
             garment = garment.with_piece(_with_width(piece, edge, width))
             readings.append(
                 f"“{edge.name}” of “{piece.name}” is cut {mm_words(width)} outside the stitching line, which stays"
             )
     return Done(garment, readings=tuple(readings))
+
+
+def on_cut(garment: Garment, amounts: AllowanceWidth, targets: tuple[Target, ...], note: str) -> Done:
+    """The same for the line that is cut along: a seam that was sewn elsewhere is what the allowance is ruled round."""
+    for target in targets:
+        piece = garment.piece(target.piece)
+        edge = piece.edge(target.edge or "")
+        if edge.sewn_out:
+            moved = offset_edge(piece, edge.id, edge.sewn_out)
+            garment = garment.with_piece(moved.with_edge(replace(moved.edge(edge.id), sewn_out=None)))
+    return do(garment, amounts, targets, note)
 
 
 def _with_width(piece: Piece, edge: Edge, width: float) -> Piece:
@@ -55,6 +67,7 @@ ALTERATION = Alteration(
     sentence="Cut {pieces} with an allowance of {width}; the stitching line stays",
     amounts=AllowanceWidth,
     do=do,
+    on_cut=on_cut,
     aims_at="edges",
     examples=(
         Example("a square of 100 mm with allowances of 15 mm", "130 x 130 mm, 16900 square mm", "worked by hand"),
