@@ -43,7 +43,7 @@ class SheetDial(QPushButton):
     def set_words(self, words: str) -> None:
         """Show what is chosen; what is too long for a card is shown in the tooltip."""
         self._words = words
-        room = em(self) * 15
+        room = em(self) * 32
         self.setText(self.fontMetrics().elidedText(words, Qt.TextElideMode.ElideRight, room) + " ▾")
         self.setToolTip(f"{self._label}: {words}")
         self.setAccessibleName(f"{self._label}: {words}")

@@ -24,6 +24,8 @@ class PiecesBar(QScrollArea):
         self._buttons: dict[str, QToolButton] = {}
         self._drawn: dict[str, Piece] = {}
         self._group = QButtonGroup(self)
+        #: The width at which every piece is shown with its drawing (pixels).
+        self.wanted = 0
         self._row = QHBoxLayout()
         self._row.setContentsMargins(0, 0, 0, 0)
         self._row.setSpacing(em() // 2)
@@ -67,8 +69,8 @@ class PiecesBar(QScrollArea):
         style = Qt.ToolButtonStyle.ToolButtonTextBesideIcon
         for button in self._buttons.values():
             button.setToolButtonStyle(style)
-        needed = sum(button.sizeHint().width() + self._row.spacing() for button in self._buttons.values())
-        if needed > self.viewport().width():
+        self.wanted = sum(button.sizeHint().width() + self._row.spacing() for button in self._buttons.values())
+        if self.wanted > self.viewport().width():
             for button in self._buttons.values():
                 button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
 

@@ -86,6 +86,7 @@ class TopBar(QFrame):
     def show_draft(self, draft: Draft, piece_id: str) -> None:
         self.pieces.show()
         self.pieces.show_draft(draft, piece_id)
+        self._share_room()
 
     def show_nothing(self) -> None:
         self.pieces.clear()
@@ -93,7 +94,7 @@ class TopBar(QFrame):
     def say(self, title: str, state: str) -> None:
         """Name the garment, and say below it for whom it is and whether it is saved."""
         self._texts = (title, state)
-        self._elide()
+        self._share_room()
 
     def words(self) -> tuple[str, str]:
         return self._texts
@@ -113,6 +114,17 @@ class TopBar(QFrame):
         button.setProperty("role", "half")
         return button
 
+    def _share_room(self) -> None:
+        """The names take what they need of the room that the pieces leave."""
+        labels = (self._title, self._state)
+        needed = max(
+            label.fontMetrics().horizontalAdvance(text) for label, text in zip(labels, self._texts, strict=True)
+        )
+        room = self._title.width() + self.pieces.width() - self.pieces.wanted
+        self._title.setMinimumWidth(max(min(needed + 4, room), em() * 10))
+        self._row.activate()
+        self._elide()
+
     def _elide(self) -> None:
         for label, text in zip((self._title, self._state), self._texts, strict=True):
             room = max(label.width(), em() * 10)
@@ -122,7 +134,7 @@ class TopBar(QFrame):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self._row.activate()
-        self._elide()
+        self._share_room()
 
     def minimumSizeHint(self) -> QSize:
         return QSize(em() * 40, super().minimumSizeHint().height())

@@ -246,3 +246,14 @@ def test_the_view_menu_opens_a_piece_out_and_zooms(window: MainWindow) -> None:
     assert table.view.scale > scale
     window.acts["further"].trigger()
     assert table.view.scale == pytest.approx(scale)
+
+
+def test_a_long_title_takes_the_room_that_the_pieces_leave(window: MainWindow) -> None:
+    title = "Undershirt of the lamplighter, front and back"
+    window.resize(1440, 900)
+    window.top.say(title, "saved")
+    assert window.top._title.text() == title
+    assert window.top.pieces.width() >= window.top.pieces.wanted
+    window.top.say(title * 9, "saved")
+    assert window.top._title.text().endswith("…")
+    assert window.top.pieces.width() >= window.top.pieces.wanted
