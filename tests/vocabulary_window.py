@@ -121,6 +121,8 @@ def _is_word_of_a_sentence(label: QLabel) -> bool:
         parent = parent.parentWidget()
     if parent is None:
         return False
+    if not label.text().strip(" ,;:."):
+        return True
     return label.text() in {*re.sub(r"\{\w+\}", " ", parent.alteration.sentence).split(), "blended"}
 
 

@@ -103,7 +103,7 @@ def _blend_words(draft: Draft, blend: JogBlend, system: System) -> QLabel:
     ]
     if blend.within_bounds is False and blend.max_curvature_ratio is not None:
         sharper = f"{blend.max_curvature_ratio:.2f} times as sharply as before"
-        lines.append(f"! as fair as the length allows: it bends {sharper}")
+        lines.append(f"! as fair as the length allows: it bends {sharper}.")
     label = QLabel("\n".join(lines))
     label.setWordWrap(True)
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByKeyboard)
