@@ -25,7 +25,23 @@ FOLDER = Path(sample_pieces.__file__).parent
 
 @pytest.mark.parametrize("name", list(FILES))
 def test_the_committed_file_is_what_the_script_writes(name: str) -> None:
-    assert (FOLDER / name).read_bytes() == FILES[name], "run python -m sample_pieces.draft"
+    kept = (FOLDER / name).read_bytes()
+    if name.endswith(".dxf"):
+        # Other releases of the writer order the file's tables otherwise; the lines are what counts.
+        assert dxf_lines(kept) == dxf_lines(FILES[name]), "run python -m sample_pieces.draft"
+    else:
+        assert kept == FILES[name], "run python -m sample_pieces.draft"
+
+
+def dxf_lines(data: bytes) -> list[tuple[str, bool, list[tuple[float, ...]]]]:
+    """Every polyline of a DXF: its layer, whether it is closed, its points in mm."""
+    import ezdxf
+
+    document = ezdxf.read(io.StringIO(data.decode()))
+    return [
+        (line.dxf.layer, line.closed, [tuple(round(v, 6) for v in point[:2]) for point in line.get_points()])
+        for line in document.modelspace().query("LWPOLYLINE")
+    ]
 
 
 def test_the_script_writes_the_same_bytes_twice() -> None:

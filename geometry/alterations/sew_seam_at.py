@@ -107,7 +107,7 @@ def _seam_edges(garment: Garment, target: Target) -> list[_Sewn]:
     along = length_at(edge, place_of(garment.piece(target.piece), address))
     if not seams:
         length = edge_run_length(edge)
-        return [_Sewn(target.piece, edge.id, target, Fade(along, 0.0 if along >= length / 2 else length))]
+        return [_Sewn(target.piece, edge.id, target, Fade(along, 0.0 if along >= length / 2 - MEET_MM else length))]
     return [one for seam in seams for one in _part_of_seam(garment, seam, target, along)]
 
 
@@ -124,7 +124,9 @@ def _part_of_seam(garment: Garment, seam: Seam, target: Target, along: float) ->
         length = edge_run_length(garment.edge(ref))
         if (ref.piece, ref.edge) == here:
             at = before + (length - along if ref.backwards else along)
-            full = before if at - before > length / 2 else before + length
+            # A place halfway, to a rounding error, leaves the edge's start as the end that moves whole.
+            whole_at_start = along >= length / 2 - MEET_MM
+            full = before if whole_at_start != ref.backwards else before + length
         before += length
     return [
         sewn

@@ -259,11 +259,11 @@ def test_facts_fonts_and_print_preferences() -> None:
         fonts = {
             str(font.BaseFont).split("+")[-1]: font
             for page in document.pages
-            for font in page.resources.get("/Font", {}).values()
+            for _, font in page.resources.get("/Font", {}).items()
         }
         sans = [font for name, font in fonts.items() if name.startswith("DejaVu")]
         assert sans and all("/FontFile2" in font.FontDescriptor for font in sans), "typefaces must be embedded"
-        forms = {obj.objgen for page in document.pages for obj in page.resources.get("/XObject", {}).values()}
+        forms = {obj.objgen for page in document.pages for _, obj in page.resources.get("/XObject", {}).items()}
         assert len(forms) == 1, "the sheet is kept once and shown by every tile"
 
 
