@@ -1,0 +1,71 @@
+"""What a reader found: lines, words and points in mm, y up, with the size's source and error. All ways in hand it over.
+
+A reader of files gives the file's own curves; a photo gives closed outlines of points (``points=True``) with the error
+that it states for them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from app.tracing.questions import Question
+from geometry.findings import Finding
+from geometry.lines import Chain
+from geometry.motions import Point
+
+
+@dataclass(frozen=True, eq=False)
+class FoundLine:
+    """One drawn line.
+
+    ``group`` is what the lines of one piece may share: a block or a group's name. ``colour`` is “#rrggbb”, ``dash``
+    dashes and gaps in mm. ``points`` is True where straight stretches only stand for points of a curve. ``closed``
+    lines end where they start.
+    """
+
+    chain: Chain
+    closed: bool = False
+    layer: str = ""
+    colour: str = ""
+    dash: tuple[float, ...] = ()
+    name: str = ""
+    group: str = ""
+    points: bool = False
+
+
+@dataclass(frozen=True)
+class FoundWords:
+    """One line of lettering; ``at`` is where it starts, in mm."""
+
+    words: str
+    at: Point
+    height_mm: float = 0.0
+    layer: str = ""
+    group: str = ""
+
+
+@dataclass(frozen=True)
+class FoundPoint:
+    """A marked point, in mm."""
+
+    at: Point
+    layer: str = ""
+    group: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """All that was found in a file or picture, at true size as far as the answers go.
+
+    ``way`` is “svg”, “dxf”, “pdf” or “photo”. ``size_source`` says in words where the size comes from, ``error_mm`` how
+    far a line may be from the file's (or the paper's) own. ``questions`` are those about reading: units, layers, pages.
+    """
+
+    way: str
+    lines: tuple[FoundLine, ...]
+    words: tuple[FoundWords, ...] = ()
+    points: tuple[FoundPoint, ...] = ()
+    size_source: str = ""
+    error_mm: float = 0.0
+    questions: tuple[Question, ...] = ()
+    findings: tuple[Finding, ...] = ()
