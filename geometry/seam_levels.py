@@ -19,6 +19,10 @@ BUST, WAIST, HIP, HEM = "bust", "waist", "hip", "hem"
 _LINES = {BUST: LineKind.BUST, WAIST: LineKind.WAIST, HIP: LineKind.HIP}
 #: An edge above the seam that is carried along with its corner.
 _CARRIED = (EdgeKind.ARMHOLE, EdgeKind.CAP, EdgeKind.CROTCH)
+#: Edges above a seam that ends at the waist.
+_WAISTS = (EdgeKind.WAIST, EdgeKind.BAND)
+#: The height of a corner that is still to be found is settled to this (mm), in so many rounds at the most.
+_SETTLED_MM, _ROUNDS = 1e-9, 12
 #: It is carried over this share of its height.
 _CARRIED_SHARE = 0.6
 #: A seam leaning further from upright than this runs across (degrees).
@@ -107,17 +111,32 @@ def seam_changed(piece: Piece, edge_id: str, outward: Mapping[str, float]) -> Pi
     ``outward`` has an entry for each of bust, waist, hip and hem. Levels with a line on the piece count even when
     nothing is changed there; a level without one is left out, and raises PatternError when it has an amount. At a
     hem the seam runs on as it came, so that a change of the hem alone is a flare; at the other end it keeps its
-    direction and so its corner.
+    direction and so its corner. At a waist the whole amount begins at the height of the corner that lies nearer the
+    centre, the old one when let out and the new one when taken in, so that what was let out is taken in again.
     """
     seam = upright(piece, edge_id)
-    top, foot = seam.place(_ends(seam)[0]), seam.place(_ends(seam)[1])
+    top, foot = places_of(seam)
+    at_top, at_foot = seam.above.kind in _WAISTS, seam.below.kind is EdgeKind.WAIST
+    if outward[WAIST] >= 0 or not (at_top or at_foot):
+        return _changed(seam, outward, top, foot)
+    for _ in range(_ROUNDS):
+        new = _changed(seam, outward, top, foot)
+        was, (new_top, new_foot) = (top, foot), places_of(upright(new, edge_id))
+        top, foot = new_top if at_top else top, new_foot if at_foot else foot
+        if math.dist(was, (top, foot)) <= _SETTLED_MM:
+            break
+    return new
+
+
+def _changed(seam: Upright, outward: Mapping[str, float], top: float, foot: float) -> Piece:
+    """The piece with the seam changed, whole from the places (mm) ``top`` and ``foot`` on where those are its ends."""
     amounts: dict[float, float] = {}
     follow = [seam.above.id] if seam.above.kind in _CARRIED else []
     ends = {}
     if follow:
         amounts[_carried_to(seam)] = 0.0
         ends[BUST] = amounts[top] = outward[BUST]
-    elif seam.above.kind in (EdgeKind.WAIST, EdgeKind.BAND):
+    elif seam.above.kind in _WAISTS:
         ends[WAIST] = amounts[top] = outward[WAIST]
     else:
         amounts[top] = 0.0
@@ -125,7 +144,9 @@ def seam_changed(piece: Piece, edge_id: str, outward: Mapping[str, float]) -> Pi
     ends[foot_level] = amounts[foot] = outward[foot_level]
     _add_levels(seam, outward, amounts, ends)
     steep = [foot] if foot_level == HEM else []
-    return edge_shifted(piece, edge_id, shift_through(seam.outward, amounts, steep), follow, seam.fixed_end)
+    return edge_shifted(
+        seam.piece, seam.edge.id, shift_through(seam.outward, amounts, steep), follow, seam.fixed_end
+    )
 
 
 def seam_through(

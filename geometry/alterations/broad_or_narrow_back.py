@@ -14,14 +14,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import partial
 
 from geometry.alterations.armhole_too_low import armhole_of
-from geometry.alterations.base import Alteration, Done, Example, choice, mm
+from geometry.alterations.base import Alteration, Done, Example, choice, mm, once_for
 from geometry.centre_wedges import only_edge
 from geometry.cutting_lines import hem_side_normal, largest_part, square_direction
 from geometry.dart_turning import pressed
 from geometry.darts import gap_as_mouth, with_ease
 from geometry.errors import PatternError
+from geometry.findings import Finding
 from geometry.garments import Garment, StretchKind
 from geometry.lines import joined, straight, tidied
 from geometry.motions import Point
@@ -52,6 +54,17 @@ class BroadOrNarrowBack:
     shoulder: str = choice("the shoulder's change", EASE, DART, SHARE)
 
 
+@dataclass(frozen=True, eq=False)
+class _Made:
+    """A piece done; ``eased`` is the shoulder whose seam is to ease in so much (mm), and how far along (mm)."""
+
+    piece: Piece
+    findings: tuple[Finding, ...]
+    strip: Strip
+    says: str
+    eased: tuple[str, float, float] | None = None
+
+
 def do(garment: Garment, amounts: BroadOrNarrowBack, targets: tuple[Target, ...], note: str) -> Done:
     done = Done(garment)
     for target in targets:
@@ -66,13 +79,25 @@ def do(garment: Garment, amounts: BroadOrNarrowBack, targets: tuple[Target, ...]
 
 
 def _on_piece(garment: Garment, piece: Piece, amounts: BroadOrNarrowBack, note: str) -> Done:
+    """One piece done; what it becomes is recalled, and only the seam's ease is the garment's."""
     if piece.edges_of(EdgeKind.CENTRE_FRONT) and not piece.edges_of(EdgeKind.CENTRE_BACK):
-        return _front(garment, piece, amounts)
+        make = partial(_front, piece, amounts)
+    else:
+        make = partial(_back, piece, amounts, note)
+    made = once_for(piece, amounts.amount, make)
+    if made.eased is not None:
+        shoulder, at, longer = made.eased
+        narrow = amounts.way == NARROW
+        garment = with_ease(garment, piece.id, shoulder, at, longer, StretchKind.EASED, made_back=narrow)
+    return Done(garment.with_piece(made.piece), made.findings, (made.strip,), (made.says,))
+
+
+def _back(piece: Piece, amounts: BroadOrNarrowBack, note: str) -> _Made:
     only_edge(piece, EdgeKind.CENTRE_BACK, "a half back")
     broad = amounts.way == BROAD
     start, end, at = _slash(piece, amounts.from_neck)
     done = _slashed(piece, (start, end), amounts, note)
-    new, words = done.moved.piece, ""
+    new, words, eased = done.moved.piece, "", None
     shoulder = only_edge(piece, EdgeKind.SHOULDER, "a half back with a shoulder")
     change = amounts.amount if broad else -amounts.amount
     if amounts.shoulder == DART:
@@ -82,7 +107,7 @@ def _on_piece(garment: Garment, piece: Piece, amounts: BroadOrNarrowBack, note: 
         words = f"the shoulder tip is {mm_words(abs(change) / 2)} {'further in' if broad else 'further out'}"
     else:
         longer = new.edge(shoulder.id).length - shoulder.length
-        garment = with_ease(garment, piece.id, shoulder.id, at, longer, StretchKind.EASED, made_back=not broad)
+        eased = (shoulder.id, at, longer)
         words = f"the shoulder is {mm_words(abs(longer))} {'longer, eased into the front' if broad else 'shorter'}"
         if longer > _EASED_MM:
             words += f"; more than {mm_words(_EASED_MM)} is seldom eased in, a dart takes it up better"
@@ -91,8 +116,7 @@ def _on_piece(garment: Garment, piece: Piece, amounts: BroadOrNarrowBack, note: 
         f"{adds} {mm_words(amounts.amount)} across “{piece.name}”, "
         f"{mm_words(amounts.amount * piece.cut_count)} across the whole back; {words}"
     )
-    strip = Strip(piece.id, done.strip, broad)
-    return Done(garment.with_piece(new), done.moved.findings, (strip,), (says,))
+    return _Made(new, done.moved.findings, Strip(piece.id, done.strip, broad), says, eased)
 
 
 def _slash(piece: Piece, from_neck: float) -> tuple[Point, Point, float]:
@@ -151,7 +175,7 @@ def _with_dart(old: Piece, new: Piece, shoulder: Edge, start: Point, note: str, 
     return new, f"a shoulder dart {mm_words(gap.length)} wide and {mm_words(_DART_MM)} deep takes up the shoulder"
 
 
-def _front(garment: Garment, piece: Piece, amounts: BroadOrNarrowBack) -> Done:
+def _front(piece: Piece, amounts: BroadOrNarrowBack) -> _Made:
     """The front's share: its armhole filled out (or trimmed) at the shoulder, to nothing at the notch."""
     if amounts.shoulder != SHARE:
         raise PatternError(f"“{piece.name}” is a front, and is left alone; choose a half back.", piece.id)
@@ -163,7 +187,7 @@ def _front(garment: Garment, piece: Piece, amounts: BroadOrNarrowBack) -> Done:
         f"{'adds' if change > 0 else 'trims'} {mm_words(abs(change))} at the shoulder tip of “{piece.name}”, "
         "to nothing at the notch of the armhole"
     )
-    return Done(garment.with_piece(new), (), (strip,), (says,))
+    return _Made(new, (), strip, says)
 
 
 def _tip_moved(piece: Piece, outward: float) -> Piece:

@@ -9,13 +9,14 @@ Source: common practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
-from geometry.alterations.base import Alteration, Done, Example, choice, share
+from geometry.alterations.base import Alteration, Done, Example, choice, once_for, share
 from geometry.darts import chosen_dart, mouth_filled, mouth_narrowed, mouth_of, opening_deg, with_ease
 from geometry.garments import Garment, StretchKind
 from geometry.motions import bearing, direction
 from geometry.notes import Target, length_at
-from geometry.pieces import Joint, Place
+from geometry.pieces import Dart, Joint, Piece, Place
 from geometry.readings import mm_words
 
 
@@ -32,19 +33,24 @@ def do(garment: Garment, amounts: DartEased, targets: tuple[Target, ...], note: 
     for target in targets:
         piece = garment.piece(target.piece)
         dart = chosen_dart(piece, target.across[0] if target.across else None)
-        mouth, edge = mouth_of(piece, dart), piece.edge(dart.edge)
-        before = length_at(edge, Place(edge.id, [run.dart for run in edge.runs].index(dart.id), 0.0))
-        joint = Joint(note, direction(bearing(dart.bust_point, mouth.point(0.5))))
-        whole = amounts.part >= 1.0
-        new = mouth_filled(piece, dart, joint) if whole else mouth_narrowed(piece, dart, amounts.part, joint)
-        longer = amounts.part * mouth.length
+        new, before, longer = once_for(piece, dart.id, partial(_unsewn, piece, dart, amounts.part, note))
+        edge = piece.edge(dart.edge)
         garment = with_ease(garment, piece.id, edge.id, before, longer, StretchKind(amounts.into)).with_piece(new)
-        left = "" if whole else f"; the dart still closes {abs(opening_deg(new, dart)):.1f} degrees"
+        left = "" if amounts.part >= 1.0 else f"; the dart still closes {abs(opening_deg(new, dart)):.1f} degrees"
         readings.append(
             f"“{edge.name}” of “{piece.name}” is {mm_words(longer)} longer, to be {amounts.into} in "
             f"where the {dart.name} was{left}"
         )
     return Done(garment, readings=tuple(readings))
+
+
+def _unsewn(piece: Piece, dart: Dart, part: float, note: str) -> tuple[Piece, float, float]:
+    """The piece with a part of a dart unsewn, how far along its edge the mouth stands, and how much is worked in."""
+    mouth, edge = mouth_of(piece, dart), piece.edge(dart.edge)
+    before = length_at(edge, Place(edge.id, [run.dart for run in edge.runs].index(dart.id), 0.0))
+    joint = Joint(note, direction(bearing(dart.bust_point, mouth.point(0.5))))
+    new = mouth_filled(piece, dart, joint) if part >= 1.0 else mouth_narrowed(piece, dart, part, joint)
+    return new, before, part * mouth.length
 
 
 ALTERATION = Alteration(

@@ -130,6 +130,29 @@ def test_what_a_note_reads_beside_the_piece_is_part_of_what_is_remembered(unders
     assert memory.computed["note on a piece"] == (2 if isinstance(first, tuple) else 1)
 
 
+@pytest.mark.parametrize(
+    ("sample", "name", "on", "values", "other"),
+    [
+        ("undershirt", "broad_or_narrow_back", "back", {"amount": 8.0}, "front"),
+        ("waistcoat", "dart_eased", "front", {"part": 1.0}, "back"),
+    ],
+)
+def test_a_note_that_also_changes_a_seam_still_recalls_its_piece(
+    sample: str, name: str, on: str, values: dict[str, float], other: str
+) -> None:
+    """A note on another piece is dialled before it: the seams change with every draft, the piece does not."""
+    garment = open_file(sample_pieces.path(f"{sample}.garment.json"))[0].garment
+    given = [note(1, "shorten_or_lengthen", other, amount=20.0), note(2, name, on, **values)]
+    memory = Memory()
+    before = draft(garment, given, memory)
+    assert all(step.done for step in before.followed.steps)
+    after, counts = computed(memory, garment, dialled(given, 0, 12.0))
+    assert after.followed.garment.piece(on) is before.followed.garment.piece(on)
+    assert after.blended.pieces[on] is before.blended.pieces[on]
+    assert counts["note on a piece"] == counts["blend"] == 1
+    assert bytes_of(after) == bytes_of(draft(garment, dialled(given, 0, 12.0)))
+
+
 def test_the_memory_is_bounded(undershirt: Garment) -> None:
     memory = Memory(most=10)
     kept = [memory.recall("stage", (undershirt,), number, lambda number=number: [number]) for number in range(20)]  # type: ignore[misc]
