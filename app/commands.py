@@ -206,7 +206,7 @@ def _drafted(path: str) -> tuple[Document, Draft]:
     document, _ = open_file(path)
     drafted = draft(document.garment, document.notes)
     changed = changed_on_opening(document, drafted.redrawn)
-    return document, replace(drafted, findings=(*changed, *drafted.findings))
+    return document, replace(drafted, opened=tuple(changed))
 
 
 def _drawing(drafted: Draft, out: Path, options: argparse.Namespace) -> bytes:

@@ -4,31 +4,47 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
 
 from geometry.findings import Finding, Level
 from geometry.jogs import Band, Jog, Spot
-from geometry.lines import Chain, flatten
+from geometry.lines import Chain, flatten, joined
 from geometry.motions import FloatArray, Point
 from geometry.notes import BlendChoice
-from geometry.pieces import Edge, Piece
+from geometry.pieces import Edge
 from geometry.redrawing import Redrawn, assembled, end_turns, most_off, room_of
 from geometry.stages import SAMPLED_MM, JogBlend
 from geometry.tolerances import FLATTEN_MM
 
 
+@dataclass(frozen=True, eq=False)
 class Teller:
-    """Tells of the jogs of one band; ``original`` is the edge as it was before any note."""
+    """Tells of the jogs of one band of an edge, once asked; ``traced`` is the edge as it was before any note."""
 
-    def __init__(
-        self, piece: Piece, edge: Edge, band: Band, choices: Mapping[str, BlendChoice], original: Chain
-    ) -> None:
-        self.piece, self.edge, self.band, self.choices = piece, edge, band, choices
-        self.original = original
+    piece_id: str
+    piece_name: str
+    edge: Edge
+    band: Band
+    choices: Mapping[str, BlendChoice]
+    traced: Edge | None
+    drawn: tuple[Redrawn, ...]
 
-    def blend(self, redrawn: Redrawn, jog: Jog) -> JogBlend:
+    @cached_property
+    def blends(self) -> tuple[JogBlend, ...]:
+        """The figures of each jog in order."""
+        original = self.traced.chain if self.traced is not None else joined(self.band.lines)
+        return tuple(self._blend(one, jog, original) for one in self.drawn for jog in one.stretch.jogs)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        jogs = [jog for one in self.drawn for jog in one.stretch.jogs]
+        return tuple(f for jog, blend in zip(jogs, self.blends, strict=True) for f in self._findings(jog, blend))
+
+    def _blend(self, redrawn: Redrawn, jog: Jog, original: Chain) -> JogBlend:
         """The figures of one jog; of several redrawn together each tells of the line up to half way to the next."""
         band, reached = self.band, redrawn.reached
         room = room_of(band, redrawn.stretch, jog, redrawn.greatest)
@@ -42,7 +58,7 @@ class Teller:
             far = off if share == 0.5 else 0.0
             within = reached.short_of_bounds(far, most_off(jog, redrawn.greatest)) == 0.0
         return JogBlend(
-            piece=self.piece.id,
+            piece=self.piece_id,
             edge=self.edge.id,
             note=jog.note,
             kind=redrawn.kind,
@@ -55,7 +71,7 @@ class Teller:
             end_tangent_deg=self._turns(redrawn),
             off_line_mm=off,
             within_bounds=within,
-            original_line=self.original,
+            original_line=original,
             old_lines=(old[0], old[-1]),
             blended=new,
         )
@@ -66,7 +82,7 @@ class Teller:
         parts = self.band.parts(redrawn.start, redrawn.end)
         return end_turns(redrawn.line, parts[0].start_tangent, parts[-1].end_tangent)
 
-    def findings(self, jog: Jog, blend: JogBlend) -> list[Finding]:
+    def _findings(self, jog: Jog, blend: JogBlend) -> list[Finding]:
         """Where the bounds do not apply, or are not kept: what was reached."""
         if blend.max_curvature_ratio is None or blend.within_bounds:
             return []
@@ -74,12 +90,12 @@ class Teller:
         count = blend.new_inflections or 0
         turned = {0: "no new inflection", 1: "one new inflection"}.get(count, f"{count} new inflections")
         says = (
-            f"“{self.edge.name}” of “{self.piece.name}”: a jog of {jog.jog_mm:.1f} mm is redrawn as fair as "
+            f"“{self.edge.name}” of “{self.piece_name}”: a jog of {jog.jog_mm:.1f} mm is redrawn as fair as "
             f"{blend.run_mm[0]:.0f} and {blend.run_mm[1]:.0f} mm of edge beside it allow: curvature "
             f"{blend.max_curvature_ratio:.2f} times the greatest before, {turned}, up to {blend.off_line_mm:.1f} mm "
             f"off the old lines."
         )
-        return [Finding("blend-tight", level, says, self.piece.id, jog.note or None, self.band.lines[jog.index].end)]
+        return [Finding("blend-tight", level, says, self.piece_id, jog.note or None, self.band.lines[jog.index].end)]
 
     def _portion(self, redrawn: Redrawn, low: Spot, high: Spot) -> Chain:
         """The new line beside one jog, cut square to where the old lines were divided between it and the next jog."""

@@ -41,12 +41,20 @@ _SHORTER = (60.0, 25.0, 10.0)
 
 @dataclass(frozen=True, eq=False)
 class _EdgeBlend:
-    """An edge redrawn: the new edge, new run number per old one, what is to be told."""
+    """An edge redrawn: the new edge, new run number per old one, what is to be told and what is said beside it."""
 
     edge: Edge
     run_of: tuple[int, ...]
-    blends: tuple[JogBlend, ...] = ()
-    findings: tuple[Finding, ...] = ()
+    tellers: tuple[Teller, ...] = ()
+    said: tuple[Finding, ...] = ()
+
+    @property
+    def blends(self) -> tuple[JogBlend, ...]:
+        return tuple(blend for teller in self.tellers for blend in teller.blends)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        return (*(finding for teller in self.tellers for finding in teller.findings), *self.said)
 
 
 def blend_piece(
@@ -84,8 +92,7 @@ def _put_together(piece: Piece, results: Sequence[_EdgeBlend]) -> BlendedPiece:
         notches=notches_reseated(piece, by_id, runs),
         lines=lines_reseated(piece, by_id),
     )
-    blends = tuple(blend for result in results for blend in result.blends)
-    return BlendedPiece(new, blends, tuple(finding for result in results for finding in result.findings))
+    return BlendedPiece(new, tuple(results))
 
 
 def _one_at_a_time(
@@ -104,7 +111,7 @@ def _one_at_a_time(
         else:
             result = _bridged(piece, edge, problem)
         if longest < math.inf and problem is None:
-            result = replace(result, findings=(*result.findings, _shortened_finding(piece, edge, longest)))
+            result = replace(result, said=(*result.said, _shortened_finding(piece, edge, longest)))
         kept.append(result)
     return _put_together(piece, kept)
 
@@ -205,24 +212,22 @@ def _blend_edge(
 ) -> _EdgeBlend:
     runs: list[Run] = []
     run_of = [0] * len(edge.runs)
-    blends: list[JogBlend] = []
-    findings: list[Finding] = []
+    tellers: list[Teller] = []
     character = None
     if traced is not None:
         character = character_of([run.chain for run in traced.runs if run.kind is not RunKind.MOUTH])
     for item, spots in zip(items, fixed, strict=True):
         if isinstance(item, Band):
-            run, made, told = _blend_band(piece, edge, item, spots, choices, traced, character)
+            run, told = _blend_band(piece, edge, item, spots, choices, traced, character)
             runs.append(run)
-            blends += made
-            findings += told
+            tellers += told
             covered: tuple[int, ...] = item.sources
         else:
             runs.append(mouth_run(edge, item))
             covered = mouth_members(edge, item)
         for source in covered:
             run_of[source] = len(runs) - 1
-    return _EdgeBlend(_edge_with(edge, runs), tuple(run_of), tuple(blends), tuple(findings))
+    return _EdgeBlend(_edge_with(edge, runs), tuple(run_of), tuple(tellers))
 
 
 def _folded(piece: Piece, edge: Edge) -> _EdgeBlend:
@@ -253,19 +258,14 @@ def _blend_band(
     choices: Mapping[str, BlendChoice],
     traced: Edge | None,
     character: Character | None,
-) -> tuple[Run, list[JogBlend], list[Finding]]:
+) -> tuple[Run, list[Teller]]:
     if not band.jogs:
         only = edge.runs[band.sources[0]]
         if len(band.sources) == 1 and only.kind is RunKind.TRACED:
-            return only, [], []
-        return Run(tidied(band.lines[0])), [], []
-    stretches = stretches_of(band, fixed, choices)
-    drawn = [redraw(band, stretch, character or character_of_band(band), choices) for stretch in stretches]
-    teller = Teller(piece, edge, band, choices, traced.chain if traced is not None else joined(band.lines))
-    blends, findings = [], []
-    for one in drawn:
-        for jog in one.stretch.jogs:
-            blend = teller.blend(one, jog)
-            blends.append(blend)
-            findings += teller.findings(jog, blend)
-    return Run(tidied(assembled(band, band.first_spot, band.last_spot, drawn))), blends, findings
+            return only, []
+        return Run(tidied(band.lines[0])), []
+    character = character or character_of_band(band)
+    drawn = tuple(redraw(band, stretch, character, choices) for stretch in stretches_of(band, fixed, choices))
+    mine = {jog.note: choices[jog.note] for jog in band.jogs if jog.note in choices}
+    teller = Teller(piece.id, piece.name, edge, band, mine, traced, drawn)
+    return Run(tidied(assembled(band, band.first_spot, band.last_spot, drawn))), [teller]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from geometry.allowances import cut_kept, cut_piece, differing_widths
@@ -26,7 +27,11 @@ __all__ = ["Draft", "Memory", "draft", "preview"]
 
 @dataclass(frozen=True, eq=False)
 class Draft:
-    """Everything computed from a traced garment and its notes. Pieces by id in the mappings."""
+    """Everything computed from a traced garment and its notes. Pieces by id in the mappings.
+
+    What is only told (seams walked, corners, findings) is reckoned when it is first asked for. ``kept`` says where a
+    note left the cut edge as it was; ``opened`` is said first; no seam is walked in a ``preview``.
+    """
 
     garment: Garment
     followed: Followed
@@ -34,14 +39,43 @@ class Draft:
     cut_before: Mapping[str, CutPiece]
     cut: Mapping[str, CutPiece]
     before: tuple[SeamWalk, ...]
-    after: tuple[SeamWalk, ...]
-    corners: tuple[CornerWalk, ...]
-    findings: tuple[Finding, ...]
+    corners_before: tuple[CornerWalk, ...]
+    kept: tuple[Finding, ...] = ()
+    opened: tuple[Finding, ...] = ()
+    preview: bool = False
 
     @property
     def redrawn(self) -> Garment:
         """The garment as redrawn and blended."""
         return self.blended.garment
+
+    @property
+    def after(self) -> tuple[SeamWalk, ...]:
+        """Every seam walked on the garment redrawn."""
+        return self._walked[0]
+
+    @cached_property
+    def corners(self) -> tuple[CornerWalk, ...]:
+        """The corners of the garment redrawn, where two pieces run on into each other."""
+        return () if self.preview else walk_corners(self.redrawn)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every finding, in the order of the stages."""
+        return (
+            *self.opened,
+            *(f for s in self.followed.steps for f in s.findings),
+            *(f for one in self.blended.pieces.values() for f in one.findings),
+            *self._walked[1],
+            *(() if self.preview else corner_findings(self.corners_before, self.corners)),
+            *(() if self.preview else differing_widths(self.redrawn)),
+            *self.kept,
+            *(f for one in self.cut.values() for f in one.findings),
+        )
+
+    @cached_property
+    def _walked(self) -> tuple[tuple[SeamWalk, ...], list[Finding]]:
+        return ((), []) if self.preview else _walk_after(self.followed, self.redrawn, self.before)
 
 
 def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None) -> Draft:
@@ -51,21 +85,10 @@ def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None)
     blended = _blend(followed, notes, memory)
     before = memory.recall("walk", (garment,), "before", lambda: walk(garment, "before"))
     traced_corners = memory.recall("corners", (garment,), None, lambda: walk_corners(garment))
-    after, seam_findings = _walk_after(followed, blended.garment, before)
-    corners = walk_corners(blended.garment)
     cut_before = {p.id: _cut(garment, BlendedPiece(p), memory) for p in garment.pieces}
     cut_garment, kept = _cut_garment(followed, memory)
     cut = {p.id: _cut_as_kept(followed, blended, cut_garment, p.id, notes, memory) for p in garment.pieces}
-    findings = [
-        *(f for s in followed.steps for f in s.findings),
-        *(f for one in blended.pieces.values() for f in one.findings),
-        *seam_findings,
-        *corner_findings(traced_corners, corners),
-        *differing_widths(blended.garment),
-        *kept,
-        *(f for one in cut.values() for f in one.findings),
-    ]
-    return Draft(garment, followed, blended, cut_before, cut, before, after, corners, tuple(findings))
+    return Draft(garment, followed, blended, cut_before, cut, before, traced_corners, tuple(kept))
 
 
 def preview(garment: Garment, notes: Sequence[Note], piece_id: str, memory: Memory) -> Draft:
@@ -80,8 +103,7 @@ def preview(garment: Garment, notes: Sequence[Note], piece_id: str, memory: Memo
     cut_before = {piece_id: _cut(garment, BlendedPiece(garment.piece(piece_id)), memory)}
     cut_garment, _ = _cut_garment(followed, memory)
     cut = {piece_id: _cut_as_kept(followed, blended, cut_garment, piece_id, notes, memory)}
-    findings = (*(f for s in followed.steps for f in s.findings), *one.findings, *cut[piece_id].findings)
-    return Draft(garment, followed, blended, cut_before, cut, (), (), (), findings)
+    return Draft(garment, followed, blended, cut_before, cut, (), (), preview=True)
 
 
 def _follow(garment: Garment, notes: Sequence[Note], memory: Memory) -> Followed:
@@ -109,7 +131,7 @@ def _blend_one(piece: Piece, traced: Piece, choices: Mapping[str, Any], memory: 
     def make() -> BlendedPiece:
         blended = blend_piece(piece, chosen, traced=traced, recall=memory.recall)
         followed, findings = facings_followed(blended.piece, traced)
-        return dataclasses.replace(blended, piece=followed, findings=(*blended.findings, *findings))
+        return dataclasses.replace(blended, piece=followed, said=(*blended.said, *findings))
 
     return memory.recall("blend", (piece, traced), tuple(chosen.items()), make)
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, Protocol
 
 from geometry.findings import Finding
 from geometry.garments import EdgeRef, Garment
@@ -94,13 +94,32 @@ class JogBlend:
         return flatten(self.original_line, FLATTEN_MM, SAMPLED_MM)[0]
 
 
+class Told(Protocol):
+    """What is to be told of a redrawn edge: its figures, and findings where room was short."""
+
+    @property
+    def blends(self) -> tuple[JogBlend, ...]: ...
+
+    @property
+    def findings(self) -> tuple[Finding, ...]: ...
+
+
 @dataclass(frozen=True, eq=False)
 class BlendedPiece:
-    """A piece whose edges are all fair again."""
+    """A piece whose edges are all fair again. ``told`` is reckoned when it is first asked for, ``said`` follows it."""
 
     piece: Piece
-    blends: tuple[JogBlend, ...] = ()
-    findings: tuple[Finding, ...] = ()
+    told: tuple[Told, ...] = ()
+    said: tuple[Finding, ...] = ()
+
+    @property
+    def blends(self) -> tuple[JogBlend, ...]:
+        """The figures of every jog, edge by edge."""
+        return tuple(blend for edge in self.told for blend in edge.blends)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        return (*(finding for edge in self.told for finding in edge.findings), *self.said)
 
 
 @dataclass(frozen=True, eq=False)
