@@ -86,11 +86,11 @@ CASES = (
         _ZERO,
     ),
     Case(
-        "pinch a gaping armhole out at the side",
+        "pinch a gaping armhole out at the hem",
         "armhole_gapes",
         _alone(front()),
-        {"amount": 5.0, "at": 0.5, "into": "run out at another edge"},
-        (Target("front", across=(Address("side", "end", length=90.0),)),),
+        {"amount": 5.0, "at": 0.3, "into": "run out at another edge"},
+        (Target("front", across=(Address("hem", "start", length=150.0),)),),
         _ZERO,
     ),
     Case(

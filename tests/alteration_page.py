@@ -5,11 +5,12 @@ Run it with ``python -m tests.alteration_page`` from the top folder; a test fail
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import shapely
 
-from geometry.alterations import everything
+from geometry.alterations import everything, find
 from geometry.alterations.base import Alteration, Amount
 from geometry.lines import Chain
 from geometry.pieces import Piece
@@ -17,6 +18,7 @@ from geometry.pipeline import Draft, draft
 from geometry.stages import Strip
 from geometry.strokes import outline_of
 from tests.alteration_cases import CASES, Case
+from tests.alteration_list import ITEMS, Item
 
 ROOT = Path(__file__).resolve().parent.parent
 PAGE = ROOT / "docs" / "alterations.md"
@@ -30,6 +32,17 @@ Made from the alterations' own declarations by `python -m tests.alteration_page`
 picture shows a small practice piece as traced (light dash) under the piece redrawn with its cutting line (thin); what
 a note takes out is shaded, what it adds has a dotted outline. Amounts are paper taken out of or added to each piece.
 Any note can be switched off, moved, changed or removed, and can say how far its blend runs and how the jog is shared.
+What tells that a note is wanted (*When*) is common practice, no source.
+"""
+
+LIST_INTRO = """
+## The list
+
+What a fitter writes down, by region of the body, and what does it. The outside check is a test that compares the
+alteration with values from outside this project: from a book, or worked by hand from plain geometry.
+
+| what she writes | before and after | done by | outside check | its source |
+|---|---|---|---|---|
 """
 
 
@@ -37,13 +50,46 @@ def main() -> None:
     """Write the page and every picture."""
     PICTURES.mkdir(parents=True, exist_ok=True)
     PAGE.write_text(page(), encoding="utf-8")
-    for alteration in everything():
-        (PICTURES / f"{alteration.name}.svg").write_text(picture(case_of(alteration)), encoding="utf-8")
+    for name, case in pictured().items():
+        (PICTURES / f"{name}.svg").write_text(picture(case), encoding="utf-8")
 
 
 def page() -> str:
     """The whole page as Markdown."""
-    return INTRO + "".join(f"\n{section(alteration)}" for alteration in everything())
+    return INTRO + the_list() + "".join(f"\n{section(alteration)}" for alteration in everything())
+
+
+def the_list() -> str:
+    """The table of a fitter's list: each item with its picture, its alteration and its outside check."""
+    rows = []
+    for region in dict.fromkeys(item.region for item in ITEMS):
+        rows.append(f"| **{region[:1].upper() + region[1:]}** | | | | |")
+        rows += [_row(item) for item in ITEMS if item.region == region]
+    return LIST_INTRO + "\n".join(rows) + "\n"
+
+
+def _row(item: Item) -> str:
+    title = find(item.alteration).title
+    drawn = f"![{item.words}](pictures/alterations/{picture_name(item.case)}.svg)"
+    check = f"[`{item.test}`](../{item.file})"
+    return f"| {item.words} | {drawn} | [{title}](#{_anchor(title)}) | {check} | {item.source} |"
+
+
+def _anchor(title: str) -> str:
+    return re.sub(r"[^\w -]", "", title.lower()).replace(" ", "-")
+
+
+def picture_name(case: Case) -> str:
+    """The name of a use's picture: the alteration's own for its first use, the use's words for the others."""
+    if case is case_of(find(case.alteration)):
+        return case.alteration
+    return re.sub(r"\W+", "_", case.name)
+
+
+def pictured() -> dict[str, Case]:
+    """Every picture of the page by its name: one for each alteration, and those of the list."""
+    cases = [*map(case_of, everything()), *(item.case for item in ITEMS)]
+    return {picture_name(case): case for case in cases}
 
 
 def section(alteration: Alteration) -> str:

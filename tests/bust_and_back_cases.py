@@ -150,6 +150,14 @@ BUST_AND_BACK_CASES = (
         _ZERO,
     ),
     Case(
+        "narrow back eased at the shoulder",
+        "broad_or_narrow_back",
+        bodice(),
+        {"way": "narrow back: overlap", "amount": 6.0},
+        _BACK,
+        _ZERO,
+    ),
+    Case(
         "broad back shared with the front",
         "broad_or_narrow_back",
         bodice(),

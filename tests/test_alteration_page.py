@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 
 import pytest
@@ -9,7 +10,8 @@ import shapely
 from svgelements import Path
 
 from geometry.alterations import everything
-from tests.alteration_page import PAGE, PICTURES, case_of, page, picture
+from tests.alteration_list import ITEMS, Item
+from tests.alteration_page import PAGE, PICTURES, ROOT, page, picture, picture_name, pictured
 
 STEPS = [step / 20 for step in range(21)]
 AGAIN = "run python -m tests.alteration_page"
@@ -20,13 +22,42 @@ def test_the_page_is_up_to_date() -> None:
 
 
 def test_no_picture_is_left_over() -> None:
-    assert {file.stem for file in PICTURES.glob("*.svg")} == {alteration.name for alteration in everything()}, AGAIN
+    assert {file.stem for file in PICTURES.glob("*.svg")} == set(pictured()), AGAIN
+
+
+def test_every_alteration_stands_on_the_list() -> None:
+    listed = {item.alteration for item in ITEMS}
+    assert listed == {alteration.name for alteration in everything()}, "give it its rows in tests/alteration_list.py"
+
+
+@pytest.mark.parametrize("item", ITEMS, ids=lambda item: item.words)
+def test_each_item_has_a_picture_and_an_outside_check_that_exists(item: Item) -> None:
+    assert (PICTURES / f"{picture_name(item.case)}.svg").is_file(), AGAIN
+    tests = functions_of(item.file)
+    assert item.test in tests, f"{item.file} holds no test {item.test}"
+    # The source stands beside the expected values.
+    assert "#" in tests[item.test], f"{item.test} names no source"
+
+
+def functions_of(file: str) -> dict[str, str]:
+    """The functions of a file with their text."""
+    text = (ROOT / file).read_text(encoding="utf-8")
+    functions = [node for node in ast.parse(text).body if isinstance(node, ast.FunctionDef)]
+    return {node.name: ast.get_source_segment(text, node) or "" for node in functions}
 
 
 @pytest.mark.parametrize("alteration", everything(), ids=lambda a: a.name)
-def test_each_picture_shows_what_is_done_today(alteration) -> None:  # type: ignore[no-untyped-def]
-    kept = (PICTURES / f"{alteration.name}.svg").read_text(encoding="utf-8")
-    drawn = picture(case_of(alteration))
+def test_each_alteration_says_how_when_and_from_where(alteration) -> None:  # type: ignore[no-untyped-def]
+    for part in ("When: ", "By hand", "Source: "):
+        assert part in alteration.describes
+
+
+@pytest.mark.parametrize("name", pictured())
+def test_each_picture_shows_what_is_done_today(name: str) -> None:
+    kept = (PICTURES / f"{name}.svg").read_text(encoding="utf-8")
+    drawn = picture(pictured()[name])
+    if kept == drawn:
+        return
     before, after = lines_of(kept), lines_of(drawn)
     assert len(before) == len(after), AGAIN
     # Refitted lines may be divided otherwise by other versions of numpy and GEOS; what they show may not differ.

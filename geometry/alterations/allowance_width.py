@@ -1,5 +1,7 @@
 """Allowance width.
 
+When: more cloth is wanted to let out, or less to trim.
+
 By hand: rule the cutting line wider or narrower round the stitching line. The stitching line stays, the cutting
 line moves. Not to be confused with sewing a seam at another width, where the cut edge stays.
 

@@ -1,5 +1,8 @@
 """Armhole cut in or filled out.
 
+When: the armhole cuts into the arm or lies in folds across the chest or the shoulder blade, and the shoulder is broad
+enough.
+
 By hand: mark how much the armhole is cut in (or filled out) at a place of it, and draw it anew through the mark with
 the curve ruler, to nothing at the shoulder tip and at the underarm, which stay. The sleeve cap is compared with the
 new armhole afterwards.

@@ -1,5 +1,7 @@
 """Armhole gapes.
 
+When: the edge of the armhole stands off the body, mostly at the front above the bust.
+
 By hand: pinch the slack out as a wedge that is widest at the armhole. Paper can only lie flat when the wedge runs
 out somewhere, so either cut from the armhole to the bust point, close the wedge and let it open the bust dart, or
 let the wedge run out at another edge and hinge the paper there.
@@ -21,10 +23,12 @@ from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.motions import Point, bearing, direction, turn
 from geometry.moves import dart_mouth, lay_together
-from geometry.notes import Address, Target, place_of, point_of
+from geometry.notes import Address, Target, length_at, place_of, point_of
 from geometry.pieces import Dart, Edge, Piece
+from geometry.pinches import pinched
 from geometry.readings import mm_words
 from geometry.regions import Region, Sector
+from geometry.slashes import staying
 from geometry.stages import Strip
 
 INTO_DART, INTO_EDGE = "turned into the bust dart", "run out at another edge"
@@ -46,7 +50,7 @@ def do(garment: Garment, amounts: ArmholeGapes, targets: tuple[Target, ...], not
         middle = point_of(piece, from_underarm(piece, armhole, amounts.at))
         if amounts.into == INTO_DART:
             return _into_dart(piece, armhole, middle, amount, note)
-        return _into_edge(piece, middle, amount, target, note)
+        return _into_edge(piece, armhole, amount, amounts.at, target, note)
 
     return piece_by_piece(garment, targets, one)
 
@@ -83,21 +87,17 @@ def _into_dart(piece: Piece, armhole: Edge, middle: Point, amount: float, note: 
     return PieceDone(moved.piece, moved.findings, (_wedge(piece, apex, middle, wedge, angle),), (words,))
 
 
-def _into_edge(piece: Piece, middle: Point, amount: float, target: Target, note: str) -> PieceDone:
+def _into_edge(piece: Piece, armhole: Edge, amount: float, at: float, target: Target, note: str) -> PieceDone:
     if not target.across:
         raise PatternError(f"Say at which place of which edge of “{piece.name}” the wedge runs out.", piece.id)
     hinge = piece.point_at(place_of(piece, target.across[-1]))
-    angle = _wedge_deg(piece, hinge, middle, amount)
-    wedge = bearing(hinge, middle)
-    fold = piece.fold
-    kept = fold.chain.point(0.5) if fold is not None else (piece.polygon.centroid.x, piece.polygon.centroid.y)
-    anchor_left = (bearing(hinge, kept) - wedge) % 360 < 180
-    start = wedge - angle / 2 - (180 - angle) if anchor_left else wedge + angle / 2
-    motion = turn(angle if anchor_left else -angle, hinge)
-    regions = [Region(Sector(hinge, wedge - angle / 2, angle), None), Region(Sector(hinge, start, 180 - angle), motion)]
-    moved = lay_together(piece, regions, note, direction(wedge))
-    words = f"takes {mm_words(amount)} out of the armhole, to nothing at the edge; the paper turns {angle:.1f} degrees"
-    return PieceDone(moved.piece, moved.findings, (_wedge(piece, hinge, middle, wedge, angle),), (words,))
+    along = length_at(armhole, place_of(piece, from_underarm(piece, armhole, at)))
+    done = pinched(piece, armhole, along, amount, hinge, note, staying(piece))
+    words = (
+        f"takes {mm_words(amount)} out of the armhole, to nothing at the edge; "
+        f"the paper turns {done.turned_deg:.1f} degrees"
+    )
+    return PieceDone(done.moved.piece, done.moved.findings, (Strip(piece.id, done.strip, False),), (words,))
 
 
 def _wedge_deg(piece: Piece, apex: Point, middle: Point, amount: float) -> float:

@@ -1,5 +1,7 @@
 """Armhole too low.
 
+When: the armhole hangs below the arm and the garment lifts when the arm is raised.
+
 By hand: fold a tuck straight across the piece at a height of the armhole, square to the centre, the same on the
 front, the back and across the sleeve cap, and draw the armhole smooth again. Or leave the length alone and fill
 the underarm in: raise the underarm corner along the side seam and draw the lower armhole up to it. A tuck also

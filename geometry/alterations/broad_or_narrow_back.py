@@ -1,5 +1,7 @@
 """Broad back, narrow back.
 
+When: the back strains between the armholes when the arms come forward (broad), or lies there in upright folds (narrow).
+
 By hand: slash the back from the shoulder straight down and spread it, the same to the hem or to nothing there; for a
 narrow back overlap it. The front is not touched: what the back shoulder is longer is eased into the front, or taken up
 in a shoulder dart. A book of 1921 has it otherwise: half of the change is trimmed off the back armhole at the shoulder

@@ -1,5 +1,7 @@
 """Bust point raised, lowered or moved.
 
+When: the dart points above, below or beside the fullest part of the bust.
+
 By hand: the bust point is marked anew. A dart that points across the way it moves (a side dart, for raising and
 lowering) is cut out in a box, mouth and all, and the box is slid along its seam; the paper it slides over is folded
 out, what opens behind it is filled, and the seam is drawn smooth again. A dart that points along the way it moves keeps

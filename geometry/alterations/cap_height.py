@@ -1,5 +1,7 @@
 """Cap higher or lower.
 
+When: folds slant from the top of the cap (too low), or lie across it (too high), or its ease does not suit the armhole.
+
 By hand: mark the new height above the line from underarm to underarm and draw the cap anew, every point by its share
 of the height, so that the cap keeps its shape and meets the underarm seams where it did. Its seam becomes longer or
 shorter and is compared with the armhole afterwards: by this the ease of the cap is set.

@@ -1,5 +1,7 @@
 """Crotch depth.
 
+When: the trousers cut in at the crotch all round, or hang below it.
+
 By hand: on front and back of trousers, fold a tuck out straight across between waist and crotch, or cut there and
 spread, the same on both; the centre and the side seams are drawn smooth again.
 

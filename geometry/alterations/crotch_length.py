@@ -1,5 +1,7 @@
 """Crotch length.
 
+When: folds spread like a fan from the crotch point, or the centre back is pulled down.
+
 By hand: move the crotch point out along its own level, draw the lower crotch line to it and the inseam from it to
 nothing at the knee. Too short between front and back waist shows at the back first; the amount may be shared between
 front and back. The thigh is wider by as much.

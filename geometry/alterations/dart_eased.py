@@ -1,5 +1,7 @@
 """Dart changed to ease or gathers.
 
+When: a soft fullness is wanted instead of a stitched dart, or the dart is too small to be worth sewing.
+
 By hand: leave the dart unsewn, or sew a part of it, and work the rest of its mouth in as ease or gathers where the edge
 is sewn to the other piece. The paper stays as it is; across the mouth the edge is drawn on as a stitching line.
 

@@ -1,5 +1,7 @@
 """Dart lengthened, shortened.
 
+When: the dart ends in a bubble short of the bust or hip, or runs on past it.
+
 By hand: the mouth stays; the sewn point is set nearer to the bust point or further back on the middle of the dart, and
 both legs are ruled to it anew. The dart is still turned about its bust point. The legs stay equal; a shorter dart of
 the same mouth is sewn at a wider angle.

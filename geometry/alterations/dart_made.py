@@ -1,5 +1,7 @@
 """Dart made.
 
+When: an edge is longer than what it is sewn to, or stands off the body and no dart takes it up.
+
 By hand: where an edge is longer than what it is sewn to, or stands off the body, mark the mouth on the edge, half to
 each side of its middle, and rule both legs, equally long, to the point. The edge is sewn shorter by the mouth. A dart
 of what lies in an edge already takes nothing from the paper; to make one of a gaping armhole or a full bust use those

@@ -1,5 +1,7 @@
 """Dart split in two.
 
+When: one wide dart makes a hard point.
+
 By hand: a wide dart makes a hard point. Mark a second place on the same edge, cut from there to the bust point, close
 the dart by its share and let the cut open; both darts then point to the bust point and stop short of it.
 

@@ -1,5 +1,7 @@
 """Dart turned to another edge.
 
+When: a dart is wanted elsewhere: for the design, or to be hidden in another seam.
+
 By hand: mark where the dart is wanted, cut from there to the bust point, close the old dart and let the cut open; then
 the new dart's point is set back from the bust point, its mouth kept. The part with the centre stays. All of the dart
 or a part of it can be turned; what is left stays where it was.

@@ -1,5 +1,7 @@
 """Sleeve wider or narrower at the elbow and the wrist.
 
+When: the sleeve binds or flaps at the elbow or the wrist, and the upper arm is right.
+
 By hand: mark half of each amount on either underarm seam, at the elbow and at the wrist, and draw both seams anew
 through the marks from the underarm, which stays, so that they still match. Nothing at one of the two lets the change
 run out there.

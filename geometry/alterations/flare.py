@@ -1,5 +1,7 @@
 """Flare added or removed.
 
+When: the hem is to stand out further, or less far, and the waist is to stay as it is.
+
 By hand: slash from the hem straight up to the waist at even distances, leave hinges on the waist stitching line and
 spread the slips fanwise, the same at each; or overlap them to take flare out. The waist keeps its length and turns
 into a rounder line; waist and hem are drawn smooth again. A flare at the side seam alone is a seam let out at the hem.

@@ -1,5 +1,7 @@
 """Forward shoulder.
 
+When: the shoulder seam lies behind the top of the shoulder, or before it.
+
 By hand: the shoulder seam is moved forward at the tip, to nothing at the neck or by as much there. What is taken off
 the front is added to the back, so that the armhole is as long in all; rule both seams anew, and set the shoulder
 notch of the sleeve forward by as much. A facing follows at its own end of the seam. Backward is the same the other

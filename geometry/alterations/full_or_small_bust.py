@@ -1,5 +1,8 @@
 """Full bust, small bust.
 
+When: folds pull towards the bust point and the front rises at the centre (full), or the front is empty there (small);
+the size chosen by the high bust.
+
 By hand, on the half front: three slashes. Cut from the hem straight up to the bust point and on to the armhole,
 stopping at the stitching line for a hinge; cut along the middle of the bust dart to the bust point; cut from the
 centre across to the first slash. Spread the long slash until its edges stand the wanted amount apart from the bust
@@ -9,7 +12,8 @@ centre front by what the bust point drops. A front without a bust dart gets one,
 
 Source: geometry; the three slashes are common practice, no source. Full bust and hem on half the body: a bust
 change is shared by the two halves (Robinson, ch. 17, Central Washington University, for sharing over seams).
-“The dart grows by the spread” is false: its mouth is 2 L sin(t/2).
+“The dart grows by the spread” is false: its mouth is 2 L sin(t/2). Size by high bust where the full bust is 2 in or
+more above it: Texas AgriLife Extension E-372.
 """
 
 from __future__ import annotations

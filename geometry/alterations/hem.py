@@ -1,5 +1,8 @@
 """Hem raised or lowered.
 
+When: a straight piece is too long or too short at its foot, or the hem is to be a curve, a shirt tail or a dip at the
+back.
+
 By hand: measure up or down from the old hem at the centre and at the side, draw the new hem through the marks,
 square to the fold or centre, and rule the seams on to it. The same at both marks moves the hem parallel; different
 amounts curve it: a shirt tail levels off at the side and so runs on over the seam, the hem of a flared piece curves

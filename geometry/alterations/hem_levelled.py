@@ -1,5 +1,7 @@
 """Hem levelled.
 
+When: one end of a hem hangs lower on the body than the other, or a curved hem is wanted level.
+
 By hand: where the hem is to be level all round, rule it straight and square to the fold or centre at the height of one
 of its ends, and trim the seams to it or rule them on.
 

@@ -1,5 +1,7 @@
 """Hip curve rounder or flatter.
 
+When: the skirt or trousers stand off or pull between waist and hip, and both girths are right.
+
 By hand: between waist and hip draw the side seam fuller or hollower, most halfway, to nothing at the waist and at the
 hip line, on front and back alike.
 

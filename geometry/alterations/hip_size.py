@@ -1,5 +1,7 @@
 """Hip larger or smaller.
 
+When: the skirt or trousers cup in or ride up at the hip, or hang there in upright folds, and the waist is right.
+
 By hand: share the change over all the edges of the side seams and draw every seam parallel to the old one from the
 hip line to the hem, from there to nothing at the waist.
 

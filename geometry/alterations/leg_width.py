@@ -1,5 +1,7 @@
 """Leg width: thigh, knee and hem.
 
+When: the legs bind or flap at thigh, knee or hem, and waist and hip are right.
+
 By hand: share the change of a leg's girth over its edges, side seam and inseam of front and back alike, and draw the
 seams anew: at the thigh from the crotch level to nothing at the knee and the hip; for the whole leg the same from knee
 to hem, to nothing at hip and crotch; at the hem to nothing at the knee.

@@ -1,5 +1,7 @@
 """Move a corner.
 
+When: a corner is to lie elsewhere and no other note says so.
+
 By hand: mark where the corner is to lie and draw the two edges that meet there anew to it: a straight one with the
 ruler, a curved one with the curve ruler, in its old direction at both ends. A corner on the fold stays on it.
 

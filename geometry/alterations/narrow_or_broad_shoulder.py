@@ -1,5 +1,7 @@
 """Narrow or broad shoulder, the armhole kept.
 
+When: the armhole seam falls off the shoulder bone (narrow) or lies inside it and pulls across (broad).
+
 By hand: cut from the middle of the shoulder seam to the armhole and hinge on its stitching line. Overlap at the
 shoulder (narrow) or spread (broad), and rule the shoulder seam straight again. The armhole turns about the hinge and
 keeps its length, so the sleeve fits as before; front and back are changed alike.

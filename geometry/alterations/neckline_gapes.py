@@ -1,5 +1,7 @@
 """Neckline gapes.
 
+When: the neckline stands off the chest although it is neither too wide nor too low.
+
 By hand: pinch the slack out of the neckline on the body. On half a pattern overlap half of it, in one of two ways.
 Cut from the neck parallel to the grain down to the hem, hinge there and overlap: this narrows the bust a little too.
 Or cut from the neck to the middle of the armhole, hinge on its stitching line and overlap: the armhole keeps its

@@ -1,5 +1,7 @@
 """Raise or lower the neckline.
 
+When: the neckline chokes or is wanted lower, or lies lower than is wanted.
+
 By hand: mark the new height on the centre and draw the neckline anew from there to the shoulder, square to the
 centre where it was square and in the old direction at the shoulder. What is joined there changes with it: a facing
 by the same amount, its width kept; a band by the neckline's own difference, less where it is stretched on.

@@ -1,5 +1,7 @@
 """Raise or lower the underarm.
 
+When: the armhole binds under the arm (lower), or the garment lifts with the arm (raise), and its length above is right.
+
 By hand: mark the new underarm on the side seam (or on the side seam run on upwards) and draw the lower part of the
 armhole anew from there, in the old direction at the corner and to nothing at about the notch. The sleeve is changed
 by as much: its two underarm corners move along the underarm seams and the ends of the cap are drawn to them.

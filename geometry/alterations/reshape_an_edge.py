@@ -1,5 +1,7 @@
 """Reshape an edge.
 
+When: an edge is to run through other points and no other note says so.
+
 By hand: mark up to three points beside the edge, hold a batten at both corners in the old directions, lead it through
 the marks and draw along it. Darts stay where they are.
 

@@ -1,5 +1,7 @@
 """Full or flat seat.
 
+When: the waist is pulled down at the centre back in sitting (full), or folds hang below the seat (flat).
+
 By hand: cut across the back a little above the hip line, parallel to it, from the centre up to the side seam, leave a
 hinge there on the stitching line, and spread for a full seat or overlap for a flat one. The centre back becomes longer
 or shorter, the side seam does not; the centre is drawn as one line again.

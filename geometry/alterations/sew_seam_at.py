@@ -1,5 +1,7 @@
 """Sew this seam at another width.
 
+When: after basting, the cut cloth shows that a seam is better sewn nearer to its edge or farther from it.
+
 By hand: after basting, the seam is sewn nearer to the cut edge or farther from it. The paper and the cloth stay
 as they are cut; the stitching line moves by the difference, in every edge of the seam, band and facing included,
 or to nothing at a named point. Not to be confused with a new allowance width, where the stitching line stays.

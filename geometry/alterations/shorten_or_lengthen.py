@@ -1,5 +1,8 @@
 """Shorten or lengthen at a line.
 
+When: the piece ends too high or too low, or bust, waist or hip of the paper sit higher or lower than those of the body:
+before all other notes, so that they work on the right lengths.
+
 By hand: fold the paper along the line and bring the fold to a parallel line the wanted amount away (the fold
 itself is half as deep), or cut along the line and spread the halves over paper, the grainline kept in one line.
 Then the seam lines are drawn anew across the change. Shaped pieces are changed at the line and not at the hem,

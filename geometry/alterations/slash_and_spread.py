@@ -1,5 +1,7 @@
 """Slash and spread.
 
+When: a piece is too narrow or too wide along a line that no other note names.
+
 By hand: draw a line across the piece from edge to edge, cut along it and spread the halves over paper, or lay one
 half over the other; or cut up to the stitching line, leave a hinge there, and spread or overlap the other end alone.
 The grainline is drawn through first, so that it can be straightened again. A slash never stops inside the piece: the

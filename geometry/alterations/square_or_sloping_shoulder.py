@@ -1,5 +1,8 @@
 """Square or sloping shoulder.
 
+When: folds run from the shoulder tip towards the neck (square shoulder), or slant from the neck down to the underarm
+(sloping shoulder).
+
 By hand: move the shoulder tip and the underarm up (square) or down (sloping) by the same amount, so that the armhole
 keeps its shape and its length and the sleeve its fit; rule the shoulder seam anew from the neck to the moved tip and
 draw the side seam up to the moved underarm. A facing follows at its own end of the shoulder seam.

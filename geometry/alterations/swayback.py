@@ -1,5 +1,7 @@
 """Swayback.
 
+When: the back falls in folds across above the seat.
+
 By hand: where the back falls in folds above the seat, pinch a tuck across the back, full depth at the centre back and
 to nothing at the side seam's stitching line, usually at the waist. The upper back turns about the side seam, so the
 centre back bends: a straight one is ruled as one straight line again from neck to hem, the grainline parallel to it. On

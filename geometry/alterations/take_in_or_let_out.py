@@ -1,5 +1,8 @@
 """Take in or let out a seam.
 
+When: the garment hangs in upright folds (take in), or pulls in folds across and the seam strains (let out), at one
+level or at several.
+
 By hand: pin the seam on the body, mark what was pinned at each level square to the centre on both edges, and draw
 the seam anew through the marks, parallel to the old one between equal marks and to nothing where nothing was pinned.
 The paper changes and the allowance goes with it. A change at the underarm carries the armhole along to nothing

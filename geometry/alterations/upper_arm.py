@@ -1,5 +1,7 @@
 """Upper arm larger or smaller, the cap seam kept.
 
+When: the sleeve binds round the upper arm, or is wide there, and sits well at the armhole.
+
 By hand: cut the sleeve from the top of the cap to the wrist and across from underarm corner to underarm corner, each
 cut to a hinge at both its ends, so that four quarters hang together at those corners. Draw the underarm corners apart
 (larger) or together (smaller): the quarters overlap along the other cut. Cap seam, underarm seams and wrist keep

@@ -1,5 +1,7 @@
 """Waist larger or smaller.
 
+When: the waistband is too tight or too loose and the hip is right.
+
 By hand: share the change over all the edges of the side seams, mark the share square to the centre at the waist and
 draw the seam from there to nothing at the hip line. The waistband changes by as much.
 

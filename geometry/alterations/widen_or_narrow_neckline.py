@@ -1,5 +1,7 @@
 """Widen or narrow the neckline.
 
+When: the neckline binds at the sides of the neck, or stands away from them.
+
 By hand: mark the new neck point on the shoulder seam, on the front and the back alike, and draw the neckline anew
 from there to the centre, square to it as before. A facing follows with its width kept, a band by the neckline's
 difference.

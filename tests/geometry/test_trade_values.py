@@ -134,6 +134,7 @@ def test_a_crossed_dart_keeps_its_mouth_and_equal_legs() -> None:
 
 @pytest.mark.parametrize("amount", [6.0, 12.7])
 def test_a_parallel_tuck_shortens_the_centre_and_keeps_every_width(amount: float) -> None:
+    # A tuck takes as much out of the centre: subtraction. It leaves the side seam below the armhole alone.
     given = front()
     piece, drafted = redrawn(given, note("armhole_too_low", Target("front"), amount=amount, height=70.0))
     assert piece.fold is not None
@@ -213,6 +214,7 @@ def test_a_seam_is_let_out_no_further_than_6_mm_short_of_the_cut_edge() -> None:
 
 
 def test_an_allowance_width_moves_the_cutting_line_and_leaves_the_stitching_line() -> None:
+    # The stitching line stays, the width is the one asked for: by what an allowance is.
     drafted = draft(bodice(), (note("allowance_width", Target("front", edge="side"), width=25.0),))
     assert drafted.redrawn.piece("front").edge("side").chain is drafted.garment.piece("front").edge("side").chain
     assert drafted.cut["front"].widths["side"] == 25.0

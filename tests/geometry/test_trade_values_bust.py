@@ -91,6 +91,7 @@ def test_a_bust_change_of_two_inches_in_all_is_one_inch_on_the_half_front() -> N
 
 
 def test_a_full_bust_without_a_dart_is_eased_into_the_back_and_the_seam_still_walks() -> None:
+    # The side seam's surplus is eased into the back: common practice, no source.
     drafted = draft(bodice(), (note("full_or_small_bust", Target("front"), amount=10.0, dartless="ease it in"),))
     (sides,) = [walked for walked in drafted.after if walked.seam == "sides"]
     assert sides.difference_mm < -5 and sides.verdict == "true"

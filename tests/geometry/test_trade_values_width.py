@@ -165,6 +165,7 @@ def test_a_side_seam_taken_in_at_the_waist_offers_the_band_its_share() -> None:
 
 
 def test_the_hip_curve_changes_halfway_and_nowhere_else() -> None:
+    # Most halfway, to nothing at the waist and at the hip line: common practice, no source.
     garment = skirt_sample()
     done = drafted(garment, note("hip_curve", *BOTH, amount=5.0))
     before, after = garment.piece("front"), done.redrawn.piece("front")
@@ -206,6 +207,7 @@ def test_a_curved_hem_is_square_at_the_fold_and_as_high_as_asked(shape: str) -> 
 
 
 def test_a_hem_high_at_the_side_and_low_at_the_back_offers_the_front_its_side() -> None:
+    # What is done to one piece is done to every piece joined to it there: The Dressmaker, c. 1911-16.
     garment = bodice()
     dipping = note("hem", Target("back"), way="high at the side, low at the centre", centre=30.0, side=25.0)
     done = drafted(garment, dipping)
@@ -232,6 +234,7 @@ def test_a_line_on_the_paper_cut_off_is_a_finding_and_the_facing_is_offered_its_
 
 
 def test_a_hem_that_was_raised_at_the_side_is_levelled_to_what_it_was() -> None:
+    # A level hem ends as high as it starts: geometry, worked by hand (0 mm at both ends, the side as long as before).
     given = skirt()
     up = note("hem", Target("skirt"), centre=0.0, side=40.0)
     alone = Garment("alone", "alone", (given,))
@@ -265,6 +268,7 @@ def test_a_slash_to_a_hinge_turns_the_paper_by_its_angle_and_leaves_the_hinged_e
 
 
 def test_a_parallel_slash_adds_its_amount_at_both_ends() -> None:
+    # A strip 12 mm wide and 400 mm long: addition and multiplication.
     given = leaning(10)
     across = (Address("hem", "start", length=80.0), Address("waist", "end", length=80.0))
     spread = note("slash_and_spread", Target("panel", across=across), amount=12.0)
@@ -327,6 +331,7 @@ def test_a_leg_wider_by_one_inch_has_6_35_mm_on_each_of_four_edges() -> None:
 
 
 def test_a_wider_thigh_leaves_knee_hip_and_hem() -> None:
+    # 24 mm over 4 edges is 6 mm each: division; where it runs to nothing: common practice, no source.
     garment = trousers()
     done = drafted(garment, note("leg_width", *BOTH, amount=24.0, where="at the thigh"))
     before, after = garment.piece("front"), done.redrawn.piece("front")
@@ -337,6 +342,7 @@ def test_a_wider_thigh_leaves_knee_hip_and_hem() -> None:
 
 
 def test_a_deeper_crotch_lengthens_side_and_centre_by_its_amount() -> None:
+    # Cut and spread by 12 mm: addition; Robinson, ch. 17, Central Washington University, for cutting and spreading.
     garment = trousers()
     done = drafted(garment, note("crotch_depth", *BOTH, amount=12.0))
     for piece_id in ("front", "back"):
@@ -358,6 +364,7 @@ def test_a_full_seat_lengthens_the_centre_and_not_the_side() -> None:
 
 
 def test_a_crotch_point_moved_out_makes_the_leg_wider_there_and_the_knee_not() -> None:
+    # To nothing at the knee: common practice, no source; subtraction.
     garment = trousers()
     done = drafted(garment, note("crotch_length", Target("back"), amount=12.0))
     before, after = garment.piece("back"), done.redrawn.piece("back")
