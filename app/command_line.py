@@ -12,7 +12,7 @@ from typing import Any
 # Before numpy: one thread gives the same answer on every machine, and these matrices are small.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from app import commands, note_options
+from app import commands, note_options, size_commands
 from geometry.alterations import everything
 from geometry.errors import PatternError
 
@@ -75,7 +75,8 @@ def _parser() -> argparse.ArgumentParser:
     )
     walk = command("walk", commands.walk, "walk the seams before and after the notes")
     walk.add_argument("garment", metavar="GARMENT")
-    _add_print(command("print", commands.print_pages, "pages to print at true size and tape together"))
+    printing = command("print", commands.print_pages, "pages to print at true size and tape together")
+    _add_print(printing)
     export = command("export", commands.export, "write the redrawn pieces as SVG or DXF")
     export.add_argument("garment", metavar="GARMENT")
     export.add_argument("--out", required=True, metavar="FILE", help="its ending, .svg or .dxf, says which")
@@ -87,10 +88,13 @@ def _parser() -> argparse.ArgumentParser:
     setting.add_argument("garment", metavar="GARMENT")
     setting.add_argument("--on", action="append", required=True, metavar="PIECE", help="a piece that was traced so")
     setting.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
+    size_commands.add_options(command("sizes", commands.sizes, "the sizes of a garment, and the size for a body"))
     accept = command("accept", commands.accept_seam, "accept a seam's difference as it was traced")
     accept.add_argument("garment", metavar="GARMENT")
     accept.add_argument("seam", metavar="SEAM", help="the id of the seam, as walk --json gives it")
     accept.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
+    for made in (redraw, walk, printing, export):
+        made.add_argument("--size", metavar="SIZE", help="in this size of the nest, this once")
     _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
     return parser
 

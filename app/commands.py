@@ -10,14 +10,16 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from app import note_options, outputs
-from app.documents import Document, changed_on_opening, lengths_of, next_note_id, with_notes
+from app import note_options, outputs, size_commands
+from app.documents import Document, changed_on_opening, lengths_of, next_note_id, with_notes, with_size
 from app.files.garment_file import open_file, to_bytes
 from app.files.lock import lock
 from app.files.safely import write_bytes
 from app.report import finding_values, has_note_fault, report
 from geometry.alterations import find
 from geometry.errors import PatternError
+from geometry.garments import Garment
+from geometry.nests import alone, in_every_size
 from geometry.notes import Note
 from geometry.pipeline import Draft, draft
 from geometry.setting_in import set_in
@@ -77,11 +79,11 @@ def demo(options: argparse.Namespace, say: Say) -> Outcome:
 
 def redraw(options: argparse.Namespace, say: Say) -> Outcome:
     """The garment after its notes: as a garment of its own, a drawing, or the report, by the file's ending."""
-    document, drafted = _drafted(options.garment)
+    document, drafted = _drafted(options)
     out = Path(options.out)
     ending = out.suffix.lower()
     if out.name.endswith(".garment.json"):
-        redrawn = replace(document, garment=drafted.redrawn, notes=(), results=lengths_of(drafted.redrawn))
+        redrawn = replace(document, garment=alone(drafted.redrawn), notes=(), results=lengths_of(drafted.redrawn))
         data = to_bytes(redrawn)
     elif ending == ".json":
         data = outputs.json_bytes(report(drafted))
@@ -97,7 +99,7 @@ def redraw(options: argparse.Namespace, say: Say) -> Outcome:
 
 def walk(options: argparse.Namespace, say: Say) -> Outcome:
     """The seams before and after the notes, and every finding."""
-    _, drafted = _drafted(options.garment)
+    _, drafted = _drafted(options)
     for before, after in zip(drafted.before, drafted.after, strict=True):
         since = "" if after.verdict in ("true", "ease") else f", {_since(drafted, after.since)}"
         say(
@@ -112,7 +114,7 @@ def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
     """Pages at true size."""
     if Path(options.out).suffix.lower() != ".pdf":
         raise PatternError(f"“{Path(options.out).name}” should end in .pdf; pages are written as PDF.")
-    document, drafted = _drafted(options.garment)
+    document, drafted = _drafted(options)
     settings = SheetSettings(outputs.PAPERS[options.paper or document.settings.paper], landscape=options.landscape)
     for name in ("overlap", "margin"):
         given = getattr(options, name)
@@ -131,7 +133,7 @@ def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
 
 def export(options: argparse.Namespace, say: Say) -> Outcome:
     """The redrawn pieces as SVG or DXF."""
-    _, drafted = _drafted(options.garment)
+    _, drafted = _drafted(options)
     out = Path(options.out)
     data = _drawing(drafted, out, options)
     write_bytes(out, data)
@@ -143,7 +145,7 @@ def export(options: argparse.Namespace, say: Say) -> Outcome:
 
 
 def list_notes(options: argparse.Namespace, say: Say) -> Outcome:
-    document, drafted = _drafted(options.garment)
+    document, drafted = _drafted(options)
     return _told(document, drafted, say)
 
 
@@ -201,9 +203,11 @@ def _with_length(settings: SheetSettings, name: str, length: float) -> SheetSett
     return replace(settings, overlap_mm=length) if name == "overlap" else replace(settings, margin_mm=length)
 
 
-def _drafted(path: str) -> tuple[Document, Draft]:
+def _drafted(options: argparse.Namespace) -> tuple[Document, Draft]:
     """The garment in a file, drafted; what differs from when it was saved stands first among the findings."""
-    document, _ = open_file(path)
+    document, _ = open_file(options.garment)
+    size = getattr(options, "size", None)
+    document = document if size is None else with_size(document, size)
     drafted = draft(document.garment, document.notes)
     changed = changed_on_opening(document, drafted.redrawn)
     return document, replace(drafted, opened=tuple(changed))
@@ -220,9 +224,13 @@ def _drawing(drafted: Draft, out: Path, options: argparse.Namespace) -> bytes:
 def set_in_pieces(options: argparse.Namespace, say: Say) -> Outcome:
     """Pieces that were traced on their cutting line brought to their stitching line."""
 
+    wanted = [word.strip() for given in options.on for word in given.split(",")]
+
     def change(document: Document) -> Document:
-        garment = document.garment
-        for piece_id in (word.strip() for given in options.on for word in given.split(",")):
+        return replace(document, garment=in_every_size(document.garment, set_in_here))
+
+    def set_in_here(garment: Garment) -> Garment:
+        for piece_id in wanted:
             traced = garment.piece(piece_id)
             if traced.set_in:
                 raise PatternError(
@@ -233,7 +241,7 @@ def set_in_pieces(options: argparse.Namespace, say: Say) -> Outcome:
             say(f"“{piece.name}” set in by the width of each edge; what was traced is its cutting line")
             for finding in findings:
                 say(f"{finding.level}: {finding.says}")
-        return replace(document, garment=garment)
+        return garment
 
     return _changed(options, say, change)
 
@@ -255,7 +263,22 @@ def accept_seam(options: argparse.Namespace, say: Say) -> Outcome:
     return _changed(options, say, change)
 
 
+def sizes(options: argparse.Namespace, say: Say) -> Outcome:
+    """The sizes of a garment, and the size for a body; another size to work in, or another table, is saved."""
+    body, stretch = size_commands.body_of(options, say), size_commands.stretch_of(options.stretch)
+    if size_commands.changes(options):
+        document, _ = _saved(options, lambda document: size_commands.changed(document, options))
+    else:
+        document, _ = open_file(options.garment)
+    return Outcome(size_commands.told(document.garment, body, stretch, say))
+
+
 def _changed(options: argparse.Namespace, say: Say, change: Callable[[Document], Document]) -> Outcome:
+    document, drafted = _saved(options, change)
+    return _told(document, drafted, say)
+
+
+def _saved(options: argparse.Namespace, change: Callable[[Document], Document]) -> tuple[Document, Draft]:
     """Read, change and save under the garment's lock, so that a window that has it open is not overtaken."""
     in_place = options.out is None
     with lock(options.garment) if in_place else nullcontext():
@@ -263,7 +286,7 @@ def _changed(options: argparse.Namespace, say: Say, change: Callable[[Document],
         drafted = draft(document.garment, document.notes)
         whole = replace(document, results=lengths_of(drafted.redrawn))
         write_bytes(options.garment if in_place else options.out, to_bytes(whole))
-    return _told(document, drafted, say)
+    return document, drafted
 
 
 def _told(document: Document, drafted: Draft, say: Say) -> Outcome:

@@ -12,6 +12,7 @@ from geometry.alterations import find
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
+from geometry.nests import in_size
 from geometry.notes import Note
 from geometry.tolerances import REOPEN_MM, VERDICT_STEP_MM
 from geometry.units import System
@@ -34,7 +35,7 @@ class Settings:
 class Document:
     """Everything a garment file holds.
 
-    ``garment`` is the size that is open, ``other_sizes`` the same garment in the sizes beside it (all share ids).
+    ``garment`` stands in the size that is worked in, with the nest of its other sizes.
     ``results`` are the edge lengths of the last draft, empty when it was never drafted; ``extra`` is anything
     that someone else keeps in the file. ``notes_written`` is the highest number a note ever had, so that no id is
     used again.
@@ -44,7 +45,6 @@ class Document:
     notes: tuple[Note, ...] = ()
     settings: Settings = Settings()
     results: Lengths = field(default_factory=lambda: _NOTHING)
-    other_sizes: tuple[Garment, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=lambda: _NOTHING)
     notes_written: int = 0
 
@@ -54,16 +54,20 @@ class Document:
             if note.id in seen:
                 raise PatternError(f"Two notes have the id “{note.id}”.")
             seen.add(note.id)
-        sizes: set[str] = set()
-        for garment in (self.garment, *self.other_sizes):
-            if garment.size in sizes:
-                raise PatternError(f"“{self.garment.name}” has the size “{garment.size}” twice.")
-            sizes.add(garment.size)
 
 
 def with_notes(document: Document, notes: Sequence[Note]) -> Document:
     """The document with other notes; what was the highest number stays known."""
     return replace(document, notes=tuple(notes), notes_written=highest_note((*document.notes, *notes), document))
+
+
+def with_size(document: Document, size: str) -> Document:
+    """The document worked in another size of its nest; the notes stay, the lengths kept of the last draft do not.
+
+    Raises PatternError when the garment was not drawn in that size.
+    """
+    garment = in_size(document.garment, size)
+    return document if garment is document.garment else replace(document, garment=garment, results=_NOTHING)
 
 
 def next_note_id(document: Document) -> str:

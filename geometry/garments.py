@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from geometry.errors import PatternError
 from geometry.pieces import Edge, Finish, Piece
+from geometry.size_tables import SizeTable
 
 
 class Pressed(StrEnum):
@@ -102,9 +103,16 @@ DEFAULT_WIDTHS: Mapping[Finish, float] = MappingProxyType(
 )
 
 
+_NO_NEST: Mapping[str, tuple[Piece, ...]] = MappingProxyType({})
+
+
 @dataclass(frozen=True, eq=False)
 class Garment:
-    """Pieces and seams of one size. Raises PatternError when a seam or a copy names what is not there."""
+    """Pieces and seams of one size. Raises PatternError when a seam or a copy names what is not there.
+
+    ``nest`` holds the pieces as traced in every size by its name, this size too, all sharing their ids; it is empty
+    where there is one size. ``geometry.nests`` reads it. ``size_table`` says what body each size is for.
+    """
 
     id: str
     name: str
@@ -114,6 +122,8 @@ class Garment:
     for_whom: str = ""
     knit: bool = False
     widths: Mapping[Finish, float] = field(default_factory=lambda: DEFAULT_WIDTHS)
+    size_table: SizeTable | None = None
+    nest: Mapping[str, tuple[Piece, ...]] = field(default_factory=lambda: _NO_NEST)
 
     def __post_init__(self) -> None:
         seen: set[str] = set()

@@ -8,6 +8,7 @@ from geometry.garments import Garment
 from geometry.notes import Note
 from sample_pieces.drafting.funnel_neck import funnel_neck
 from sample_pieces.drafting.skirt import skirt
+from sample_pieces.drafting.tabard import tabard
 from sample_pieces.drafting.tracings import tracing_dxf, tracing_svg
 from sample_pieces.drafting.trousers import trousers
 from sample_pieces.drafting.undershirt import undershirt
@@ -21,6 +22,7 @@ __all__ = [
     "funnel_neck",
     "sample_files",
     "skirt",
+    "tabard",
     "traced_two_mm_off",
     "trousers",
     "undershirt",
@@ -37,6 +39,7 @@ def everything() -> dict[str, tuple[Garment, tuple[Note, ...]]]:
         "funnel-neck": (funnel_neck(), ()),
         "skirt": (skirt(), ()),
         "trousers": (trousers(), ()),
+        "tabard": (tabard(), ()),
         "traced-pair": (traced_two_mm_off(), ()),
         "front-only": (shirt, front_only_notes()),
     }

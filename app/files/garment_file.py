@@ -19,8 +19,10 @@ from app.files.upgrades import newest, upgraded
 from geometry.alterations import find
 from geometry.errors import PatternError
 from geometry.garments import Garment, Seam
+from geometry.nests import DRAWN, in_size, nested, size_names
 from geometry.notes import BlendChoice, Note, Target
 from geometry.pieces import Finish, Piece
+from geometry.size_tables import SizeTable
 
 __all__ = ["ENDING", "LARGEST", "Document", "open_file", "read_bytes", "save_file", "to_bytes"]
 
@@ -29,16 +31,7 @@ ENDING = ".garment.json"
 #: Files larger than this are not read (bytes).
 LARGEST = 50_000_000
 
-#: Of each group of a piece's parts, what is drawn and so stands by size.
-_DRAWN = {
-    "edges": ("runs", "joints"),
-    "notches": ("place",),
-    "marks": ("point",),
-    "darts": ("bust_point", "sewn_point"),
-    "inner_darts": ("points", "widest"),
-    "lines": ("chain",),
-}
-_SHARED_GARMENT = ("id", "name", "for_whom", "knit", "widths")
+_SHARED_GARMENT = ("id", "name", "for_whom", "knit", "widths", "size_table")
 _TOP = (
     *("format", "version", "garment", "size", "pieces", "seams", "sizes"),
     *("notes", "notes_written", "settings", "results", "extra"),
@@ -120,7 +113,7 @@ def _version_of(plain: Any, name: str) -> int:
 
 
 def _document_to_plain(document: Document) -> dict[str, Any]:
-    garments = (document.garment, *document.other_sizes)
+    garments = [in_size(document.garment, size) for size in size_names(document.garment)]
     shared = [_garment_to_plain(garment) for garment in garments]
     for garment, (common, _) in zip(garments[1:], shared[1:], strict=True):
         if common != shared[0][0]:
@@ -144,8 +137,10 @@ def _document_to_plain(document: Document) -> dict[str, Any]:
 
 def _garment_to_plain(garment: Garment) -> tuple[dict[str, Any], dict[str, Any]]:
     """What all sizes share, and what is drawn in this one."""
-    common = {name: to_plain(getattr(garment, name)) for name in _SHARED_GARMENT if name != "widths"}
+    common = {name: to_plain(getattr(garment, name)) for name in ("id", "name", "for_whom", "knit")}
     common["widths"] = {str(finish): float(garment.widths[finish]) for finish in Finish}
+    if garment.size_table is not None:
+        common["size_table"] = to_plain(garment.size_table)
     pieces: list[dict[str, Any]] = []
     drawn: dict[str, Any] = {}
     for piece in garment.pieces:
@@ -158,7 +153,7 @@ def _garment_to_plain(garment: Garment) -> tuple[dict[str, Any], dict[str, Any]]
 def _lift_out(plain: dict[str, Any]) -> dict[str, Any]:
     """Take what is drawn out of a plain piece, and return it by group and id."""
     drawn: dict[str, Any] = {"size": plain.pop("size", "")}
-    for group, names in _DRAWN.items():
+    for group, names in DRAWN.items():
         if parts := plain.get(group):
             drawn[group] = {part["id"]: {name: part.pop(name) for name in names if name in part} for part in parts}
     return drawn
@@ -183,14 +178,13 @@ def _document_from(plain: dict[str, Any]) -> Document:
     sizes = as_object(plain["sizes"], ("sizes",))
     if size not in sizes:
         raise refusal(("size",), f"“{size}” is not among the sizes {', '.join(sizes) or 'there'}")
-    garments = {name: _garment_from(plain, name, drawn) for name, drawn in sizes.items()}
+    garments = [_garment_from(plain, name, drawn) for name, drawn in sizes.items()]
     notes = as_list(plain.get("notes", []), ("notes",))
     return Document(
-        garment=garments.pop(size),
+        garment=nested(garments, size),
         notes=tuple(_note_from(note, step_into(("notes",), note, number)) for number, note in enumerate(notes)),
         settings=from_plain(Settings, plain.get("settings", {}), ("settings",)),
         results=from_plain(Mapping[str, Mapping[str, float]], plain.get("results", {}), ("results",)),
-        other_sizes=tuple(garments.values()),
         extra=as_object(plain.get("extra", {}), ("extra",)),
         notes_written=from_plain(int, plain.get("notes_written", 0), ("notes_written",)),
     )
@@ -216,6 +210,7 @@ def _garment_from(plain: dict[str, Any], size: str, drawn: Any) -> Garment:
         for_whom=from_plain(str, common.get("for_whom", ""), ("garment", "for_whom")),
         knit=from_plain(bool, common.get("knit", False), ("garment", "knit")),
         widths=widths,
+        size_table=from_plain(SizeTable | None, common.get("size_table"), ("garment", "size_table")),
     )
 
 
@@ -224,8 +219,8 @@ def _piece_from(shared: Any, lines: dict[str, Any], size: str, number: int) -> P
     piece = dict(as_object(shared, where))
     there = ("sizes", size, where[-1])
     drawn = as_object(lines[_id_of(piece)], there)
-    _check_keys(drawn, ("size", *_DRAWN), (), there)
-    for group, names in _DRAWN.items():
+    _check_keys(drawn, ("size", *DRAWN), (), there)
+    for group, names in DRAWN.items():
         parts = as_list(piece.get(group, []), (*where, group))
         by_id = as_object(drawn.get(group, {}), (*there, group))
         _check_ids([_id_of(part) for part in parts], by_id, (*there, group))

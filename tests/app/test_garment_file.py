@@ -33,6 +33,7 @@ from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment, Match, Pressed, Seam, Stretch, StretchKind
 from geometry.lines import Chain, chain, straight
 from geometry.motions import slide, turn
+from geometry.nests import nested, size_names
 from geometry.notes import Address, BlendChoice, Note, Target
 from geometry.pieces import (
     Cloth,
@@ -50,6 +51,7 @@ from geometry.pieces import (
     Taper,
 )
 from geometry.sameness import same
+from geometry.size_tables import Girths, SizeTable
 from tests import canon
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -96,7 +98,8 @@ def full_garment(size: str = "12", motion_deg: float = 0.0) -> Garment:
         ),
     )
     widths = MappingProxyType(dict(garments.DEFAULT_WIDTHS) | {Finish.SEAM: 15.875})
-    return Garment("bodice", "Bodice for Act II", (front, back), seams, size, "the understudy", True, widths)
+    table = SizeTable("the wardrobe room's own", MappingProxyType({"12": Girths(880.5, None, 942.0), "14": Girths()}))
+    return Garment("bodice", "Bodice for Act II", (front, back), seams, size, "the understudy", True, widths, table)
 
 
 def every_note() -> tuple[Note, ...]:
@@ -124,13 +127,12 @@ def every_note() -> tuple[Note, ...]:
 
 
 def full_document() -> Document:
-    garment = full_garment()
+    garment = nested((full_garment(), full_garment("14", motion_deg=33.0)), "12")
     return Document(
         garment,
         every_note(),
         Settings("in", "letter"),
         lengths_of(garment),
-        (full_garment("14", motion_deg=33.0),),
         {"wardrobe room": {"shelf": [1, 2.5, None, True, "B"]}},
         notes_written=12,
     )
@@ -236,7 +238,7 @@ def test_the_sign_of_nothing_is_kept_where_segments_meet() -> None:
 
 def test_the_file_reads_as_people_read() -> None:
     lines = garment_file.to_bytes(full_document()).decode().splitlines()
-    assert lines[:3] == ["{", '  "format": "tuck-and-true garment",', '  "version": 1,']
+    assert lines[:3] == ["{", '  "format": "tuck-and-true garment",', '  "version": 2,']
     curve = [line for line in lines if re.fullmatch(r" +\[-?[\d.]+(e-\d+)?(, -?[\d.]+(e-\d+)?){5}\],?", line)]
     assert len(curve) >= 10, "a cubic stands on a line of its own"
     assert not [line for line in lines if re.fullmatch(r" *-?[\d.]+,?", line)], "no number stands alone"
@@ -259,12 +261,19 @@ def test_a_byte_order_mark_does_no_harm() -> None:
 def test_version_1_still_opens() -> None:
     document, _ = garment_file.open_file(KEPT / "version-1.garment.json")
     front = document.garment.piece("front")
-    assert document.garment.size == "12" and [g.size for g in document.other_sizes] == ["14"]
+    assert document.garment.size == "12" and size_names(document.garment) == ("12", "14")
     assert front.edge("hem").width == 31.75 and front.edge("hem").length == 222.0
     assert document.garment.seams[0].stretches[1].ratio == 0.85
     assert document.notes[0].alteration == "shorten_or_lengthen" and document.notes[0].amounts.amount == 25.0
     assert document.settings == Settings("in", "letter")
     assert document.results["front"]["hem"] == 222.0
+
+
+def test_version_2_still_opens() -> None:
+    document, _ = garment_file.open_file(KEPT / "version-2.garment.json")
+    table = document.garment.size_table
+    assert table is not None and table.source == "the wardrobe room's own"
+    assert table.girths["12"] == Girths(880.5, None, 942.0) and size_names(document.garment) == ("12", "14")
 
 
 def test_a_sample_opens_without_the_schema_library() -> None:
@@ -402,10 +411,18 @@ def drawn(value: Any) -> Any:
         (lambda v: v.update(version=0), "“0” is no version of a garment file."),
         (lambda v: v.update(version=True), "true is no version of a garment file."),
         (
-            lambda v: v.update(version=2),
-            "was saved by a newer Tuck & True (file version 2, this one reads up to 1), so it was",
+            lambda v: v.update(version=3),
+            "was saved by a newer Tuck & True (file version 3, this one reads up to 2), so it was",
         ),
         (lambda v: v.update(format="recipe"), "is not a garment file: “format” does not say “tuck-and-true garment”."),
+        (
+            lambda v: v["garment"]["size_table"].update(source=""),
+            "garment › size_table › source: “” is not where the numbers are from.",
+        ),
+        (
+            lambda v: v["garment"]["size_table"]["girths"]["12"].update(bust=19),
+            "girths › 12 › bust: “19” is not from 200 up to 3000.",
+        ),
         (lambda v: v["garment"]["widths"].pop("seam"), "garment › widths: “seam” is missing."),
         (lambda v: v.update(size="16"), "size: “16” is not among the sizes 12, 14."),
         (lambda v: v["sizes"]["14"].pop("back"), "sizes › 14: “back” is not drawn in this size."),
@@ -574,9 +591,13 @@ def test_what_would_not_open_again_is_not_saved(tmp_path: Path, extra: dict[str,
 def test_sizes_that_do_not_share_everything_are_not_saved() -> None:
     other = replace(full_garment("14"), seams=())
     with pytest.raises(PatternError, match="Size “14” of “Bodice for Act II” does not share everything but its lines"):
-        garment_file.to_bytes(replace(full_document(), other_sizes=(other,)))
+        nested((full_garment(), other), "12")
     with pytest.raises(PatternError, match="has the size “12” twice"):
-        replace(full_document(), other_sizes=(full_garment("12"),))
+        nested((full_garment(), full_garment("12")), "12")
+    document = full_document()
+    changed = replace(document, garment=replace(document.garment, pieces=document.garment.pieces[:1], seams=()))
+    with pytest.raises(PatternError, match="Size “14” of “Bodice for Act II” does not share everything but its lines"):
+        garment_file.to_bytes(changed)
 
 
 SMALL = garment_file.to_bytes(small_document())
