@@ -12,7 +12,7 @@ from typing import Any
 # Before numpy: one thread gives the same answer on every machine, and these matrices are small.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from app import commands, note_options, size_commands
+from app import commands, exporting, note_options, size_commands
 from geometry.alterations import everything
 from geometry.errors import PatternError
 
@@ -77,13 +77,12 @@ def _parser() -> argparse.ArgumentParser:
     walk.add_argument("garment", metavar="GARMENT")
     printing = command("print", commands.print_pages, "pages to print at true size and tape together")
     _add_print(printing)
-    export = command("export", commands.export, "write the redrawn pieces as SVG or DXF")
+    export = command("export", commands.export, "write the redrawn pieces as SVG, DXF or HP-GL")
     export.add_argument("garment", metavar="GARMENT")
-    export.add_argument("--out", required=True, metavar="FILE", help="its ending, .svg or .dxf, says which")
-    export.add_argument("--dxf-version", choices=("R2000", "R12"), default="R2000", help="for DXF (R2000 if left out)")
-    export.add_argument(
-        "--before", action="store_true", help="for SVG: with the outline as traced under the redrawn one"
-    )
+    export.add_argument("--out", required=True, metavar="FILE", help="its ending, .svg, .dxf or .plt, says which")
+    exporting.add_options(export)
+    table = command("lines", commands.line_table, "write the line table, to change and give to export --lines")
+    table.add_argument("--out", required=True, metavar="FILE.json")
     setting = command("set-in", commands.set_in_pieces, "bring pieces traced as cut to their stitching line")
     setting.add_argument("garment", metavar="GARMENT")
     setting.add_argument("--on", action="append", required=True, metavar="PIECE", help="a piece that was traced so")

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from app import note_options, outputs, size_commands
+from app import exporting, note_options, outputs, size_commands
 from app.documents import Document, changed_on_opening, lengths_of, next_note_id, with_notes, with_size
 from app.files.garment_file import open_file, to_bytes
 from app.files.lock import lock
@@ -88,7 +88,7 @@ def redraw(options: argparse.Namespace, say: Say) -> Outcome:
     elif ending == ".json":
         data = outputs.json_bytes(report(drafted))
     elif ending in (".svg", ".dxf"):
-        data = _drawing(drafted, out, options)
+        data = exporting.drawing(drafted, out, options, say)
     else:
         raise PatternError(f"“{out.name}” should end in .garment.json, .json, .svg or .dxf.")
     write_bytes(out, data)
@@ -132,16 +132,20 @@ def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
 
 
 def export(options: argparse.Namespace, say: Say) -> Outcome:
-    """The redrawn pieces as SVG or DXF."""
+    """The redrawn pieces as SVG, DXF or HP-GL."""
     _, drafted = _drafted(options)
     out = Path(options.out)
-    data = _drawing(drafted, out, options)
+    data = exporting.drawing(drafted, out, options, say)
     write_bytes(out, data)
     say(f"wrote {out}")
     _say_findings(drafted, say)
     values: dict[str, Any] = {"file": str(out), "pieces": [piece.id for piece in drafted.garment.pieces]}
     values["findings"] = [finding_values(finding) for finding in drafted.findings]
     return Outcome(values, has_note_fault(drafted))
+
+
+def line_table(options: argparse.Namespace, say: Say) -> Outcome:
+    return Outcome(exporting.write_table(options, say))
 
 
 def list_notes(options: argparse.Namespace, say: Say) -> Outcome:
@@ -211,14 +215,6 @@ def _drafted(options: argparse.Namespace) -> tuple[Document, Draft]:
     drafted = draft(document.garment, document.notes)
     changed = changed_on_opening(document, drafted.redrawn)
     return document, replace(drafted, opened=tuple(changed))
-
-
-def _drawing(drafted: Draft, out: Path, options: argparse.Namespace) -> bytes:
-    if out.suffix.lower() == ".svg":
-        return outputs.svg_file(drafted, with_before=getattr(options, "before", False))
-    if out.suffix.lower() == ".dxf":
-        return outputs.dxf_file(drafted, getattr(options, "dxf_version", "R2000"))
-    raise PatternError(f"“{out.name}” should end in .svg or .dxf, which says what to write.")
 
 
 def set_in_pieces(options: argparse.Namespace, say: Say) -> Outcome:

@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Literal
 
 from geometry.arranging import arrange
 from geometry.drawing import Drawing, record
 from geometry.pipeline import Draft
 from geometry.sheets import A4, LETTER, Paper, Sheet, SheetSettings, beside
+
+if TYPE_CHECKING:
+    from app.files.dxf import DxfSettings
+    from app.files.hpgl import Plotted
+    from app.files.machine_sheet import MachineSettings
 
 PAPERS: dict[str, Paper] = {"a4": A4, "letter": LETTER}
 
@@ -22,18 +28,37 @@ def drawings(draft: Draft, *, redrawn: bool = True, with_before: bool = False) -
     )
 
 
-def svg_file(draft: Draft, *, redrawn: bool = True, with_before: bool = False) -> bytes:
-    """All pieces side by side as SVG."""
+def svg_file(
+    draft: Draft, *, redrawn: bool = True, with_before: bool = False, machine: MachineSettings | None = None
+) -> bytes:
+    """All pieces side by side as SVG; for a ``machine`` in hairlines of the colours of its line table."""
     from app.files.svg import svg_bytes
 
-    return svg_bytes(beside(drawings(draft, redrawn=redrawn, with_before=with_before)), draft.garment.name)
+    sheet = _side_by_side(draft, machine, redrawn=redrawn, with_before=with_before)
+    return svg_bytes(sheet, draft.garment.name, machine.table if machine else None)
 
 
-def dxf_file(draft: Draft, version: str = "R2000") -> bytes:
-    """All pieces side by side as DXF, "R2000" or "R12"."""
-    from app.files.dxf import dxf_bytes
+def dxf_file(draft: Draft, settings: DxfSettings | None = None, machine: MachineSettings | None = None) -> bytes:
+    """All pieces side by side as DXF."""
+    from app.files.dxf import DxfSettings, dxf_bytes
 
-    return dxf_bytes(beside(drawings(draft)), "R12" if version == "R12" else "R2000")
+    return dxf_bytes(_side_by_side(draft, machine), settings or DxfSettings())
+
+
+def plot_file(draft: Draft, machine: MachineSettings, origin: Literal["corner", "middle"]) -> Plotted:
+    """All pieces side by side in HP-GL, lettering as outlines."""
+    from app.files.hpgl import plotted
+
+    return plotted(_side_by_side(draft, replace(machine, outlines=True)), machine.table, origin=origin)
+
+
+def _side_by_side(
+    draft: Draft, machine: MachineSettings | None, *, redrawn: bool = True, with_before: bool = False
+) -> Sheet:
+    from app.files.machine_sheet import for_machine
+
+    sheet = beside(drawings(draft, redrawn=redrawn, with_before=with_before))
+    return for_machine(sheet, machine) if machine else sheet
 
 
 def page_sheet(draft: Draft, settings: SheetSettings) -> Sheet:

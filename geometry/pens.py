@@ -39,6 +39,7 @@ class Role(StrEnum):
     LABEL = "lettering"
     BEFORE = "as traced"
     STRIP = "altered strip"
+    SQUARE = "test square"
 
 
 @dataclass(frozen=True)
@@ -70,6 +71,7 @@ LOOKS: Mapping[Role, Look] = MappingProxyType(
         Role.LABEL: Look(0.2),
         Role.BEFORE: Look(0.2, (1.0, 3.0), 0.4),
         Role.STRIP: Look(0.15, (), 0.4),
+        Role.SQUARE: Look(0.3),
     }
 )
 

@@ -40,12 +40,13 @@ LAYERS = (
     ("truing", "corners", "dart_caps", "grown_on"),
     ("cut_corners", "hem_fullness", "allowances", "setting_in"),
     ("pens", "strokes", "lettering", "drawing", "thinning"),
-    ("sheets", "arranging"),
+    ("sheets", "arranging", "travel"),
     ("pipeline",),
 )
 
 #: Loaded only inside the function that needs them, so that the window's first paint waits for none of them.
-HEAVY = {"ezdxf", "reportlab", "pikepdf", "pypdfium2", "jsonschema", "svgelements", "svgwrite", "scipy", "cv2", "PIL"}
+HEAVY = {"ezdxf", "fontTools", "reportlab", "pikepdf", "pypdfium2", "jsonschema", "svgelements", "svgwrite"}
+HEAVY |= {"scipy", "cv2", "PIL"}
 
 LONGEST_FILE = 420
 LONGEST_FUNCTION = 60
@@ -231,10 +232,8 @@ def names_in(node: ast.AST, *, at_load: bool) -> Iterator[str]:
 def declared(requirements: list[str]) -> set[str]:
     """The modules that a list of requirements brings."""
     names = {re.split(r"[^\w.-]", requirement)[0] for requirement in requirements}
-    return {
-        {"PySide6-Essentials": "PySide6", "pillow": "PIL", "pytest-qt": "pytestqt"}.get(name, name.replace("-", "_"))
-        for name in names
-    }
+    own = {"PySide6-Essentials": "PySide6", "fonttools": "fontTools", "pillow": "PIL", "pytest-qt": "pytestqt"}
+    return {own.get(name, name.replace("-", "_")) for name in names}
 
 
 def module_name(path: Path) -> str:

@@ -35,6 +35,8 @@ SOURCES = {
     "ISO 8559-1",
     "ISO 216",
     "ISO 80000-3",
+    "P. Bourke, HP-GL notes",
+    "ASTM D6673, from memory",
     "ANSI/ASME Y14.1",
     "SVG 1.1",
     "DXF reference",
@@ -135,6 +137,7 @@ COLLECTED = {
     "the settings": vocabulary_words.of_preferences,
     "layers": vocabulary_words.of_layers,
     "drawings and locks": vocabulary_words.of_other_files,
+    "line table": vocabulary_words.of_line_table,
     "reports": vocabulary_words.of_reports,
     "what the source of window and pages writes out": vocabulary_window.written_words,
 }

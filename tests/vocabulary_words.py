@@ -276,6 +276,15 @@ def of_other_files() -> Iterator[Word]:
             yield from _keys(json.loads(file.read_text(encoding="utf-8")), "lock")
 
 
+def of_line_table() -> Iterator[Word]:
+    from app.files.line_table import table_bytes
+
+    table = json.loads(table_bytes())
+    yield from (Word(name, "line table", "the line table") for name in table)
+    yield Word(plain(table["format"]), "line table", "the line table")
+    yield from (Word(name, "line table", "the line table") for row in table["lines"].values() for name in row)
+
+
 def on_paper() -> Iterator[str]:
     """Every text that stands on the pieces and pages of the samples, and what the pages' source writes out."""
     from app import outputs

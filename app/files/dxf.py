@@ -1,4 +1,4 @@
-"""Pieces on a sheet as DXF, in mm: a layer per role, one block a piece, curves flattened, closed outlines."""
+"""Pieces on a sheet as DXF, in mm: a layer per role, one block a piece, closed outlines, curves flattened or true."""
 
 from __future__ import annotations
 
@@ -7,9 +7,12 @@ import logging
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from geometry.drawing import LOOKS, Drawing, Look, Role, Words
+from app.files.line_table import LineTable
+from geometry.drawing import LOOKS, Drawing, Look, Role, Stroke, Words
+from geometry.errors import PatternError
 from geometry.lines import flatten
 from geometry.sheets import Sheet
 
@@ -19,23 +22,47 @@ if TYPE_CHECKING:
 
 Version = Literal["R12", "R2000"]
 FLAT_MM = 0.01
+LEAST_FLAT_MM, MOST_FLAT_MM = 0.001, 1.0
 LETTERING = "LETTERING"
 BOLD = "LETTERING_BOLD"
 _RUN_DASHES_THROUGH = 128
 
 
-def dxf_bytes(sheet: Sheet, version: Version = "R2000") -> bytes:
+@dataclass(frozen=True)
+class DxfSettings:
+    """How the drawing is written. ``flat_mm``: how far a flattened line may lie from its curve; None keeps true curves
+    (R2000 alone). ``numbers``: layers are the numbers of this table instead of the roles' names.
+
+    Raises PatternError where that cannot be.
+    """
+
+    version: Version = "R2000"
+    flat_mm: float | None = FLAT_MM
+    numbers: LineTable | None = None
+
+    def __post_init__(self) -> None:
+        if self.flat_mm is None and self.version == "R12":
+            raise PatternError("DXF R12 has no curves; take R2000, or leave the curves flattened.")
+        if self.flat_mm is not None and not LEAST_FLAT_MM <= self.flat_mm <= MOST_FLAT_MM:
+            least, most = LEAST_FLAT_MM, MOST_FLAT_MM
+            raise PatternError(f"Curves are flattened within {least:g} to {most:g} mm; {self.flat_mm:g} is outside.")
+
+    def layer(self, role: Role) -> str:
+        return layer_name(role) if self.numbers is None else str(self.numbers[role].number)
+
+
+def dxf_bytes(sheet: Sheet, settings: DxfSettings = DxfSettings()) -> bytes:
     """A DXF file of the sheet; the same sheet gives the same bytes.
 
-    Each piece is a block in its own frame and is inserted where it lies on the sheet. Curves are flattened within
-    FLAT_MM; R2000 has LWPOLYLINE, R12 has POLYLINE and cannot say its units.
+    Each piece is a block in its own frame and is inserted where it lies on the sheet. Curves are flattened, to
+    LWPOLYLINE in R2000 and to POLYLINE in R12, which cannot say its units; true curves are SPLINE.
     """
     from ezdxf.filemanagement import new
 
     with _fixed_facts():
-        document = new(version)
+        document = new(settings.version)
         document.header["$MEASUREMENT"] = 1
-        if version != "R12":
+        if settings.version != "R12":
             document.header["$INSUNITS"] = 4
         document.header["$PSVPSCALE"] = 1.0
         document.header["$LTSCALE"] = 1.0
@@ -45,9 +72,9 @@ def dxf_bytes(sheet: Sheet, version: Version = "R2000") -> bytes:
         used |= {words.role for one in sheet.placed for words in one.drawing.words}
         for role in Role:
             if role in used:
-                _add_layer(document, role, version)
+                _add_layer(document, role, settings)
         for one, name in zip(sheet.placed, _block_names(sheet), strict=True):
-            _draw_block(document.blocks.new(name), one.drawing, version)
+            _draw_block(document.blocks.new(name), one.drawing, settings)
             document.modelspace().add_blockref(
                 name, (one.motion.e, one.motion.f), {"rotation": one.motion.turned_deg, "layer": "0"}
             )
@@ -80,15 +107,17 @@ def _fixed_facts() -> Iterator[None]:
         logger.setLevel(level)
 
 
-def _add_layer(document: Document, role: Role, version: Version) -> None:
+def _add_layer(document: Document, role: Role, settings: DxfSettings) -> None:
     look = LOOKS[role]
+    if document.layers.has_entry(settings.layer(role)):
+        return
     kind = "CONTINUOUS"
     if look.dashes:
         kind = layer_name(role)
         pattern = [sum(look.dashes), *(dash * (1 if index % 2 == 0 else -1) for index, dash in enumerate(look.dashes))]
         document.linetypes.add(kind, pattern, description=role.value)
-    layer = document.layers.add(layer_name(role), color=7 if look.grey < 0.3 else 8, linetype=kind)
-    if version != "R12":
+    layer = document.layers.add(settings.layer(role), color=7 if look.grey < 0.3 else 8, linetype=kind)
+    if settings.version != "R12":
         layer.dxf.lineweight = _line_weight(look)
 
 
@@ -97,21 +126,34 @@ def _line_weight(look: Look) -> int:
     return min((13, 15, 18, 20, 25, 30, 35, 40, 50), key=lambda weight: abs(weight - 100 * look.width))
 
 
-def _draw_block(block: BlockLayout, drawing: Drawing, version: Version) -> None:
+def _draw_block(block: BlockLayout, drawing: Drawing, settings: DxfSettings) -> None:
     for stroke in drawing.strokes:
-        points = [(float(x), float(y)) for x, y in flatten(stroke.chain, FLAT_MM)[0]]
+        attributes = {"layer": settings.layer(stroke.role), "flags": _RUN_DASHES_THROUGH}
+        if settings.flat_mm is None and not stroke.chain.straight.all():
+            _add_curve(block, stroke, attributes["layer"])
+            continue
+        points = [(float(x), float(y)) for x, y in flatten(stroke.chain, settings.flat_mm or FLAT_MM)[0]]
         if stroke.closed:
             points = points[:-1]
-        attributes = {"layer": layer_name(stroke.role), "flags": _RUN_DASHES_THROUGH}
-        if version == "R12":
+        if settings.version == "R12":
             block.add_polyline2d(points, close=stroke.closed, dxfattribs=attributes)
         else:
             block.add_lwpolyline(points, close=stroke.closed, dxfattribs=attributes)
     for words in drawing.words:
-        _add_words(block, words)
+        _add_words(block, words, settings.layer(words.role))
 
 
-def _add_words(block: BlockLayout, words: Words) -> None:
+def _add_curve(block: BlockLayout, stroke: Stroke, layer: object) -> None:
+    """The whole chain as one SPLINE: its cubics are those of a B-spline with every inner knot three times."""
+    cubics = stroke.chain.cubics
+    points = [*cubics[0, :1].tolist(), *cubics[:, 1:].reshape(-1, 2).tolist()]
+    joints = [float(joint) for joint in range(len(cubics) + 1) for _ in range(3)]
+    spline = block.add_spline(degree=3, dxfattribs={"layer": layer})
+    spline.control_points = [(x, y, 0.0) for x, y in points]
+    spline.knots = [0.0, *joints, float(len(cubics))]
+
+
+def _add_words(block: BlockLayout, words: Words, layer: str) -> None:
     from ezdxf.enums import TextEntityAlignment
 
     anchors = {
@@ -123,7 +165,7 @@ def _add_words(block: BlockLayout, words: Words) -> None:
         words.words,
         height=words.height_mm,
         rotation=words.angle_deg,
-        dxfattribs={"layer": layer_name(words.role), "style": BOLD if words.bold else LETTERING},
+        dxfattribs={"layer": layer, "style": BOLD if words.bold else LETTERING},
     )
     text.set_placement(words.at, align=anchors[words.anchor])
 

@@ -7,7 +7,8 @@ import math
 import re
 from collections.abc import Iterator
 
-from geometry.drawing import LOOKS, Role, Stroke, Words
+from app.files.line_table import LineTable
+from geometry.drawing import LOOKS, Look, Role, Stroke, Words
 from geometry.letter_widths import advances_mm
 from geometry.lines import Chain
 from geometry.motions import Point
@@ -17,8 +18,8 @@ from geometry.thinning import thinned
 FONT_FAMILY = "DejaVu Sans, Verdana, sans-serif"
 
 
-def svg_bytes(sheet: Sheet, title: str = "") -> bytes:
-    """An SVG file of the sheet.
+def svg_bytes(sheet: Sheet, title: str = "", table: LineTable | None = None) -> bytes:
+    """An SVG file of the sheet; with a ``table`` its lines are solid, as wide and in the colour that it says.
 
     Layers are groups with the role's name as label; inside, a group a piece carries the six numbers of the motion
     that laid it on the sheet (mm, y up) as ``data-laid``. y is turned over in the numbers alone. Curves
@@ -34,7 +35,7 @@ def svg_bytes(sheet: Sheet, title: str = "") -> bytes:
     if title:
         drawing.set_desc(title=title)
     for role in Role:
-        layer = _layer(drawing, role)
+        layer = _layer(drawing, role, table)
         for one, piece_id in zip(sheet.placed, _xml_ids(sheet), strict=True):
             strokes = [stroke for stroke in one.there.strokes if stroke.role is role]
             parts = list(_strokes(drawing, sheet, strokes, f"{piece_id}.{layer['id']}"))
@@ -65,9 +66,9 @@ def path_data(chain: Chain, closed: bool, height: float) -> str:
     return " ".join(parts) + (" Z" if closed else "")
 
 
-def _layer(drawing, role: Role):  # type: ignore[no-untyped-def]
-    look = LOOKS[role]
-    shade = "#" + f"{round(look.grey * 255):02x}" * 3
+def _layer(drawing, role: Role, table: LineTable | None):  # type: ignore[no-untyped-def]
+    look = LOOKS[role] if table is None else Look(table[role].width_mm)
+    shade = "#" + f"{round(look.grey * 255):02x}" * 3 if table is None else table[role].colour
     layer = drawing.g(id=_xml_id(role.value), fill="none", stroke=shade, stroke_width=_number(look.width))
     layer.attribs["inkscape:groupmode"] = "layer"
     layer.attribs["inkscape:label"] = role.value

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from ezdxf import recover
 
-from app.files.dxf import FLAT_MM, Version, dxf_bytes, layer_name
+from app.files.dxf import FLAT_MM, DxfSettings, Version, dxf_bytes, layer_name
 from geometry.drawing import Placed, Role
 from geometry.lines import flatten
 from geometry.motions import Motion
@@ -29,7 +29,7 @@ def read(data: bytes) -> Any:
 
 @cache
 def side_by_side(version: Version) -> Any:
-    return read(dxf_bytes(drawn.side_by_side(), version))
+    return read(dxf_bytes(drawn.side_by_side(), DxfSettings(version)))
 
 
 def outline(block: Any, role: Role) -> np.ndarray:
@@ -58,7 +58,7 @@ def test_outlines_read_back_within_two_hundredths(version: Version, index: int, 
 def test_pieces_lie_on_the_sheet_where_they_were_laid(version: Version) -> None:
     sheet = drawn.arranged(SheetSettings(A4))
     assert any(one.motion.turned_deg for one in sheet.placed)
-    document = read(dxf_bytes(sheet, version))
+    document = read(dxf_bytes(sheet, DxfSettings(version)))
     inserts = list(document.modelspace().query("INSERT"))
     assert [insert.dxf.name for insert in inserts] == [one.piece_id.upper() for one in sheet.placed]
     for insert, one in zip(inserts, sheet.placed):
@@ -71,7 +71,7 @@ def test_units_are_millimetres() -> None:
     """$INSUNITS 4 is millimetres, $MEASUREMENT 1 metric (DXF reference); R12 knows no units."""
     header = side_by_side("R2000").header
     assert (header["$INSUNITS"], header["$MEASUREMENT"], header["$PSVPSCALE"]) == (4, 1, 1.0)
-    assert b"$INSUNITS" not in dxf_bytes(drawn.side_by_side(), "R12")
+    assert b"$INSUNITS" not in dxf_bytes(drawn.side_by_side(), DxfSettings("R12"))
 
 
 @pytest.mark.parametrize("version", VERSIONS)
@@ -104,7 +104,7 @@ def test_curves_are_flattened_no_finer_than_needed() -> None:
 
 @pytest.mark.parametrize("version", VERSIONS)
 def test_the_same_bytes_twice_and_nothing_said(version: Version, caplog: pytest.LogCaptureFixture) -> None:
-    first, second = dxf_bytes(drawn.side_by_side(), version), dxf_bytes(drawn.side_by_side(), version)
+    first, second = (dxf_bytes(drawn.side_by_side(), DxfSettings(version)) for _ in range(2))
     assert first == second
     assert not caplog.records
     assert ezdxf.options.write_fixed_meta_data_for_testing is False
@@ -123,6 +123,6 @@ def test_lettering_has_its_height_and_stands_where_it_was_set() -> None:
 def test_names_the_format_does_not_take_are_made_plain_and_kept_apart() -> None:
     drawing = drawn.drawings()[3]
     odd = type(drawing)("jupe évasée nº 1 with a very long name", "x", drawing.strokes, drawing.words)
-    document = read(dxf_bytes(Sheet((Placed(odd), Placed(odd, Motion(e=400.0))), 900, 500), "R12"))
+    document = read(dxf_bytes(Sheet((Placed(odd), Placed(odd, Motion(e=400.0))), 900, 500), DxfSettings("R12")))
     names = [insert.dxf.name for insert in document.modelspace().query("INSERT")]
     assert len(set(names)) == 2 and all(len(name) <= 31 and name.isascii() for name in names)

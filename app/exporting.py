@@ -1,0 +1,113 @@
+"""The commands that write drawings for other machines: export, and the line table they go by."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from app import outputs
+from geometry.errors import PatternError
+from geometry.pipeline import Draft
+from geometry.units import read_length
+
+if TYPE_CHECKING:
+    from app.commands import Say
+    from app.files.dxf import DxfSettings
+    from app.files.hpgl import Plotted
+    from app.files.machine_sheet import MachineSettings
+
+PLOT_ENDINGS = (".plt", ".hpgl")
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The options of ``tucktrue export`` beside the garment and the file."""
+    parser.add_argument("--dxf-version", choices=("R2000", "R12"), default="R2000", help="for DXF (R2000 if left out)")
+    parser.add_argument(
+        "--before", action="store_true", help="for SVG: with the outline as traced under the redrawn one"
+    )
+    parser.add_argument(
+        "--machine", action="store_true", help="for a cutter or plotter: no line twice, hairlines, colours by the table"
+    )
+    parser.add_argument("--lines", metavar="FILE", help="for a machine: the line table to go by")
+    parser.add_argument("--outlines", action="store_true", help="for a machine: lettering as outlines")
+    parser.add_argument("--square", action="store_true", help="for a machine: a test square of 100 mm on its own layer")
+    parser.add_argument("--flatten", metavar="LENGTH", help="for DXF: how far from a curve its line may lie (0.01 mm)")
+    parser.add_argument("--curves", action="store_true", help="for DXF R2000: true curves, not flattened")
+    parser.add_argument(
+        "--layers", choices=("names", "numbers"), default="names", help="for DXF: layers by name, or by number"
+    )
+    parser.add_argument(
+        "--origin", choices=("corner", "middle"), default="corner", help="for HP-GL: where the plotter has its 0,0"
+    )
+
+
+def drawing(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> bytes:
+    """The redrawn pieces as the file's ending says: .svg, .dxf, .plt or .hpgl."""
+    ending = out.suffix.lower()
+    if ending == ".svg":
+        return outputs.svg_file(drafted, with_before=getattr(options, "before", False), machine=_machine(options))
+    if ending == ".dxf":
+        return outputs.dxf_file(drafted, _dxf_settings(options, say), _machine(options))
+    if ending in PLOT_ENDINGS:
+        machine = _machine(options, always=True)
+        assert machine is not None
+        found = outputs.plot_file(drafted, machine, getattr(options, "origin", "corner"))
+        _say_plotted(found, say)
+        return found.data
+    raise PatternError(f"“{out.name}” should end in .svg, .dxf or .plt, which says what to write.")
+
+
+def write_table(options: argparse.Namespace, say: Say) -> dict[str, Any]:
+    """The line table as it is when none is given, to change and give to ``export --lines``."""
+    from app.files.line_table import table_bytes
+    from app.files.safely import write_bytes
+
+    if Path(options.out).suffix.lower() != ".json":
+        raise PatternError(f"“{Path(options.out).name}” should end in .json; the line table is written so.")
+    write_bytes(options.out, table_bytes())
+    say(f"wrote {options.out}")
+    return {"file": options.out}
+
+
+def _machine(options: argparse.Namespace, *, always: bool = False) -> MachineSettings | None:
+    from app.files.line_table import LINES, read_table
+    from app.files.machine_sheet import MachineSettings
+
+    lines = getattr(options, "lines", None)
+    asked = {name: getattr(options, name, False) for name in ("outlines", "square")}
+    if not (always or lines or any(asked.values()) or getattr(options, "machine", False)):
+        return None
+    return MachineSettings(read_table(lines) if lines else LINES, **asked)
+
+
+def _dxf_settings(options: argparse.Namespace, say: Say) -> DxfSettings:
+    from app.files.dxf import FLAT_MM, DxfSettings
+    from app.files.line_table import LINES, read_table
+
+    flat: float | None = FLAT_MM
+    if getattr(options, "flatten", None):
+        length = read_length(options.flatten)
+        say(f"flatten: “{options.flatten}” understood as {length.mm:g} mm")
+        flat = length.mm
+    if getattr(options, "curves", False):
+        if getattr(options, "flatten", None):
+            raise PatternError("Curves are either kept or flattened; give --curves or --flatten, not both.")
+        flat = None
+    numbers = None
+    if getattr(options, "layers", "names") == "numbers":
+        numbers = read_table(options.lines) if getattr(options, "lines", None) else LINES
+        say("layers by the numbers of the trade's exchange (ASTM D6673, from memory): try one piece first")
+    return DxfSettings("R12" if getattr(options, "dxf_version", "") == "R12" else "R2000", flat, numbers)
+
+
+def _say_plotted(found: Plotted, say: Say) -> None:
+    say(
+        f"{found.lifts} pen lifts; {found.lifted_mm / 1000:.1f} m with the pen lifted, "
+        f"{found.lifted_mm_unordered / 1000:.1f} m before the lines were put in order"
+    )
+    if found.beyond_16_bits:
+        say(
+            f"notice: the plot reaches {found.farthest_mm:.0f} mm; older plotters stop at 819 mm from 0,0. Where yours "
+            "does, try --origin middle, or plot fewer pieces at a time."
+        )
