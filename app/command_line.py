@@ -81,7 +81,7 @@ def _parser() -> argparse.ArgumentParser:
     export.add_argument("garment", metavar="GARMENT")
     export.add_argument("--out", required=True, metavar="FILE", help="its ending, .svg, .dxf or .plt, says which")
     exporting.add_options(export)
-    table = command("lines", commands.line_table, "write the line table, to change and give to export --lines")
+    table = command("line-table", commands.line_table, "write the line table, to change and give to export --lines")
     table.add_argument("--out", required=True, metavar="FILE.json")
     setting = command("set-in", commands.set_in_pieces, "bring pieces traced as cut to their stitching line")
     setting.add_argument("garment", metavar="GARMENT")

@@ -38,7 +38,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--layers", choices=("names", "numbers"), default="names", help="for DXF: layers by name, or by number"
     )
     parser.add_argument(
-        "--origin", choices=("corner", "middle"), default="corner", help="for HP-GL: where the plotter has its 0,0"
+        "--origin", choices=("lower-left", "middle"), default="lower-left", help="for HP-GL: where the plotter has its 0,0"
     )
 
 
@@ -52,7 +52,7 @@ def drawing(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) ->
     if ending in PLOT_ENDINGS:
         machine = _machine(options, always=True)
         assert machine is not None
-        found = outputs.plot_file(drafted, machine, getattr(options, "origin", "corner"))
+        found = outputs.plot_file(drafted, machine, getattr(options, "origin", "lower-left"))
         _say_plotted(found, say)
         return found.data
     raise PatternError(f"“{out.name}” should end in .svg, .dxf or .plt, which says what to write.")

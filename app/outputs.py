@@ -45,7 +45,7 @@ def dxf_file(draft: Draft, settings: DxfSettings | None = None, machine: Machine
     return dxf_bytes(_side_by_side(draft, machine), settings or DxfSettings())
 
 
-def plot_file(draft: Draft, machine: MachineSettings, origin: Literal["corner", "middle"]) -> Plotted:
+def plot_file(draft: Draft, machine: MachineSettings, origin: Literal["lower-left", "middle"]) -> Plotted:
     """All pieces side by side in HP-GL, lettering as outlines."""
     from app.files.hpgl import plotted
 

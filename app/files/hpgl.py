@@ -26,7 +26,7 @@ LARGEST_16_BIT = 32_767
 #: So many points stand in one instruction at most; old readers keep few in their store.
 MOST_POINTS = 32
 FLAT_MM = 0.008
-Origin = Literal["corner", "middle"]
+Origin = Literal["lower-left", "middle"]
 
 
 @dataclass(frozen=True)
@@ -46,13 +46,13 @@ class Plotted:
         return self.farthest_mm * UNITS_PER_MM > LARGEST_16_BIT
 
 
-def plotted(sheet: Sheet, table: LineTable = LINES, *, origin: Origin = "corner") -> Plotted:
+def plotted(sheet: Sheet, table: LineTable = LINES, *, origin: Origin = "lower-left") -> Plotted:
     """The sheet's strokes in HP-GL, pens in the order of their numbers; words are not drawn.
 
-    ``origin`` is where the plotter has (0, 0): at the sheet's lower left "corner" or in its "middle". The same sheet
+    ``origin`` is where the plotter has (0, 0): at the sheet's lower left "lower-left" or in its "middle". The same sheet
     gives the same bytes.
     """
-    shift = np.array([0.0, 0.0] if origin == "corner" else [sheet.width / 2, sheet.height / 2])
+    shift = np.array([0.0, 0.0] if origin == "lower-left" else [sheet.width / 2, sheet.height / 2])
     strokes = [stroke for one in sheet.placed for stroke in one.there.strokes if table[stroke.role].drawn]
     pens = sorted({table[stroke.role].pen for stroke in strokes})
     parts = ["IN;"]

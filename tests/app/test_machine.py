@@ -183,7 +183,7 @@ class TestHpgl:
         """32767 units are 819.175 mm (check value of the language's 16-bit readers)."""
         assert pytest.approx(819.175) == LARGEST_16_BIT * UNIT_MM
 
-        def line_to(x: float, origin: Any = "corner") -> bool:
+        def line_to(x: float, origin: Any = "lower-left") -> bool:
             drawing = Drawing("p", "p", (Stroke(Role.CUT, polyline([(0.0, 0.0), (x, 0.0)])),), ())
             return plotted(Sheet((Placed(drawing),), 1600.0, 0.0), origin=origin).beyond_16_bits
 
