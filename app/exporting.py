@@ -38,7 +38,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--layers", choices=("names", "numbers"), default="names", help="for DXF: layers by name, or by number"
     )
     parser.add_argument(
-        "--origin", choices=("lower-left", "middle"), default="lower-left", help="for HP-GL: where the plotter has its 0,0"
+        "--origin",
+        choices=("lower-left", "middle"),
+        default="lower-left",
+        help="for HP-GL: where the plotter has its 0,0",
     )
 
 

@@ -49,8 +49,8 @@ class Plotted:
 def plotted(sheet: Sheet, table: LineTable = LINES, *, origin: Origin = "lower-left") -> Plotted:
     """The sheet's strokes in HP-GL, pens in the order of their numbers; words are not drawn.
 
-    ``origin`` is where the plotter has (0, 0): at the sheet's lower left "lower-left" or in its "middle". The same sheet
-    gives the same bytes.
+    ``origin`` is where the plotter has (0, 0): at the sheet's "lower-left" corner or in its "middle". The same
+    sheet gives the same bytes.
     """
     shift = np.array([0.0, 0.0] if origin == "lower-left" else [sheet.width / 2, sheet.height / 2])
     strokes = [stroke for one in sheet.placed for stroke in one.there.strokes if table[stroke.role].drawn]
