@@ -29,7 +29,7 @@ from geometry.lines import joined, straight, tidied
 from geometry.memory import Recall, computed_anew
 from geometry.motions import Point
 from geometry.notes import BlendChoice
-from geometry.pieces import Edge, Piece, Run, RunKind
+from geometry.pieces import Edge, EdgeKind, Piece, Run, RunKind, neighbours
 from geometry.redrawing import assembled, redraw
 from geometry.reseating import lines_reseated, notches_reseated
 from geometry.stages import BlendedPiece, JogBlend
@@ -195,7 +195,13 @@ class _Blending:
         items = bands_of(edge)
         fixed = tuple(tuple(level_spots(self.levels, edge, one)) if isinstance(one, Band) else () for one in items)
         notes = sorted({joint.note for joint in edge.joints if joint is not None})
-        how = (self.piece.id, self.piece.name, fixed, tuple((note, choices.get(note)) for note in notes))
+        how = (
+            self.piece.id,
+            self.piece.name,
+            _square_at_centre(self.piece, edge),
+            fixed,
+            tuple((note, choices.get(note)) for note in notes),
+        )
         old = _traced_edge(edge, self.traced)
         return self.recall(
             "blend of an edge", (edge, old), how, lambda: _blend_edge(self.piece, edge, items, fixed, choices, old)
@@ -265,7 +271,16 @@ def _blend_band(
             return only, []
         return Run(tidied(band.lines[0])), []
     character = character or character_of_band(band)
-    drawn = tuple(redraw(band, stretch, character, choices) for stretch in stretches_of(band, fixed, choices))
+    square = _square_at_centre(piece, edge)
+    drawn = tuple(redraw(band, stretch, character, choices, square) for stretch in stretches_of(band, fixed, choices))
     mine = {jog.note: choices[jog.note] for jog in band.jogs if jog.note in choices}
     teller = Teller(piece.id, piece.name, edge, band, mine, traced, drawn)
     return Run(tidied(assembled(band, band.first_spot, band.last_spot, drawn))), [teller]
+
+
+def _square_at_centre(piece: Piece, edge: Edge) -> bool:
+    """Whether an edge is a hem or a waist that meets a fold or a centre, where the piece must not have a point."""
+    beside = neighbours(piece, edge.id)
+    return edge.kind in (EdgeKind.HEM, EdgeKind.WAIST) and any(
+        one.on_fold or one.kind in (EdgeKind.CENTRE_FRONT, EdgeKind.CENTRE_BACK) for one in beside
+    )

@@ -24,7 +24,8 @@ from geometry.jogs import Band, Jog, Spot, Stretch
 from geometry.lines import Chain, joined, straight
 from geometry.motions import FloatArray, Point
 from geometry.notes import BlendChoice
-from geometry.tolerances import STRAIGHT_DEG
+from geometry.slips import rounded
+from geometry.tolerances import SQUARE_DEG, STRAIGHT_DEG
 
 #: What a blend must keep where it has room: curvature over the original's greatest, end tangents, shares of the jog.
 MOST_RATIO = 1.4
@@ -108,14 +109,16 @@ class Redrawn:
 
 
 def redraw(
-    band: Band, stretch: Stretch, character: Character, choices: Mapping[str, BlendChoice]
+    band: Band, stretch: Stretch, character: Character, choices: Mapping[str, BlendChoice], square: bool = False
 ) -> Redrawn:
     """A stretch redrawn: with a ruler where it is straight, else with the first batten within the bounds, or the best.
 
-    Where several jogs are redrawn together the largest one's share holds for all.
+    Where several jogs are redrawn together the largest one's share holds for all. ``square``: it keeps its directions
+    at both ends, so a straight stretch that was fanned out is drawn round and not ruled.
     """
     if is_straight(band, stretch):
-        return ruled(band, stretch, character.greatest)
+        fanned = square and max(abs(jog.kink) for jog in stretch.jogs) > math.radians(SQUARE_DEG)
+        return (drawn_round if fanned else ruled)(band, stretch, character.greatest)
     largest = max(stretch.jogs, key=lambda jog: jog.jog_mm)
     share = min(max(choices.get(largest.note, BlendChoice()).share, 0.0), 1.0)
     work = Battening(band, stretch, character, share)
@@ -211,6 +214,12 @@ def ruled(band: Band, stretch: Stretch, greatest: float) -> Redrawn:
     """One straight line from end to end."""
     parts = band.parts(stretch.start, stretch.end)
     return Redrawn(straight(parts[0].start, parts[-1].end), "straight", stretch.start, stretch.end, stretch, greatest)
+
+
+def drawn_round(band: Band, stretch: Stretch, greatest: float) -> Redrawn:
+    """Straight lines that lean to each other as one smooth line, both ends left as they are."""
+    line = rounded(band.parts(stretch.start, stretch.end))
+    return Redrawn(line, "batten", stretch.start, stretch.end, stretch, greatest)
 
 
 class Battening:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import os
 
 # Before numpy and Qt are loaded, or they do not see it.
@@ -22,19 +23,12 @@ settings.load_profile("same each time")
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """The versions that geometry was computed with, and the blend cases' figures when blending was tested."""
+    """The versions that geometry was computed with; the figures of the blend cases and drawings that were tested."""
     import shapely
 
     terminalreporter.write_line(f"shapely {shapely.__version__}, GEOS {shapely.geos_version_string}")
     reports = [report for kind in ("passed", "failed") for report in terminalreporter.stats.get(kind, [])]
-    if any("blending" in report.nodeid for report in reports):
-        for line in _blend_case_lines():
-            terminalreporter.write_line(line)
-
-
-def _blend_case_lines() -> list[str]:
-    try:
-        from tests import blend_cases
-    except ImportError:
-        return []
-    return list(blend_cases.summary_lines())
+    for tested, module in (("blending", "blend_cases"), ("goldens", "goldens")):
+        if any(tested in report.nodeid for report in reports):
+            for line in importlib.import_module(f"tests.{module}").summary_lines():
+                terminalreporter.write_line(line)

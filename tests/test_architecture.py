@@ -27,7 +27,7 @@ LAYERS = (
     ("nests", "findings"),
     ("notes",),
     ("stages",),
-    ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens"),
+    ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens", "slips"),
     ("cutting_lines", "readings", "reshaping", "reseating"),
     ("sizing",),
     ("shifting", "darts", "carrying"),

@@ -32,6 +32,7 @@ from geometry.pieces import Edge, EdgeKind, Line, LineKind, Piece, neighbours
 from geometry.readings import mm_words
 from geometry.shifting import Shift, edge_shifted, shift_through
 from geometry.stages import Offer, Strip
+from geometry.tolerances import SIMPLE_MM
 
 RAISE, LOWER, HIGH_AND_LOW = "raise", "lower", "high at the side, low at the centre"
 LEVEL_OFF, RUN_UP = "levelling off at the side", "curving all the way to the side"
@@ -78,17 +79,19 @@ def _changed(piece: Piece, amounts: Hem, target: Target, note: str) -> PieceDone
     shift = hem_shift(piece, hem, amounts)
     new = edge_shifted(piece, hem.id, shift)
     out, gone = new.polygon.difference(piece.polygon), piece.polygon.difference(new.polygon)
-    new = replace(new, lines=tuple(_cut_off(line, gone) for line in new.lines))
+    new = replace(new, lines=tuple(cut_off(line, gone) for line in new.lines))
     added = out.area > gone.area
     strip = Strip(piece.id, largest_part(out if added else gone), added)
-    return PieceDone(new, _cut_away(new, gone, note), (strip,), _readings(piece, hem, new, amounts))
+    return PieceDone(new, cut_away(new, gone, note), (strip,), _readings(piece, hem, new, amounts))
 
 
-def _cut_away(piece: Piece, gone: shapely.Geometry, note: str) -> tuple[Finding, ...]:
+def cut_away(piece: Piece, gone: shapely.Geometry, note: str) -> tuple[Finding, ...]:
     """A finding for every line and mark that stands on the paper cut off."""
 
+    near = shapely.buffer(gone, SIMPLE_MM)
+
     def holds(points: Sequence[Point]) -> bool:
-        return bool(shapely.covers(gone, shapely.MultiPoint(points)))
+        return bool(shapely.covers(near, shapely.MultiPoint(points)))
 
     lines = [line for line in piece.lines if holds([line.chain.start, line.chain.end])]
     marks = [mark for mark in piece.marks if holds([mark.point])]
@@ -120,7 +123,7 @@ def hem_shift(piece: Piece, hem: Edge, amounts: Hem) -> Shift:
     return shift_through(up, stations, steep)
 
 
-def _cut_off(line: Line, gone: shapely.Geometry) -> Line:
+def cut_off(line: Line, gone: shapely.Geometry) -> Line:
     """A straight line without what would stand on the paper cut off; as it was where nothing else is left of it."""
     drawn = shapely.LineString([line.chain.start, line.chain.end])
     if not line.chain.is_straight or shapely.is_empty(gone):

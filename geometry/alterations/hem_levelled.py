@@ -13,7 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, piece_by_piece, share
-from geometry.alterations.hem import hem_of
+from geometry.alterations.hem import cut_away, cut_off, hem_of
 from geometry.crossings import met
 from geometry.cutting_lines import hem_side_normal, largest_part, square_direction
 from geometry.errors import PatternError
@@ -38,12 +38,12 @@ class HemLevelled:
 
 def do(garment: Garment, amounts: HemLevelled, targets: tuple[Target, ...], note: str) -> Done:
     def one(piece: Piece, target: Target) -> PieceDone:
-        return PieceDone(piece) if amounts.part == 0 else _levelled(piece, amounts, target)
+        return PieceDone(piece) if amounts.part == 0 else _levelled(piece, amounts, target, note)
 
     return piece_by_piece(garment, targets, one)
 
 
-def _levelled(piece: Piece, amounts: HemLevelled, target: Target) -> PieceDone:
+def _levelled(piece: Piece, amounts: HemLevelled, target: Target, note: str) -> PieceDone:
     hem = hem_of(piece, target)
     middle = piece.polygon.centroid
     up = hem_side_normal(piece, (middle.x, middle.y), square_direction(piece))
@@ -56,11 +56,12 @@ def _levelled(piece: Piece, amounts: HemLevelled, target: Target) -> PieceDone:
     line = _pressed_flat(hem.chain, kept, up, amounts.part)
     new = _with_hem(piece, hem, line, max(map(abs, heights)))
     out, gone = new.polygon.difference(piece.polygon), piece.polygon.difference(new.polygon)
+    new = replace(new, lines=tuple(cut_off(line, gone) for line in new.lines))
     added = out.area > gone.area
     strip = Strip(piece.id, largest_part(out if added else gone), added)
     rise, fall = max(0.0, -min(heights)) * amounts.part, max(0.0, *heights) * amounts.part
     words = f"the hem of “{piece.name}” goes up by {mm_words(rise)} and down by {mm_words(fall)} at the most"
-    return PieceDone(new, (), (strip,), (words,))
+    return PieceDone(new, cut_away(new, gone, note), (strip,), (words,))
 
 
 def _pressed_flat(line: Chain, kept: Point, up: Point, part: float) -> Chain:

@@ -375,3 +375,27 @@ def test_a_crotch_point_moved_out_makes_the_leg_wider_there_and_the_knee_not() -
     assert after.edge("back.crotch").length > before.edge("back.crotch").length + 4.0
     assert out_at(before, after, "back.inseam", 400.0) == pytest.approx(0.0, abs=1e-9)
     assert after.edge("back.crotch").start == before.edge("back.crotch").start
+
+
+def test_a_hem_fanned_out_by_a_slash_is_drawn_round_and_stays_square_at_the_centre() -> None:
+    # Square at a fold and a centre, 90 +/- 1 degrees, or the opened piece shows a point: common practice, no source.
+    given = skirt(darted=False)
+    across = (Address("hem", "start", length=120.0), Address("waist", "end", length=80.0))
+    spread = note(
+        "slash_and_spread", Target("skirt", across=across), amount=50.0, hinge="to nothing where the line ends"
+    )
+    new = drafted(Garment("alone", "alone", (given,)), spread).redrawn.piece("skirt")
+    assert corner_angle(new, 0) == pytest.approx(90.0, abs=1e-9)
+    assert corner_angle(new, 1) == pytest.approx(90.0, abs=1e-9)
+    # It hangs below the straight line between its corners, and bends one way by as much as the paper turned.
+    hem = new.edge("hem").chain
+    angle = math.degrees(2 * math.asin(50.0 / 2 / math.dist((80.0, 600.0), (120.0, 0.0))))
+    assert hem.turning_deg == pytest.approx(angle, abs=0.1)
+
+
+def test_a_line_on_the_paper_that_a_levelled_hem_cuts_off_is_a_finding() -> None:
+    garment = waistcoat()
+    curved = note("hem", Target("front"), centre=0.0, side=30.0)
+    level = note("hem_levelled", Target("front"), note_id="note2", height="as high as at the side")
+    done = drafted(garment, curved, level)
+    assert {finding.code for finding in done.followed.steps[1].findings} == {"line-in-strip"}
