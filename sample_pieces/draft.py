@@ -6,6 +6,7 @@ from pathlib import Path
 
 from geometry.garments import Garment
 from geometry.notes import Note
+from sample_pieces.drafting.actors import ACTORS, sheet
 from sample_pieces.drafting.funnel_neck import funnel_neck
 from sample_pieces.drafting.skirt import skirt
 from sample_pieces.drafting.tabard import tabard
@@ -52,6 +53,9 @@ def sample_files() -> dict[str, bytes]:
 
     found = {f"{name}{ENDING}": to_bytes(Document(garment, notes)) for name, (garment, notes) in everything().items()}
     shirt = undershirt()
+    for actor in ACTORS:
+        found[f"actors/{actor.name}{ENDING}"] = to_bytes(Document(*actor.drafted_for()))
+        found[f"actors/{actor.name}.md"] = sheet(actor).encode("utf-8")
     found["tracings/undershirt-front-back.svg"] = tracing_svg(shirt)
     found["tracings/undershirt-front-back.dxf"] = tracing_dxf(shirt)
     return found

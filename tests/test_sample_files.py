@@ -49,7 +49,9 @@ def test_the_script_writes_the_same_bytes_twice() -> None:
 
 
 def test_every_sample_garment_is_named_and_found() -> None:
-    assert set(sample_pieces.names()) == {name for name in FILES if name.endswith(".garment.json")}
+    assert set(sample_pieces.names()) == {
+        name for name in FILES if name.endswith(".garment.json") and "/" not in name
+    }
     for name in sample_pieces.names():
         assert sample_pieces.path(name).is_file()
 
