@@ -100,6 +100,7 @@ CASES = (
         {"width": 10.0},
         (Target("front", edge="side"),),
         {"width": 15.0},
+        redrawn=frozenset({"side", "hem", "armhole"}),
     ),
     Case(
         "sew the shoulders at 20 mm",
@@ -108,6 +109,7 @@ CASES = (
         {"width": 20.0},
         (Target("back", edge="shoulder"),),
         {"width": 15.0},
+        redrawn=frozenset({"shoulder", "armhole", "neck"}),
     ),
     Case(
         "cut the sides with 25 mm",

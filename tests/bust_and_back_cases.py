@@ -53,6 +53,7 @@ BUST_AND_BACK_CASES = (
         {"way": "small bust", "amount": 6.0},
         _FRONT,
         _ZERO,
+        undone_by={"way": "full bust"},
     ),
     Case(
         "small bust without a dart",

@@ -88,6 +88,7 @@ LENGTH_AND_WIDTH_CASES = (
         (Target("front", edge="side"),),
         {"waist": 0.0, "hem": 0.0},
         redrawn=frozenset({"side"}),
+        undone_by={"way": "let out"},
     ),
     Case(
         "raise the hem of a leaning panel",
@@ -97,6 +98,7 @@ LENGTH_AND_WIDTH_CASES = (
         (Target("panel"),),
         {"centre": 0.0, "side": 0.0},
         redrawn=frozenset({"side", "hem"}),
+        undone_by={"way": "lower"},
     ),
     Case(
         "lower two hems",
@@ -170,6 +172,7 @@ LENGTH_AND_WIDTH_CASES = (
         {"way": "overlap", "amount": 15.0},
         (Target("sleeve", across=(Address("underarm.front", "start", length=150.0),)),),
         _ZERO,
+        undone_by={"way": "spread"},
     ),
     Case(
         "add flare to a skirt",
@@ -199,7 +202,16 @@ LENGTH_AND_WIDTH_CASES = (
         redrawn=_WAISTED,
         undone_by={"way": "smaller"},
     ),
-    Case("a smaller hip", "hip_size", SKIRT, {"way": "smaller", "amount": 24.0}, _BOTH, _ZERO, redrawn=_WAISTED),
+    Case(
+        "a smaller hip",
+        "hip_size",
+        SKIRT,
+        {"way": "smaller", "amount": 24.0},
+        _BOTH,
+        _ZERO,
+        redrawn=_WAISTED,
+        undone_by={"way": "larger"},
+    ),
     Case(
         "a larger hip, to nothing at the hem",
         "hip_size",
@@ -211,7 +223,15 @@ LENGTH_AND_WIDTH_CASES = (
         undone_by={"way": "smaller"},
     ),
     Case("a rounder hip curve", "hip_curve", SKIRT, {}, _BOTH, _ZERO, redrawn=_WAISTED, undone_by={"way": "flatter"}),
-    Case("a full seat", "seat", TROUSERS, {"amount": 20.0}, (Target("back"),), _ZERO),
+    Case(
+        "a full seat",
+        "seat",
+        TROUSERS,
+        {"amount": 20.0},
+        (Target("back"),),
+        _ZERO,
+        undone_by={"way": "flat seat: overlap"},
+    ),
     Case(
         "a flat seat in a skirt", "seat", SKIRT, {"way": "flat seat: overlap", "amount": 10.0}, (Target("back"),), _ZERO
     ),
@@ -245,6 +265,7 @@ LENGTH_AND_WIDTH_CASES = (
         _BOTH,
         _ZERO,
         redrawn=_LEGS,
+        undone_by={"way": "wider"},
     ),
     Case(
         "level a curved hem",

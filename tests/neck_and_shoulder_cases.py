@@ -192,7 +192,7 @@ NECK_AND_SHOULDER_CASES = (
         {"amount": 12.0},
         (Target("sleeve"),),
         _ZERO,
-        redrawn=frozenset({"cap"}),
+        redrawn=frozenset({"cap", "underarm.front", "underarm.back"}),
     ),
     Case(
         "cut two armholes in",
@@ -243,6 +243,7 @@ NECK_AND_SHOULDER_CASES = (
         (Target("sleeve"),),
         {"elbow": 0.0, "wrist": 0.0},
         undone_by={"way": "narrower"},
+        redrawn=frozenset({"underarm.front", "underarm.back", "wrist"}),
     ),
     Case(
         "move the corner of hem and side",
@@ -251,7 +252,7 @@ NECK_AND_SHOULDER_CASES = (
         {"along_centre": 6.0, "off_centre": 9.0},
         (Target("front", across=(Address("side", "start", length=0.0),)),),
         {"along_centre": 0.0, "off_centre": 0.0},
-        redrawn=frozenset({"side"}),
+        redrawn=frozenset({"side", "hem"}),
     ),
     Case(
         "move the corner of neck and fold down",
