@@ -20,6 +20,7 @@ import numpy as np
 from geometry.alterations.armhole_too_low import armhole_of, underarm_of
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
 from geometry.errors import PatternError
+from geometry.findings import Finding, Level
 from geometry.garments import Garment
 from geometry.motions import Point, bearing, direction, turn
 from geometry.moves import dart_mouth, lay_together
@@ -97,7 +98,16 @@ def _into_edge(piece: Piece, armhole: Edge, amount: float, at: float, target: Ta
         f"takes {mm_words(amount)} out of the armhole, to nothing at the edge; "
         f"the paper turns {done.turned_deg:.1f} degrees"
     )
-    return PieceDone(done.moved.piece, done.moved.findings, (Strip(piece.id, done.strip, False),), (words,))
+    findings = list(done.moved.findings)
+    if done.jog_mm > amount / 2:
+        says = (
+            f"The armhole of “{piece.name}” slants where it is cut, so the cut leaves a step of "
+            f"{mm_words(done.jog_mm)} and it comes out less than {mm_words(amount)} shorter; let the wedge run out at "
+            "a place straighter across from the armhole."
+        )
+        middle = point_of(piece, from_underarm(piece, armhole, at))
+        findings.append(Finding("armhole-slants", Level.NOTICE, says, piece.id, note, middle))
+    return PieceDone(done.moved.piece, tuple(findings), (Strip(piece.id, done.strip, False),), (words,))
 
 
 def _wedge_deg(piece: Piece, apex: Point, middle: Point, amount: float) -> float:
