@@ -13,6 +13,7 @@ import shapely
 from geometry.alterations import everything, find
 from geometry.alterations.base import Alteration, Amount
 from geometry.lines import Chain
+from geometry.moves import dart_mouth
 from geometry.pieces import Piece
 from geometry.pipeline import Draft, draft
 from geometry.stages import Strip
@@ -30,7 +31,8 @@ INTRO = """# The alterations
 
 Made from the alterations' own declarations by `python -m tests.alteration_page`; a test fails when it is stale. Each
 picture shows a small practice piece as traced (light dash) under the piece redrawn with its cutting line (thin); what
-a note takes out is shaded, what it adds has a dotted outline. Amounts are paper taken out of or added to each piece.
+a note takes out is shaded, what it adds has a dotted outline. Darts are drawn to their points, with a ring round the
+point that they are turned about. Amounts are paper taken out of or added to each piece.
 Any note can be switched off, moved, changed or removed, and can say how far its blend runs and how the jog is shared.
 What tells that a note is wanted (*When*) is common practice, no source.
 """
@@ -145,10 +147,25 @@ def _piece(drafted: Draft, piece: Piece, dx: float, top: float) -> list[str]:
     drawn = [_strip(strip, dx, top) for strip in strips if len(strip.outline) > 2]
     drawn.append(_path(outline_of(piece), dx, top, 'stroke="#777" stroke-width="1" stroke-dasharray="5 4"'))
     drawn.append(_path(outline_of(redrawn), dx, top, 'stroke="#1a1a1a" stroke-width="2"'))
+    drawn += _darts(piece, dx, top, 'stroke="#777" stroke-width="1" stroke-dasharray="5 4"')
+    drawn += _darts(redrawn, dx, top, 'stroke="#1a1a1a" stroke-width="1.4"')
     cutting = drafted.cut[piece.id].cutting
     if cutting is not None:
         drawn.append(_path(cutting, dx, top, 'stroke="#1a1a1a" stroke-width="0.6"'))
     return drawn
+
+
+def _darts(piece: Piece, dx: float, top: float, look: str) -> list[str]:
+    """The legs of every dart, to its sewn point, and a ring round the point that it is turned about."""
+    found = []
+    for dart in piece.darts:
+        mouth = dart_mouth(piece.edge(dart.edge), dart.id)
+        corners = (mouth.start, dart.sewn_point, mouth.end)
+        points = " L ".join(f"{x + dx:.1f} {top - y:.1f}" for x, y in corners)
+        found.append(f'<path d="M {points}" fill="none" {look}/>')
+        x, y = dart.bust_point
+        found.append(f'<circle cx="{x + dx:.1f}" cy="{top - y:.1f}" r="4" fill="none" {look}/>')
+    return found
 
 
 def _strip(strip: Strip, dx: float, top: float) -> str:

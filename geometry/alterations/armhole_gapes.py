@@ -85,7 +85,9 @@ def _into_dart(piece: Piece, armhole: Edge, middle: Point, amount: float, note: 
     moved = lay_together(piece, regions, note, direction(wedge))
     before, after = _mouth_deg(piece, dart), _mouth_deg(moved.piece, dart)
     words = f"takes {mm_words(amount)} out of the armhole; the dart opens from {before:.1f} to {after:.1f} degrees"
-    return PieceDone(moved.piece, moved.findings, (_wedge(piece, apex, middle, wedge, angle),), (words,))
+    step = _step(armhole, apex, wedge - angle / 2, angle)
+    findings = (*moved.findings, *_slanting(piece, amount, step, middle, note))
+    return PieceDone(moved.piece, findings, (_wedge(piece, apex, middle, wedge, angle),), (words,))
 
 
 def _into_edge(piece: Piece, armhole: Edge, amount: float, at: float, target: Target, note: str) -> PieceDone:
@@ -98,16 +100,33 @@ def _into_edge(piece: Piece, armhole: Edge, amount: float, at: float, target: Ta
         f"takes {mm_words(amount)} out of the armhole, to nothing at the edge; "
         f"the paper turns {done.turned_deg:.1f} degrees"
     )
-    findings = list(done.moved.findings)
-    if done.jog_mm > amount / 2:
-        says = (
-            f"The armhole of “{piece.name}” slants where it is cut, so the cut leaves a step of "
-            f"{mm_words(done.jog_mm)} and it comes out less than {mm_words(amount)} shorter; let the wedge run out at "
-            "a place straighter across from the armhole."
-        )
-        middle = point_of(piece, from_underarm(piece, armhole, at))
-        findings.append(Finding("armhole-slants", Level.NOTICE, says, piece.id, note, middle))
-    return PieceDone(done.moved.piece, tuple(findings), (Strip(piece.id, done.strip, False),), (words,))
+    middle = point_of(piece, from_underarm(piece, armhole, at))
+    findings = (*done.moved.findings, *_slanting(piece, amount, done.jog_mm, middle, note))
+    return PieceDone(done.moved.piece, findings, (Strip(piece.id, done.strip, False),), (words,))
+
+
+def _slanting(piece: Piece, amount: float, step: float, middle: Point, note: str) -> tuple[Finding, ...]:
+    """A finding where the cut leaves a step of more than half its amount in the armhole."""
+    if step <= amount / 2:
+        return ()
+    says = (
+        f"The armhole of “{piece.name}” slants where it is cut, so the cut leaves a step of {mm_words(step)} and it "
+        f"comes out less than {mm_words(amount)} shorter; cut it where it runs more squarely across the cut."
+    )
+    return (Finding("armhole-slants", Level.NOTICE, says, piece.id, note, middle),)
+
+
+def _step(armhole: Edge, apex: Point, start: float, angle: float) -> float:
+    """How much further out the armhole lies on one side of a wedge than on the other (mm), 0 where it is not met."""
+    reaches = []
+    for side in (start, start + angle):
+        (x, y) = direction(side)
+        points = [armhole.chain.point(u) for u in armhole.chain.crossings(apex, (x, y))]
+        ahead = [math.dist(apex, p) for p in points if (p[0] - apex[0]) * x + (p[1] - apex[1]) * y > 0]
+        if not ahead:
+            return 0.0
+        reaches.append(min(ahead))
+    return abs(reaches[0] - reaches[1])
 
 
 def _wedge_deg(piece: Piece, apex: Point, middle: Point, amount: float) -> float:

@@ -115,6 +115,9 @@ def test_a_pinch_that_leaves_a_step_in_the_armhole_says_that_it_comes_out_less_s
     pinch = note("armhole_gapes", across, amount=6.0, at=0.3, into="run out at another edge")
     _, drafted = redrawn(front(), pinch)
     assert [finding.code for finding in drafted.followed.steps[0].findings] == ["armhole-slants"]
+    for at, codes in ((0.3, []), (0.6, ["armhole-slants"])):
+        _, drafted = redrawn(front(with_dart=True), note("armhole_gapes", Target("front"), amount=6.0, at=at))
+        assert [finding.code for finding in drafted.followed.steps[0].findings] == codes
 
 
 def test_buttons_below_the_slash_follow_the_centre_front_of_a_full_bust() -> None:
