@@ -32,7 +32,7 @@ LAYERS = (
     ("sizing",),
     ("shifting", "darts", "carrying"),
     ("seam_levels", "slashes", "joined_pieces", "legs", "bust_slashes", "centre_wedges", "dart_turning", "necklines"),
-    ("pinches", "sleeves", "battened"),
+    ("bust_levels", "pinches", "sleeves", "battened"),
     ("alterations",),
     ("following",),
     ("jogs", "characters", "redrawing", "appraising"),

@@ -27,6 +27,7 @@ from geometry.alterations.armhole_gapes import from_underarm
 from geometry.alterations.armhole_too_low import armhole_of, underarm_of
 from geometry.alterations.base import Alteration, Done, Example, choice, mm, once_for, share
 from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, SHORTEN, ShortenOrLengthen
+from geometry.bust_levels import bust_line_levelled
 from geometry.bust_slashes import Slashes, Where, slashes
 from geometry.cutting_lines import largest_part
 from geometry.darts import (
@@ -214,7 +215,7 @@ def _lines(old: Piece, new: Piece, plan: Slashes) -> tuple[Line, ...]:
     found = []
     for line in old.lines:
         if line.id in placed:
-            found.append(placed[line.id])
+            found.append(bust_line_levelled(old, new, placed[line.id], plan))
             continue
         foot = min((line.chain.start, line.chain.end), key=plan.frame.height)
         if plan.frame.across(foot) > plan.frame.across(plan.where.apex):

@@ -182,3 +182,22 @@ def test_a_corner_on_the_fold_is_square_within_a_degree_or_it_is_said() -> None:
         drafted = draft(alone(front()), (lowered,))
         found = [finding for finding in drafted.findings if finding.code == "corner" and "at the fold" in finding.says]
         assert bool(found) == said
+
+
+@pytest.mark.parametrize(("way", "sign"), [("full bust", 1), ("small bust", -1)])
+def test_the_bust_line_stays_level_and_as_far_from_the_bust_point(way: str, sign: int) -> None:
+    # A level line is level, and the bust line is the one through the bust: common practice, no source. It is wider by
+    # the amount: the waistcoat's bust line runs through its bust point, and grows by what the note gives there.
+    garment = waistcoat()
+    drafted = draft(garment, (note("full_or_small_bust", Target("front"), way=way, amount=6.0),))
+    old, new = garment.piece("front"), drafted.followed.garment.piece("front")
+    lines, points = [], []
+    for given in (old, new):
+        line = given.line(LineKind.BUST)
+        assert line is not None and line.chain.start[1] == pytest.approx(line.chain.end[1], abs=1e-9)
+        lines.append(line.chain)
+        points.append(next(mark.point for mark in given.marks if mark.kind is MarkKind.BUST_POINT))
+    assert lines[1].start[1] - points[1][1] == pytest.approx(lines[0].start[1] - points[0][1], abs=1e-9)
+    assert (points[1][1] - points[0][1]) * sign < 0
+    assert lines[1].start[0] == pytest.approx(lines[0].start[0], abs=1e-9)
+    assert lines[1].length - lines[0].length == pytest.approx(sign * 6.0, abs=1.5)
