@@ -3,6 +3,7 @@
 They are compared by id, corner by corner, and curve by curve by their distance both ways; how a curve is divided into
 segments does not matter. After a change that is meant, look at the drawing and make it anew by its name:
 
+    python -m tests.goldens changed                     names the drawings that differ from what is kept
     python -m tests.goldens look FOLDER [NAME ...]      pictures to look at: as kept (red), as drawn today (black)
     python -m tests.goldens remake NAME [NAME ...]      keeps what is drawn today, and says how far it moved
 """
@@ -224,6 +225,9 @@ def main(words: list[str]) -> int:
     act, *names = words or [""]
     folder = Path(names.pop(0)) if act == "look" and names else None
     unknown = [name for name in names if name not in by_name]
+    if act == "changed" and not names:
+        print(*(name for name, golden in by_name.items() if differences(kept(golden), drawn(golden))), sep="\n")
+        return 0
     if act not in ("look", "remake") or unknown or (act == "remake" and not names) or (act == "look" and not folder):
         print(__doc__, *(f"There is no drawing “{name}”." for name in unknown), sep="\n")
         return 2
