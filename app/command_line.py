@@ -94,6 +94,11 @@ def _parser() -> argparse.ArgumentParser:
     accept.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
     for made in (redraw, walk, printing, export):
         made.add_argument("--size", metavar="SIZE", help="in this size of the nest, this once")
+    steps = command("steps", commands.show_steps, "how a note is done by hand, step by step")
+    steps.add_argument("garment", metavar="GARMENT")
+    steps.add_argument("note", metavar="NOTE")
+    steps.add_argument("--units", choices=("mm", "cm", "in"), help="of the lengths said (the garment's if left out)")
+    steps.add_argument("--out", metavar="FILE.svg", help="draw the steps as well, on one sheet")
     _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
     return parser
 

@@ -17,6 +17,7 @@ from app.files.lock import lock
 from app.files.safely import write_bytes
 from app.report import finding_values, has_note_fault, report
 from geometry.alterations import find
+from geometry.by_hand import by_hand
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.nests import alone, in_every_size
@@ -24,7 +25,7 @@ from geometry.notes import Note
 from geometry.pipeline import Draft, draft
 from geometry.setting_in import set_in
 from geometry.sheets import SheetSettings
-from geometry.units import read_length
+from geometry.units import System, read_length
 
 Say = Callable[[str], None]
 
@@ -146,6 +147,26 @@ def export(options: argparse.Namespace, say: Say) -> Outcome:
 
 def line_table(options: argparse.Namespace, say: Say) -> Outcome:
     return Outcome(exporting.write_table(options, say))
+
+
+def show_steps(options: argparse.Namespace, say: Say) -> Outcome:
+    """How a note is done by hand, said step by step; with --out drawn as well."""
+    document, _ = open_file(options.garment)
+    note = _note(document, options.note)
+    system: System = options.units or document.settings.units
+    found = by_hand(document.garment, document.notes, note.id)
+    if options.out is not None:
+        if Path(options.out).suffix.lower() != ".svg":
+            raise PatternError(f"“{Path(options.out).name}” should end in .svg; the steps are drawn as SVG.")
+        write_bytes(options.out, outputs.steps_svg(found, system))
+    say(f"{found.title}, {note_options.note_words(document.garment, note)}")
+    for one in found.pieces:
+        say(f"{one.piece.name}:")
+        for number, step in enumerate(one.steps, 1):
+            say(f"{number:>4} {step.says(system)}")
+    if options.out is not None:
+        say(f"wrote {options.out}")
+    return Outcome(outputs.steps_values(found, system))
 
 
 def list_notes(options: argparse.Namespace, say: Say) -> Outcome:

@@ -7,9 +7,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Literal
 
 from geometry.arranging import arrange
+from geometry.by_hand import ByHand
 from geometry.drawing import Drawing, record
 from geometry.pipeline import Draft
 from geometry.sheets import A4, LETTER, Paper, Sheet, SheetSettings, beside
+from geometry.step_sheets import steps_sheet
+from geometry.units import System
 
 if TYPE_CHECKING:
     from app.files.dxf import DxfSettings
@@ -72,6 +75,28 @@ def pdf_file(draft: Draft, settings: SheetSettings) -> tuple[bytes, dict[str, An
 
     data, records = tiles_pdf(page_sheet(draft, settings), settings, draft.garment.name)
     return data, dict(records)
+
+
+def steps_svg(steps: ByHand, system: System) -> bytes:
+    """The steps of a note by hand, drawn on one sheet, as SVG."""
+    from app.files.svg import svg_bytes
+
+    return svg_bytes(steps_sheet(steps, system), steps.title)
+
+
+def steps_values(steps: ByHand, system: System) -> dict[str, Any]:
+    """The steps of a note as plain values: what is said, and the lengths in it in mm, in order."""
+    pieces = [
+        {
+            "piece": one.piece.id,
+            "steps": [
+                {"says": step.says(system), "lengths_mm": [round(measure.mm, 3) for measure in step.measures]}
+                for step in one.steps
+            ],
+        }
+        for one in steps.pieces
+    ]
+    return {"note": steps.note.id, "pieces": pieces}
 
 
 def json_bytes(values: Any) -> bytes:

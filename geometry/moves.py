@@ -16,6 +16,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from geometry.cuts import Cut, keep
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.lines import Chain, joined, straight, tidied
@@ -66,6 +67,7 @@ def lay_together(piece: Piece, regions: Sequence[Region], note: str, along: Poin
         inner_darts=tuple(_inner_dart(move, dart) for dart in piece.inner_darts),
         lines=tuple(move.line(line) for line in piece.lines),
     )
+    keep(Cut(piece, tuple(live), new))
     return Moved(new, tuple(move.findings))
 
 

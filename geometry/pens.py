@@ -40,6 +40,13 @@ class Role(StrEnum):
     BEFORE = "as traced"
     STRIP = "altered strip"
     SQUARE = "test square"
+    PAPER = "edge of the paper"
+    INSIDE = "line on the paper"
+    DRAW = "line to draw"
+    CREASE = "line to crease"
+    SLASH = "line to cut"
+    TAPE = "tape"
+    MOVE = "way it goes"
 
 
 @dataclass(frozen=True)
@@ -72,8 +79,20 @@ LOOKS: Mapping[Role, Look] = MappingProxyType(
         Role.BEFORE: Look(0.2, (1.0, 3.0), 0.4),
         Role.STRIP: Look(0.15, (), 0.4),
         Role.SQUARE: Look(0.3),
+        # Small drawings of the steps by hand; their dashes are short, as the drawings are.
+        Role.PAPER: Look(0.3),
+        Role.INSIDE: Look(0.15, (), 0.4),
+        Role.DRAW: Look(0.6),
+        Role.CREASE: Look(0.35, (2.4, 0.8, 0.6, 0.8)),
+        Role.SLASH: Look(0.5, (1.6, 0.9)),
+        Role.TAPE: Look(0.2, (), 0.4),
+        Role.MOVE: Look(0.3),
     }
 )
+
+
+#: What only the small drawings of the steps by hand are made of.
+SKETCHED = frozenset({Role.PAPER, Role.INSIDE, Role.DRAW, Role.CREASE, Role.SLASH, Role.TAPE, Role.MOVE})
 
 
 @dataclass(frozen=True, eq=False)

@@ -27,12 +27,16 @@ LAYERS = (
     ("nests", "findings"),
     ("notes",),
     ("stages",),
+    ("cuts",),
     ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens", "slips"),
     ("cutting_lines", "readings", "reshaping", "reseating"),
     ("sizing",),
     ("shifting", "darts", "carrying"),
     ("seam_levels", "slashes", "joined_pieces", "legs", "bust_slashes", "centre_wedges", "dart_turning", "necklines"),
     ("bust_levels", "pinches", "sleeves", "battened"),
+    ("handwork",),
+    ("hand_places",),
+    ("hand_cuts", "hand_edges"),
     ("alterations",),
     ("following",),
     ("jogs", "characters", "redrawing", "appraising"),
@@ -42,6 +46,8 @@ LAYERS = (
     ("pens", "strokes", "lettering", "drawing", "thinning"),
     ("sheets", "arranging", "travel"),
     ("pipeline",),
+    ("by_hand",),
+    ("sketches", "step_sheets"),
 )
 
 #: Loaded only inside the function that needs them, so that the window's first paint waits for none of them.

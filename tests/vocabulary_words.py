@@ -233,6 +233,7 @@ def of_reports() -> Iterator[Word]:
             ["print", garment, "--paper", "a4", "--out", f"{folder}/pages.pdf"],
             ["export", garment, "--out", f"{folder}/pieces.svg"],
             ["notes", "list", garment],
+            ["steps", garment, "1"],
             ["walk", f"{folder}/nothing.garment.json"],
         ):
             with redirect_stdout(StringIO()) as said, redirect_stderr(StringIO()):

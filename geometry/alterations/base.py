@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Callable, Hashable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -17,6 +17,7 @@ from typing import Any, TypeVar
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
+from geometry.handwork import HandStep, Work
 from geometry.memory import Recall
 from geometry.notes import Target
 from geometry.pieces import Piece
@@ -74,6 +75,7 @@ class Example:
 
 
 Doing = Callable[[Garment, Any, tuple[Target, ...], str], Done]
+Steps = Callable[[Work], Iterable[HandStep]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,7 +83,8 @@ class Alteration:
     """One alteration. ``sentence`` is the card's: field names, {pieces} and {blend} in braces stand for their dials.
 
     ``on_cut`` is done instead of ``do`` to the line that is cut along, where the two differ.
-    ``aims_at`` says what a target is: "pieces", or "edges" where each target names an edge.
+    ``aims_at`` says what a target is: "pieces", or "edges" where each target names an edge. ``steps`` tells how one
+    piece is changed by hand; without them they are told from the piece before and after (``geometry.by_hand``).
     """
 
     name: str
@@ -96,6 +99,7 @@ class Alteration:
     aims_at: str = "pieces"
     examples: tuple[Example, ...] = ()
     describes: str = ""
+    steps: Steps | None = None
 
     def fields(self) -> dict[str, Amount]:
         """The amounts by field name, in the order of the form."""
