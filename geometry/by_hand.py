@@ -15,9 +15,9 @@ from geometry.alterations.base import Alteration
 from geometry.cuts import cuts_kept
 from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment
-from geometry.hand_cuts import cut_by_hand, grainline_through
-from geometry.hand_edges import darts_by_hand, edges_by_hand
+from geometry.hand_cuts import grainline_through
 from geometry.hand_places import whole
+from geometry.hand_ways import cut_and_drawn
 from geometry.handwork import HandStep, Ink, Inked, Measure, Phrase, Sketch, Stage, Taken, Work, apart, phrase
 from geometry.motions import Point
 from geometry.notes import Note
@@ -78,17 +78,9 @@ def by_hand(garment: Garment, notes: Sequence[Note], note_id: str) -> ByHand:
 
 
 def _steps(alteration: Alteration, work: Work, drafted: Draft, note: str) -> list[HandStep]:
-    own = list(alteration.steps(work)) if alteration.steps is not None else from_geometry(work)
+    own = list(alteration.steps(work)) if alteration.steps is not None else cut_and_drawn(work)
     first = grainline_through(work) if work.cuts else []
     return [*first, *own, *_drawn_smooth(work, drafted, note), *_traced(work, drafted), *_walked(work, drafted)]
-
-
-def from_geometry(work: Work) -> list[HandStep]:
-    """The steps told from the piece before and after alone, for an alteration that tells none of its own."""
-    steps: list[HandStep] = []
-    for cut in work.cuts:
-        steps += cut_by_hand(work, cut)
-    return [*steps, *edges_by_hand(work), *darts_by_hand(work)]
 
 
 def _drawn_smooth(work: Work, drafted: Draft, note: str) -> list[HandStep]:

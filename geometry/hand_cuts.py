@@ -60,15 +60,15 @@ class Slit:
         return middle_of((self.start, self.end))
 
 
-def cut_by_hand(work: Work, cut: Cut, name: str = "", *, hinge_letter: str = "H") -> list[HandStep]:
-    """The steps of one cut, told by what its regions do; ``name`` is the line that it runs along, where it has one."""
+def cut_by_hand(work: Work, cut: Cut, line: Phrase = ()) -> list[HandStep]:
+    """The steps of one cut, told by what its regions do; ``line`` says how a line across is ruled, if that is known."""
     taken = [region for region in cut.regions if region.motion is None]
     moving = [region for region in cut.regions if region.motion is not None]
     if len(moving) == 1 and isinstance(moving[0].area, Band) and all(isinstance(r.area, Band) for r in taken):
-        return fold_out(work, cut, name) if taken else spread(work, cut, name)
+        return fold_out(work, cut, line) if taken else spread(work, cut, line)
     turning = len(moving) == 1 and abs(moving[0].motion.turned_deg) > 1e-9 if moving and moving[0].motion else False
     if turning and len(taken) <= 1:
-        return fold_to_hinge(work, cut, hinge_letter) if taken else slash_to_hinge(work, cut, hinge_letter)
+        return fold_to_hinge(work, cut) if taken else slash_to_hinge(work, cut)
     return cut_apart(work, (cut,))
 
 
@@ -90,12 +90,12 @@ def grainline_through(work: Work) -> list[HandStep]:
     return [HandStep(says, sketch, "before")]
 
 
-def fold_out(work: Work, cut: Cut, name: str = "") -> list[HandStep]:
+def fold_out(work: Work, cut: Cut, line: Phrase = ()) -> list[HandStep]:
     """A fold straight across: two parallel lines, the one creased and brought to the other."""
     band = next(region.area for region in cut.regions if region.motion is None)
     assert isinstance(band, Band)
     first, second = (slit_along(cut.piece, border.through, border.along) for border in band.borders[:2])
-    steps, name = _first_line(work, cut, first, name)
+    steps, name = _first_line(work, first, line)
     foot = _foot(first.middle, second)
     lines = Sketch((Inked(Ink.CREASE, _chain(first)), Inked(Ink.CREASE, _chain(second))))
     width = apart(first.middle, foot)
@@ -115,13 +115,13 @@ def fold_out(work: Work, cut: Cut, name: str = "") -> list[HandStep]:
     return steps
 
 
-def spread(work: Work, cut: Cut, name: str = "") -> list[HandStep]:
+def spread(work: Work, cut: Cut, line: Phrase = ()) -> list[HandStep]:
     """A cut straight across, and the halves spread over paper."""
     region = next(region for region in cut.regions if region.motion is not None)
     assert isinstance(region.area, Band) and region.motion is not None
     border = region.area.borders[0]
     slit = slit_along(cut.piece, border.through, border.along)
-    steps, name = _first_line(work, cut, slit, name)
+    steps, name = _first_line(work, slit, line)
     across = apart(slit.start, slit.end)
     says = phrase(f"Cut along {name} from edge to edge, ", across, f"; {BLADE}.")
     steps.append(HandStep(says, whole(work.before) + Sketch((Inked(Ink.CUT, _chain(slit)),)), "before"))
@@ -291,7 +291,7 @@ def tapes_on(slit: Slit) -> tuple[Taped, ...]:
     return tuple(Taped((slit.start[0] + s * along[0], slit.start[1] + s * along[1]), along) for s in places)
 
 
-def _first_line(work: Work, cut: Cut, slit: Slit, name: str) -> tuple[list[HandStep], str]:
+def _first_line(work: Work, slit: Slit, how: Phrase) -> tuple[list[HandStep], str]:
     """The line across: named where the piece has it, else marked and ruled from A to B."""
     for line in work.before.lines:
         ends = (line.chain.start, line.chain.end)
@@ -300,12 +300,8 @@ def _first_line(work: Work, cut: Cut, slit: Slit, name: str) -> tuple[list[HandS
     spots = (Spot(slit.start, "A"), Spot(slit.end, "B"))
     says = phrase("Mark A ", along_words(work.before, slit.start), " and B ", along_words(work.before, slit.end), ".")
     sketch = whole(work.before) + Sketch((Inked(Ink.DRAW, _chain(slit)),), spots=spots)
-    rule = phrase("Rule a line from A to B, ", apart(slit.start, slit.end), " long", _tilt(name), ".")
+    rule = phrase("Rule a line from A to B, ", apart(slit.start, slit.end), " long", ", " if how else "", how, ".")
     return [HandStep(says, sketch, "before"), HandStep(rule, sketch, "before")], "that line"
-
-
-def _tilt(name: str) -> Phrase:
-    return (f", {name}",) if name else ()
 
 
 def _hinge_marked(work: Work, hinge: Point, start: Point, letter: str) -> list[HandStep]:

@@ -25,6 +25,7 @@ _ACROSS = (EdgeKind.HEM, EdgeKind.WRIST, EdgeKind.WAIST)
 _APART_SHARE = 0.12
 #: Samples along an edge.
 _LOOKED_AT = 61
+_SHARES = (0.2, 0.4, 0.6, 0.8, 1.0)
 
 
 #: Places on the edges of a piece, by edge id, with the words that say where they are.
@@ -36,6 +37,7 @@ class _Marks:
     """The marks made so far on one piece, with their letters."""
 
     first: str = "A"
+    stage: Stage = Stage.BEFORE
     spots: list[Spot] = field(default_factory=list)
 
     def next(self, at: Point) -> Spot:
@@ -58,7 +60,7 @@ def edges_by_hand(work: Work, base: Piece | None = None, places: Places | None =
     where the new line lies furthest off.
     """
     base = base or (work.cuts[-1].laid if work.cuts else work.before)
-    after, marks = work.after, _Marks("C" if work.cuts else "A")
+    after, marks = work.after, _Marks("C", Stage.LAID) if work.cuts else _Marks()
     steps: list[HandStep] = []
     for index, edge in enumerate(base.edges):
         if after.edge(edge.id) is edge and after.edge(base.edges[index - 1].id) is base.edges[index - 1]:
@@ -78,12 +80,18 @@ def darts_by_hand(work: Work) -> list[HandStep]:
         if was is not None and _same_dart(work, was, dart):
             continue
         steps.append(_dart(work, dart))
+        says = phrase(f"Fold the {dart.name} as it will be pressed and trace the seam across it: that shapes its end.")
+        steps.append(HandStep(says, whole(work.after) + Sketch(look=_round(work.after, dart)), "after"))
     for dart in work.before.darts:
         if dart.id not in {d.id for d in work.after.darts}:
             width = mouth_of(work.before, dart)
             says = phrase(f"The {dart.name} is gone: leave out its mouth of ", apart(width.start, width.end), ".")
             steps.append(HandStep(says, whole(work.before, Ink.OLD) + whole(work.after), "after"))
     return steps
+
+
+def _round(piece: Piece, dart: Dart) -> tuple[Point, ...]:
+    return (mouth_of(piece, dart).start, mouth_of(piece, dart).end, dart.sewn_point)
 
 
 def _same_dart(work: Work, was: Dart, now: Dart) -> bool:
@@ -148,8 +156,12 @@ def _edge(base: Piece, after: Piece, old: Edge, marks: _Marks, places: Places | 
         says = phrase(line, _past(old, new), "; it is ", length, " long.")
         yield HandStep(says, draw + Sketch(spots=tuple(marks.spots)))
         return
+    if _congruent(old, new):
+        says = phrase(f"Trace the {old.name} as it was from {names[0]} to {names[1]}; it is still ", length, " long.")
+        yield HandStep(says, draw + Sketch(spots=tuple(marks.spots)))
+        return
     made = []
-    for place, words in _stations(base, old, new) if places is None else places.get(old.id, ()):
+    for place, words in _stations(base, old, new, marks.stage) if places is None else places.get(old.id, ()):
         met = _met(base, old, new, place)
         if met is None or math.dist(met, place) <= SAME_MM:
             continue
@@ -170,6 +182,15 @@ def _edge(base: Piece, after: Piece, old: Edge, marks: _Marks, places: Places | 
     yield HandStep(says, draw + Sketch(spots=tuple(marks.spots)))
 
 
+def _congruent(old: Edge, new: Edge) -> bool:
+    """True where an edge was moved and turned as a whole."""
+    spans = [
+        [math.dist(edge.start, edge.chain.point(edge.chain.at_length(share * edge.chain.length))) for share in _SHARES]
+        for edge in (old, new)
+    ]
+    return max(abs(a - b) for a, b in zip(*spans, strict=True)) < SAME_MM / 4
+
+
 def _past(old: Edge, new: Edge) -> Phrase:
     """How far a ruled edge passes the corners of the steps that are left in the old one."""
     inner = [p for run in old.runs for p in (run.chain.start, run.chain.end)][1:-1]
@@ -186,7 +207,7 @@ def _end_names(base: Piece, edge: Edge, letters: list[str | None]) -> tuple[str,
     return first, second
 
 
-def _stations(base: Piece, old: Edge, new: Edge) -> list[tuple[Point, Phrase]]:
+def _stations(base: Piece, old: Edge, new: Edge, stage: Stage) -> list[tuple[Point, Phrase]]:
     """Where marks are wanted on an old edge: at the levels that end at it, else where the new line shows its shape.
 
     That is where it lies furthest off; beside an end that moved, where it lies half as far off as there.
@@ -205,7 +226,7 @@ def _stations(base: Piece, old: Edge, new: Edge) -> list[tuple[Point, Phrase]]:
     for index in _telling(away, math.dist(old.start, new.start), math.dist(old.end, new.end)):
         at = whole_length * shares[index]
         if away[index] > SAME_MM and all(abs(at - one[2]) > _APART_SHARE * whole_length for one in found):
-            found.append((points[index], along_words(base, points[index]), at))
+            found.append((points[index], along_words(base, points[index], stage), at))
     return [(point, words) for point, words, _ in sorted(found, key=lambda one: one[2])]
 
 

@@ -32,9 +32,10 @@ class Taken(Enum):
 
 
 class Stage(Enum):
-    """On which paper a measure is taken: before the note, after it with edges still jogged, or redrawn."""
+    """On which paper a measure is taken: before the note, as cut and taped, after it with jogs left, or redrawn."""
 
     BEFORE = "before"
+    LAID = "cut and taped"
     AFTER = "after"
     REDRAWN = "redrawn"
 

@@ -37,6 +37,7 @@ LAYERS = (
     ("handwork",),
     ("hand_places",),
     ("hand_cuts", "hand_edges"),
+    ("hand_ways", "hand_bust", "hand_seams"),
     ("alterations",),
     ("following",),
     ("jogs", "characters", "redrawing", "appraising"),

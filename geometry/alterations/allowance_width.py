@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from geometry.alterations.base import Alteration, Done, Example, mm, once_for
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_seams import cut_outside
 from geometry.notes import Target
 from geometry.offsets import offset_edge
 from geometry.pieces import Edge, Piece
@@ -69,6 +70,7 @@ ALTERATION = Alteration(
     sentence="Cut {pieces} with an allowance of {width}; the stitching line stays",
     amounts=AllowanceWidth,
     do=do,
+    steps=cut_outside,
     on_cut=on_cut,
     aims_at="edges",
     examples=(

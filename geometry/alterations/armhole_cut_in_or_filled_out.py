@@ -21,6 +21,7 @@ from geometry.alterations.raise_or_lower_neckline import strip_of
 from geometry.battened import battened
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.notes import Target, length_at, place_of
 from geometry.pieces import EdgeKind, Piece
 from geometry.readings import mm_words
@@ -65,6 +66,7 @@ ALTERATION = Alteration(
     sentence="{way} the armhole of {pieces} by {amount}, {at} of it up from the underarm",
     amounts=ArmholeCutInOrFilledOut,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "an armhole cut in by 6 mm halfway",

@@ -22,6 +22,8 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
+from geometry.hand_ways import closed_into_dart, cut_and_drawn
+from geometry.handwork import HandStep, Work
 from geometry.motions import Point, bearing, direction, turn
 from geometry.moves import dart_mouth, lay_together
 from geometry.notes import Address, Target, length_at, place_of, point_of
@@ -67,7 +69,7 @@ def _into_dart(piece: Piece, armhole: Edge, middle: Point, amount: float, note: 
         raise PatternError(
             f"“{piece.name}” has no bust dart to turn the wedge into; let it run out at another edge.", piece.id
         )
-    dart = min(piece.darts, key=lambda d: math.dist(d.bust_point, middle))
+    dart = _nearest_dart(piece, middle)
     apex = dart.bust_point
     mouth = dart_mouth(piece.edge(dart.edge), dart.id)
     angle = _wedge_deg(piece, apex, middle, amount)
@@ -157,6 +159,17 @@ def _wedge(piece: Piece, apex: Point, middle: Point, middle_deg: float, angle: f
     return Strip(piece.id, np.array(points), False)
 
 
+def steps(work: Work) -> list[HandStep]:
+    if work.amounts.into != INTO_DART:
+        return cut_and_drawn(work)
+    middle = point_of(work.before, from_underarm(work.before, armhole_of(work.before), work.amounts.at))
+    return closed_into_dart(work, _nearest_dart(work.before, middle), work.cuts[0])
+
+
+def _nearest_dart(piece: Piece, middle: Point) -> Dart:
+    return min(piece.darts, key=lambda d: math.dist(d.bust_point, middle))
+
+
 ALTERATION = Alteration(
     name="armhole_gapes",
     title="Armhole gapes",
@@ -165,6 +178,7 @@ ALTERATION = Alteration(
     sentence="Armhole gapes: pinch out {amount} on {pieces}, {at} of the armhole up from the underarm, {into}",
     amounts=ArmholeGapes,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "a pinch of 12 mm at 180 mm from the bust point",

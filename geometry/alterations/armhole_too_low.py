@@ -22,6 +22,8 @@ from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, ShortenOrLe
 from geometry.cutting_lines import hem_side_normal, largest_part, square_direction, strip_between
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import cut_and_drawn, drawn_anew
+from geometry.handwork import HandStep, Work, phrase
 from geometry.motions import Point, slide
 from geometry.moves import lay_together
 from geometry.notes import Target
@@ -145,6 +147,12 @@ def _lost_length(garment: Garment, amounts: ArmholeTooLow, targets: tuple[Target
     return (Offer(says, "shorten_or_lengthen", back, lined),)
 
 
+def steps(work: Work) -> list[HandStep]:
+    if work.cuts:
+        return cut_and_drawn(work, phrase("square to the centre, ", work.amount("height"), " above the underarm"))
+    return drawn_anew(work)
+
+
 ALTERATION = Alteration(
     name="armhole_too_low",
     title="Armhole too low",
@@ -153,6 +161,7 @@ ALTERATION = Alteration(
     sentence="Armhole too low: {way} {amount} on {pieces}, {height} above the underarm",
     amounts=ArmholeTooLow,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "a tuck of 6 mm across a front",

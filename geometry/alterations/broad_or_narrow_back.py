@@ -27,6 +27,7 @@ from geometry.darts import gap_as_mouth, with_ease
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment, StretchKind
+from geometry.hand_ways import cut_and_drawn
 from geometry.lines import joined, straight, tidied
 from geometry.motions import Point
 from geometry.notes import Address, Target, point_of
@@ -265,6 +266,7 @@ ALTERATION = Alteration(
     sentence="{way} {amount} on {pieces}, slashed {from_neck} from the neck point, {below}; the shoulder {shoulder}",
     amounts=BroadOrNarrowBack,
     do=do,
+    steps=cut_and_drawn,
     examples=(
         Example(
             "a half back spread by 12 mm, the change shared",

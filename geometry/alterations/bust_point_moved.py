@@ -23,6 +23,7 @@ from geometry.darts import bust_marks_carried, bust_point_of, is_at, mouth_of, w
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
+from geometry.hand_bust import box_slid
 from geometry.motions import Point, slide
 from geometry.moves import lay_together
 from geometry.notes import Target
@@ -169,6 +170,7 @@ ALTERATION = Alteration(
     sentence="Bust point: {way} by {amount} on {pieces}",
     amounts=BustPointMoved,
     do=do,
+    steps=box_slid,
     examples=(
         Example(
             "a side dart raised by 20 mm with its bust point",

@@ -18,6 +18,9 @@ from geometry.alterations.raise_or_lower_neckline import strip_of
 from geometry.carrying import heightened, with_edges
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_edges import edges_by_hand
+from geometry.hand_places import along_words
+from geometry.handwork import HandStep, Work
 from geometry.notes import Target
 from geometry.pieces import Piece
 from geometry.readings import mm_words
@@ -66,6 +69,14 @@ def _changed(piece: Piece, up: float) -> PieceDone:
     return PieceDone(new, (), (strip_of(piece, new, up > 0),), (words,))
 
 
+def steps(work: Work) -> list[HandStep]:
+    cap = sleeve_of(work.before).cap
+    shares = (0.2, 0.35, 0.5, 0.65, 0.8)
+    places = [cap.chain.point(cap.chain.at_length(share * cap.chain.length)) for share in shares]
+    marks = {cap.id: [(place, along_words(work.before, place)) for place in places]}
+    return edges_by_hand(work, places=marks)
+
+
 ALTERATION = Alteration(
     name="cap_height",
     title="Sleeve cap higher or lower",
@@ -74,6 +85,7 @@ ALTERATION = Alteration(
     sentence="Sleeve cap of {pieces} {way} by {amount}",
     amounts=CapHeight,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "a cap 130 mm high, made 13 mm higher",

@@ -17,6 +17,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, SHORTEN, ShortenOrLengthen, on_piece
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import cut_and_drawn
 from geometry.joined_pieces import left_out, names_of
 from geometry.notes import Target
 from geometry.pieces import EdgeKind, Line, LineKind, Piece
@@ -77,6 +78,7 @@ ALTERATION = Alteration(
     sentence="Crotch of {pieces} {way} by {amount}",
     amounts=CrotchDepth,
     do=do,
+    steps=cut_and_drawn,
     examples=(
         Example("a crotch 12 mm deeper", "side seam and crotch edge 12 mm longer, the leg as it was", "addition"),
     ),

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.cutting_lines import largest_part
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.joined_pieces import only_edge
 from geometry.legs import crotch_point_moved
 from geometry.notes import Target
@@ -62,6 +63,7 @@ ALTERATION = Alteration(
     sentence="Crotch length of {pieces} {way} by {amount} at the crotch point",
     amounts=CrotchLength,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a back crotch point moved out by 12 mm",

@@ -16,6 +16,8 @@ from functools import partial
 from geometry.alterations.base import Alteration, Done, Example, choice, once_for, share
 from geometry.darts import chosen_dart, mouth_filled, mouth_narrowed, mouth_of, opening_deg, with_ease
 from geometry.garments import Garment, StretchKind
+from geometry.hand_seams import dart_left_open
+from geometry.handwork import HandStep, Work
 from geometry.motions import bearing, direction
 from geometry.notes import Target, length_at
 from geometry.pieces import Dart, Joint, Piece, Place
@@ -55,6 +57,11 @@ def _unsewn(piece: Piece, dart: Dart, part: float, note: str) -> tuple[Piece, fl
     return new, before, part * mouth.length
 
 
+def steps(work: Work) -> list[HandStep]:
+    across = work.target.across if work.target is not None else None
+    return dart_left_open(work, chosen_dart(work.before, across[0] if across else None), str(work.amounts.into))
+
+
 ALTERATION = Alteration(
     name="dart_eased",
     title="Dart changed to ease or gathers",
@@ -63,6 +70,7 @@ ALTERATION = Alteration(
     sentence="Leave {part} of the dart on {pieces} unsewn, {into} into the seam",
     amounts=DartEased,
     do=do,
+    steps=steps,
     examples=(
         Example("a dart 22 mm wide left unsewn", "the seam is 22 mm longer on this piece, eased in", "addition"),
     ),

@@ -18,6 +18,8 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.darts import chosen_dart, mouth_of
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_seams import point_set
+from geometry.handwork import HandStep, Work
 from geometry.lines import Chain
 from geometry.motions import Point
 from geometry.notes import Target
@@ -90,6 +92,11 @@ def _angle(mouth: Chain, point: Point) -> float:
     return math.degrees(2 * math.asin(mouth.length / 2 / _leg(mouth, point)))
 
 
+def steps(work: Work) -> list[HandStep]:
+    across = work.target.across if work.target is not None else None
+    return point_set(work, chosen_dart(work.before, across[0] if across else None))
+
+
 ALTERATION = Alteration(
     name="dart_lengthened",
     title="Dart lengthened or shortened",
@@ -98,6 +105,7 @@ ALTERATION = Alteration(
     sentence="{way} the dart on {pieces} by {amount}; its mouth stays",
     amounts=DartLengthened,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "a dart of 15.03 degrees with legs of 131.53 mm, sewn 25 mm shorter",

@@ -21,6 +21,7 @@ from geometry.dart_turning import along_edge, pressed
 from geometry.darts import mouth_cut, mouth_of
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_seams import dart_ruled
 from geometry.motions import Point
 from geometry.notes import Target, length_at, place_of
 from geometry.pieces import Dart, Edge, Piece
@@ -85,6 +86,7 @@ ALTERATION = Alteration(
     sentence="Make a dart on {pieces}: {width} wide at the mouth, {length} long, {at} along the edge",
     amounts=DartMade,
     do=do,
+    steps=dart_ruled,
     aims_at="edges",
     examples=(
         Example(

@@ -17,6 +17,8 @@ from geometry.dart_turning import along_edge, turned_dart
 from geometry.darts import chosen_dart, mouth_of, opening_deg
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import turned_about
+from geometry.handwork import HandStep, Work
 from geometry.notes import Target, edge_run_length, length_at, place_at
 from geometry.pieces import Dart, Piece, Place
 from geometry.readings import mm_words
@@ -67,6 +69,11 @@ def _second(piece: Piece, dart: Dart, amounts: DartSplit) -> Place:
     return place_at(edge, along)
 
 
+def steps(work: Work) -> list[HandStep]:
+    across = work.target.across if work.target is not None else None
+    return turned_about(work, chosen_dart(work.before, across[0] if across else None), work.cuts[0])
+
+
 ALTERATION = Alteration(
     name="dart_split",
     title="Dart split in two",
@@ -75,6 +82,7 @@ ALTERATION = Alteration(
     sentence="Split {part} of the dart on {pieces} off, {apart} {side}; point {back} back from the bust point",
     amounts=DartSplit,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "a dart of 15.03 degrees split in half", "two darts of 7.52 degrees about one bust point", "division"

@@ -19,6 +19,8 @@ from geometry.dart_turning import along_edge, turned_dart
 from geometry.darts import chosen_dart, mouth_of
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import turned_about
+from geometry.handwork import HandStep, Work
 from geometry.notes import Target, place_of
 from geometry.pieces import EdgeKind, Piece, Place
 from geometry.readings import mm_words
@@ -70,6 +72,11 @@ def _place(piece: Piece, amounts: DartTurned) -> Place:
     raise PatternError(f"“{piece.name}” has no edge “{amounts.to}”; choose another.", piece.id)
 
 
+def steps(work: Work) -> list[HandStep]:
+    across = (work.target.across or ()) if work.target is not None else ()
+    return turned_about(work, chosen_dart(work.before, across[0] if len(across) > 1 else None), work.cuts[0])
+
+
 ALTERATION = Alteration(
     name="dart_turned",
     title="Dart turned to another edge",
@@ -79,6 +86,7 @@ ALTERATION = Alteration(
     "point {back} back from the bust point",
     amounts=DartTurned,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "a dart of 3.820 degrees turned to an edge 90 mm from the bust point",

@@ -17,6 +17,9 @@ from dataclasses import dataclass
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
 from geometry.alterations.raise_or_lower_neckline import strip_of
 from geometry.garments import Garment
+from geometry.hand_edges import edges_by_hand
+from geometry.hand_places import along_words
+from geometry.handwork import HandStep, Work, phrase
 from geometry.notes import Target
 from geometry.pieces import Piece
 from geometry.readings import mm_words
@@ -67,6 +70,17 @@ def _changed(piece: Piece, sign: float, amounts: ElbowAndWrist) -> PieceDone:
     return PieceDone(new, (), (strip_of(piece, new, sign > 0),), (words,))
 
 
+def steps(work: Work) -> list[HandStep]:
+    sleeve = sleeve_of(work.before)
+    marks = {}
+    for edge in (sleeve.before, sleeve.after):
+        seam = upright(work.before, edge.id)
+        share = work.amounts.at if edge.start == seam.top else 1 - work.amounts.at
+        elbow = edge.chain.point(edge.chain.at_length(share * edge.chain.length))
+        marks[edge.id] = [(elbow, phrase("at the elbow, ", along_words(work.before, elbow)))]
+    return edges_by_hand(work, places=marks)
+
+
 ALTERATION = Alteration(
     name="elbow_and_wrist",
     title="Sleeve wider or narrower at elbow and wrist",
@@ -75,6 +89,7 @@ ALTERATION = Alteration(
     sentence="Sleeve of {pieces} {way}: {elbow} at the elbow, {at} down from the underarm, and {wrist} at the wrist",
     amounts=ElbowAndWrist,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "a wrist of 220 mm made 24 mm wider",

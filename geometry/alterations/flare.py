@@ -22,6 +22,8 @@ from geometry.cutting_lines import square_direction
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
+from geometry.hand_ways import fanned
+from geometry.handwork import HandStep, Work
 from geometry.lines import joined, spline, tidied
 from geometry.motions import Point
 from geometry.notes import Target, edge_run_length, place_at
@@ -151,6 +153,13 @@ def _joined(garment: Garment, amounts: Flare, targets: tuple[Target, ...]) -> tu
     return (Offer(f"Do the same to {names}", "flare", amounts, tuple(map(Target, left))),)
 
 
+def steps(work: Work) -> list[HandStep]:
+    before, count = work.before, COUNTS[work.amounts.slashes]
+    waist, hem, _, from_start = _edges(before)
+    hinges = [_hinge(before, waist, number / (count + 1), from_start) for number in range(1, count + 1)]
+    return fanned(work, [(hinge, _foot(before, hem, hinge)) for hinge in hinges], work.amount(part=1 / count))
+
+
 ALTERATION = Alteration(
     name="flare",
     title="Flare added or removed",
@@ -159,6 +168,7 @@ ALTERATION = Alteration(
     sentence="{way} {amount} of flare at the hem of {pieces}, in {slashes} from the waist",
     amounts=Flare,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "a straight panel 400 mm long, 60 mm of flare in two slashes",

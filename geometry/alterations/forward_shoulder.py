@@ -21,6 +21,7 @@ from geometry.carrying import run_on, sheared, with_edges
 from geometry.cutting_lines import square_direction
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.lines import straight
 from geometry.motions import Point
 from geometry.necklines import named
@@ -149,6 +150,7 @@ ALTERATION = Alteration(
     sentence="Move the shoulder seam of {pieces} {way} by {amount} at the tip, {neck}",
     amounts=ForwardShoulder,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a forward shoulder of 8 mm on a front and a back",

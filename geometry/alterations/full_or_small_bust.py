@@ -47,6 +47,8 @@ from geometry.darts import (
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment, StretchKind
+from geometry.hand_bust import three_slashes
+from geometry.handwork import HandStep, Work
 from geometry.motions import STAY, Motion
 from geometry.moves import lay_together
 from geometry.notes import Address, Target, length_at, place_of, point_of
@@ -293,6 +295,12 @@ def _below_underarm(piece: Piece, side: Edge, length: float) -> Address:
     return Address(side.id, "start" if at_start else "end", length=length)
 
 
+def steps(work: Work) -> list[HandStep]:
+    own = work.target.amount if work.target is not None else None
+    amounts = work.amounts if own is None else replace(work.amounts, amount=own)
+    return three_slashes(work, _planned(work.before, _side_dart(work.before), amounts))
+
+
 ALTERATION = Alteration(
     name="full_or_small_bust",
     title="Full or small bust",
@@ -302,6 +310,7 @@ ALTERATION = Alteration(
     "without a bust dart {dartless} {below} below the underarm",
     amounts=FullOrSmallBust,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "bust point (90, 200), hinge (150, 290), dart at the side (220, 180), a full bust of 12.7 mm",

@@ -25,6 +25,7 @@ from geometry.cutting_lines import hem_side_normal, largest_part, square_directi
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.lines import straight
 from geometry.motions import Point
 from geometry.notes import Target
@@ -205,6 +206,7 @@ ALTERATION = Alteration(
     sentence="Hem of {pieces}: {way}, {centre} at the centre and {side} at the side, {shape}",
     amounts=Hem,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a panel whose side leans 10 degrees off the grain, its hem raised by 25.4 mm",

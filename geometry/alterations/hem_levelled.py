@@ -18,6 +18,7 @@ from geometry.crossings import met
 from geometry.cutting_lines import hem_side_normal, largest_part, square_direction
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.lines import Chain, chain, tidied
 from geometry.motions import Point
 from geometry.notes import Target
@@ -113,6 +114,7 @@ ALTERATION = Alteration(
     sentence="Level the hem of {pieces}, {height}: take out {part} of its slant and curve",
     amounts=HemLevelled,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a hem that was raised by 40 mm at the side, levelled as high as at the centre",

@@ -16,6 +16,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.cutting_lines import largest_part
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.joined_pieces import left_out, names_of, only_edge
 from geometry.notes import Target
 from geometry.pieces import EdgeKind, Piece
@@ -69,6 +70,7 @@ ALTERATION = Alteration(
     sentence="Hip curve of {pieces} {way} by {amount}",
     amounts=HipCurve,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a hip curve 5 mm rounder",

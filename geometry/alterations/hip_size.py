@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.alterations.waist_size import LARGER, SMALLER, share_of, sides_changed
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.joined_pieces import left_out, names_of
 from geometry.notes import Target
 from geometry.pieces import EdgeKind, Piece
@@ -57,6 +58,7 @@ ALTERATION = Alteration(
     sentence="Hip of {pieces} {way} by {amount} round the body, {below}",
     amounts=HipSize,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a hip 40 mm larger on a front on the fold and a back cut as a pair",

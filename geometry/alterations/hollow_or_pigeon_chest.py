@@ -19,6 +19,7 @@ from geometry.alterations.armhole_too_low import armhole_of
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
 from geometry.centre_wedges import centre_wedge, level_at, only_edge
 from geometry.garments import Garment
+from geometry.hand_ways import cut_and_drawn
 from geometry.notes import Target, point_of
 from geometry.pieces import EdgeKind, Piece
 from geometry.readings import length_reading, mm_words
@@ -68,6 +69,7 @@ ALTERATION = Alteration(
     sentence="{way} {amount} at the centre front of {pieces}, to nothing {hinge} of the armhole up from the underarm",
     amounts=HollowOrPigeonChest,
     do=do,
+    steps=cut_and_drawn,
     examples=(
         Example(
             "a fold of 10 mm at the centre front, 160 mm from its hinge on the armhole",

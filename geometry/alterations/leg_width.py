@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.cutting_lines import largest_part
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.joined_pieces import left_out, names_of
 from geometry.legs import leg_changed
 from geometry.notes import Target
@@ -70,6 +71,7 @@ ALTERATION = Alteration(
     sentence="Leg of {pieces} {way} by {amount} round the leg, {where}",
     amounts=LegWidth,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a leg of front and back 25.4 mm (1 in) wider from the knee down",

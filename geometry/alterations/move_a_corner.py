@@ -19,6 +19,7 @@ from geometry.carrying import followed, run_on, with_edges
 from geometry.cutting_lines import hem_side_normal, square_direction
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.motions import Point
 from geometry.notes import Target, point_of
 from geometry.pieces import Edge, Piece
@@ -110,6 +111,7 @@ ALTERATION = Alteration(
     sentence="Move a corner of {pieces} {way} by {along_centre} and {side} by {off_centre}",
     amounts=MoveACorner,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "the corner between a hem 150 mm and a straight side 400 mm long, moved 30 mm up and 40 mm out",

@@ -21,6 +21,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.alterations.square_or_sloping_shoulder import joined_shoulders, shoulder_of
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import cut_and_drawn
 from geometry.motions import Point, bearing
 from geometry.necklines import named
 from geometry.notes import Target, edge_run_length, point_of
@@ -102,6 +103,7 @@ ALTERATION = Alteration(
     sentence="{way}: {amount} on the shoulder seam of {pieces}, hinged at {hinge} of the armhole from the underarm",
     amounts=NarrowOrBroadShoulder,
     do=do,
+    steps=cut_and_drawn,
     examples=(
         Example(
             "a narrow shoulder of 12 mm",

@@ -23,6 +23,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.alterations.raise_or_lower_neckline import band_offers
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
+from geometry.hand_ways import cut_and_drawn
 from geometry.motions import Point
 from geometry.necklines import named, neckline_of, necks_that_copy
 from geometry.notes import Target, edge_run_length, place_at, point_of
@@ -120,6 +121,7 @@ ALTERATION = Alteration(
     sentence="Neckline gapes: take {amount} out of {pieces}, {at} of the neckline from the centre, {into}",
     amounts=NecklineGapes,
     do=do,
+    steps=cut_and_drawn,
     examples=(
         Example(
             "12 mm pinched out of a neckline 560 mm above the hem, hinged at the hem",

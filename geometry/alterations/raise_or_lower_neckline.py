@@ -18,6 +18,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, SHORTEN, ShortenOrLengthen
 from geometry.cutting_lines import largest_part
 from geometry.garments import EdgeRef, Garment, Seam, StretchKind
+from geometry.hand_ways import drawn_anew
 from geometry.necklines import named, neckline_of, neckline_raised, necks_that_copy
 from geometry.notes import Address, Target, edge_run_length, length_at
 from geometry.pieces import EdgeKind, Piece
@@ -138,6 +139,7 @@ ALTERATION = Alteration(
     sentence="{way} the neckline of {pieces} by {amount} at the centre",
     amounts=RaiseOrLowerNeckline,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a neckline a quarter of an ellipse 70 mm wide and 70 mm deep, lowered by 30 mm",

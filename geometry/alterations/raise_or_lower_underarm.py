@@ -20,6 +20,7 @@ from geometry.alterations.raise_or_lower_neckline import strip_of
 from geometry.carrying import followed, run_on, with_edges
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.necklines import named
 from geometry.notes import Target
 from geometry.pieces import Edge, EdgeKind, Piece, neighbours
@@ -100,6 +101,7 @@ ALTERATION = Alteration(
     sentence="{way} the underarm of {pieces} by {amount} along the side seam",
     amounts=RaiseOrLowerUnderarm,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "an underarm lowered by 12 mm on a front and a back",

@@ -17,6 +17,7 @@ from geometry.alterations.raise_or_lower_neckline import strip_of
 from geometry.battened import battened
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.notes import Target, length_at, place_of
 from geometry.pieces import Piece
 from geometry.readings import mm_words
@@ -73,6 +74,7 @@ ALTERATION = Alteration(
     ),
     amounts=ReshapeAnEdge,
     do=do,
+    steps=drawn_anew,
     aims_at="edges",
     examples=(
         Example(

@@ -19,6 +19,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.cutting_lines import hem_side_normal
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import cut_and_drawn
 from geometry.joined_pieces import only_edge
 from geometry.motions import Point
 from geometry.notes import Target
@@ -88,6 +89,7 @@ ALTERATION = Alteration(
     sentence="{way} {amount} at the centre of {pieces}, {above} above the hip line, to nothing at the side",
     amounts=Seat,
     do=do,
+    steps=cut_and_drawn,
     examples=(
         Example(
             "15 mm spread at the centre of a back 250 mm wide at the hip",

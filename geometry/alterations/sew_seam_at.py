@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 from geometry.alterations.base import Alteration, Done, Example, mm, once_for
 from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment, Seam
+from geometry.hand_seams import sewn_elsewhere
 from geometry.joints import STEP_DEG, turn_deg
 from geometry.notes import Target, edge_run_length, length_at, place_of
 from geometry.offsets import Fade, offset_edges
@@ -282,6 +283,7 @@ ALTERATION = Alteration(
     sentence="Sew the seam of {pieces} at {width}; the cut edge stays",
     amounts=SewSeamAt,
     do=do,
+    steps=sewn_elsewhere,
     on_cut=on_cut,
     aims_at="edges",
     examples=(

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.cutting_lines import cut_line, hem_side_normal, strip_between
 from geometry.garments import Garment
+from geometry.hand_ways import cut_and_drawn
 from geometry.motions import slide
 from geometry.moves import lay_together
 from geometry.notes import Target
@@ -82,6 +83,7 @@ ALTERATION = Alteration(
     sentence="{way} by {amount} at the {line} on {pieces}, {side}",
     amounts=ShortenOrLengthen,
     do=do,
+    steps=cut_and_drawn,
     examples=(
         Example(
             "two crosses on the grainline 100 mm apart across the line, shortened by 25.4 mm",

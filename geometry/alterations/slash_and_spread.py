@@ -20,6 +20,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.cutting_lines import square_direction
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import cut_and_drawn
 from geometry.motions import Point
 from geometry.notes import Address, Target, point_of
 from geometry.pieces import Piece
@@ -91,6 +92,7 @@ ALTERATION = Alteration(
     sentence="Slash {pieces} along a line drawn across and {way} by {amount}, {hinge}",
     amounts=SlashAndSpread,
     do=do,
+    steps=cut_and_drawn,
     examples=(
         Example(
             "a slash of 400 mm from the hem to a hinge at the waist, spread by 50 mm",

@@ -19,6 +19,7 @@ from geometry.carrying import followed, sheared, slid, with_edges
 from geometry.cutting_lines import hem_side_normal, largest_part, square_direction
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.motions import Point
 from geometry.notes import Target
 from geometry.pieces import Edge, EdgeKind, Piece, neighbours
@@ -174,6 +175,7 @@ ALTERATION = Alteration(
     sentence="{way}: move the shoulder tip and the underarm of {pieces} by {amount}, the armhole as it is",
     amounts=SquareOrSlopingShoulder,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a sloping shoulder of 10 mm",

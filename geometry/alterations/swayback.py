@@ -19,6 +19,7 @@ from geometry.centre_wedges import centre_wedge, only_edge
 from geometry.cutting_lines import cut_line
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_ways import cut_and_drawn
 from geometry.motions import Point
 from geometry.notes import Target
 from geometry.pieces import Edge, EdgeKind, LineKind, Piece
@@ -76,6 +77,7 @@ ALTERATION = Alteration(
     sentence="Swayback: tuck out {amount} at the centre back of {pieces}, to nothing at the side seam, at the {line}",
     amounts=Swayback,
     do=do,
+    steps=cut_and_drawn,
     examples=(
         Example(
             "a tuck of 12 mm across a back 230 mm wide",

@@ -25,6 +25,7 @@ from geometry.alterations.waist_size import bands_offered
 from geometry.cutting_lines import largest_part
 from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment
+from geometry.hand_ways import drawn_anew
 from geometry.notes import Target
 from geometry.pieces import EdgeKind, Piece
 from geometry.readings import mm_words
@@ -181,6 +182,7 @@ ALTERATION = Alteration(
     ),
     amounts=TakeInOrLetOut,
     do=do,
+    steps=drawn_anew,
     aims_at="edges",
     examples=(
         Example(

@@ -22,6 +22,8 @@ import numpy as np
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.hand_bust import four_quarters
+from geometry.handwork import HandStep, Work
 from geometry.motions import Motion, Point, bearing, slide, turn
 from geometry.moves import Moved, lay_together
 from geometry.notes import Target
@@ -149,6 +151,10 @@ def _grain_stays(piece: Piece, moved: Moved) -> Moved:
     return replace(moved, piece=replace(moved.piece, lines=lines), findings=findings)
 
 
+def steps(work: Work) -> list[HandStep]:
+    return four_quarters(work, work.amounts.wrist == KEPT)
+
+
 ALTERATION = Alteration(
     name="upper_arm",
     title="Upper arm larger or smaller",
@@ -157,6 +163,7 @@ ALTERATION = Alteration(
     sentence="Upper arm {way} by {amount} on {pieces}, the cap seam as long as before, the wrist {wrist}",
     amounts=UpperArm,
     do=do,
+    steps=steps,
     examples=(
         Example(
             "a sleeve 320 mm from underarm to underarm, its cap 130 mm high, made 24 mm larger",

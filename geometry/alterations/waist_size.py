@@ -17,6 +17,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.alterations.slash_and_spread import OVERLAP, PARALLEL, SPREAD, SlashAndSpread
 from geometry.cutting_lines import largest_part
 from geometry.garments import Garment, Seam
+from geometry.hand_ways import drawn_anew
 from geometry.joined_pieces import edges_shared, left_out, names_of, only_edge
 from geometry.notes import Address, Target
 from geometry.pieces import EdgeKind, Piece
@@ -108,6 +109,7 @@ ALTERATION = Alteration(
     sentence="Waist of {pieces} {way} by {amount} round the body, to nothing at the hip",
     amounts=WaistSize,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a waist 25.4 mm (1 in) larger on a front on the fold and a back cut as a pair",

@@ -18,6 +18,7 @@ from geometry.alterations.base import Alteration, Done, Example, PieceDone, choi
 from geometry.alterations.raise_or_lower_neckline import band_offers, neck_reading, strip_of
 from geometry.alterations.square_or_sloping_shoulder import joined_shoulders
 from geometry.garments import Garment
+from geometry.hand_ways import drawn_anew
 from geometry.necklines import named, neckline_widened, necks_that_copy
 from geometry.notes import Target
 from geometry.pieces import EdgeKind, Piece
@@ -75,6 +76,7 @@ ALTERATION = Alteration(
     sentence="{way} the neckline of {pieces} by {amount} along the shoulder seam",
     amounts=WidenOrNarrowNeckline,
     do=do,
+    steps=drawn_anew,
     examples=(
         Example(
             "a neckline widened by 10 mm along the shoulder seams of front and back",

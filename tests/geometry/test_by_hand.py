@@ -83,7 +83,7 @@ def test_every_number_of_a_step_can_be_taken_again_from_the_geometry(name: str) 
             assert measure.mm == pytest.approx(again, abs=0.02), (step.says(), measure)
             assert measure.mm > 0.02, step.says()
             for point in measure.points if measure.taken is Taken.APART else ():
-                assert away_from(name, one.piece.id, step, point) < 0.5, (step.says(), point)
+                assert away_from_all_drawn(name, one, point) < 0.5, (step.says(), point)
 
 
 def taken_again(case: Case, piece: Piece, measure: Measure) -> float:
@@ -95,7 +95,10 @@ def taken_again(case: Case, piece: Piece, measure: Measure) -> float:
         own = [t.amount for t in case.targets if t.piece == piece.id and t.amount is not None]
         amounts = case.note().amounts
         return measure.part * (own[0] if own and not measure.field else float(getattr(amounts, measure.field)))
-    edge = stages(case.name)[measure.stage].piece(measure.piece).edge(measure.edge)
+    if measure.stage is Stage.LAID:
+        edge = [cut for cut in cuts_of(case.name) if cut.piece.id == measure.piece][-1].laid.edge(measure.edge)
+    else:
+        edge = stages(case.name)[measure.stage].piece(measure.piece).edge(measure.edge)
     lines = sewn_lines(edge)
     if measure.taken is Taken.LENGTH:
         return measure.part * (sum(line.length for line in lines) + jogs_of(edge))
@@ -117,18 +120,16 @@ def jogs_of(edge: Edge) -> float:
     return sum(math.dist(a.chain.end, b.chain.start) for a, b in zip(edge.runs, edge.runs[1:], strict=False))
 
 
-def away_from(name: str, piece_id: str, step: HandStep, point: tuple[float, float]) -> float:
-    """How far a point lies from everything that is drawn in a step or marked on its piece (mm)."""
-    shapes = [shapely.LineString(line.chain.flat[0]) for line in step.sketch.lines]
+def away_from_all_drawn(name: str, one: PieceByHand, point: tuple[float, float]) -> float:
+    """How far a point lies from everything that is drawn in the steps of its piece or marked on it (mm)."""
+    shapes: list[shapely.Geometry] = [
+        shapely.LineString(line.chain.flat[0]) for step in one.steps for line in step.sketch.lines
+    ]
     for garment in stages(name).values():
-        piece = garment.piece(piece_id)
+        piece = garment.piece(one.piece.id)
         shapes.append(piece.polygon.exterior)
         shapes += [shapely.Point(dart.bust_point) for dart in piece.darts]
-        shapes += [shapely.Point(mark.point) for mark in piece.marks]
-    near = shapely.Point(point)
-    if any(math.dist(size.points[0], point) < 1e-6 for size in step.sketch.sizes if size.points):
-        return 0.0 if piece_near(name, piece_id).covers(near) else math.inf
-    return min(shape.distance(near) for shape in shapes)
+    return min(shape.distance(shapely.Point(point)) for shape in shapes)
 
 
 def piece_near(name: str, piece_id: str) -> shapely.Geometry:
@@ -151,7 +152,7 @@ def test_every_drawing_shows_something_near_its_piece_and_stays_in_its_frame(nam
         draw_sketch(recorder, step.sketch, FRAME)
         recorder.end()
         (drawn,) = recorder.drawings
-        assert len(drawn.strokes) >= 4, step.says()
+        assert len(drawn.strokes) >= 2, step.says()
         x0, y0, x1, y1 = drawn.bounds()
         # Tape, an arrow or a letter at the frame may stand a little over it.
         assert x0 > -6 and y0 > -6 and x1 < FRAME[2] + 6 and y1 < FRAME[3] + 6, step.says()
