@@ -1,6 +1,7 @@
 """How each kind of line goes into a file for a machine: its colour, width, pen and number, from a table she may change.
 
-The table is a small JSON document; a role that it leaves out keeps what stands here.
+The table is a small JSON document; a role that it leaves out keeps what stands here. What only the small drawings of
+steps are made of goes to no machine and has no row.
 """
 
 from __future__ import annotations
@@ -81,7 +82,7 @@ def table_bytes(table: LineTable = LINES) -> bytes:
     """The table as a document to change."""
     from app.outputs import json_bytes
 
-    rows = {role.value: to_plain(table[role], whole=True) for role in Role}
+    rows = {role.value: to_plain(table[role], whole=True) for role in LINES}
     return json_bytes({"format": FORMAT, "version": VERSION, "lines": rows})
 
 
@@ -100,7 +101,7 @@ def read_table(path: str | Path) -> LineTable:
         if name not in ("format", "version", "lines"):
             raise refusal((), f"“{name[:40]}” is not known here")
     table = dict(LINES)
-    known = {role.value: role for role in Role}
+    known = {role.value: role for role in LINES}
     for name, given in as_object(values.get("lines", {}), ("lines",)).items():
         if name not in known:
             raise refusal(("lines",), f"there is no kind of line “{name[:40]}”; there are {', '.join(known)}")

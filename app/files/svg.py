@@ -34,7 +34,7 @@ def svg_bytes(sheet: Sheet, title: str = "", table: LineTable | None = None) -> 
     drawing.attribs["xmlns:inkscape"] = "http://www.inkscape.org/namespaces/inkscape"
     if title:
         drawing.set_desc(title=title)
-    for role in Role:
+    for role in Role if table is None else table:
         layer = _layer(drawing, role, table)
         for one, piece_id in zip(sheet.placed, _xml_ids(sheet), strict=True):
             strokes = [stroke for stroke in one.there.strokes if stroke.role is role]
