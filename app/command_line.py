@@ -12,7 +12,7 @@ from typing import Any
 # Before numpy: one thread gives the same answer on every machine, and these matrices are small.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from app import commands, exporting, note_options, size_commands
+from app import commands, exporting, getting_in, note_options, size_commands
 from geometry.alterations import everything
 from geometry.errors import PatternError
 
@@ -75,6 +75,10 @@ def _parser() -> argparse.ArgumentParser:
     )
     walk = command("walk", commands.walk, "walk the seams before and after the notes")
     walk.add_argument("garment", metavar="GARMENT")
+    opens = command("openings", commands.openings, "do head, hip and hand get through? say how far the cloth stretches")
+    opens.add_argument("garment", metavar="GARMENT")
+    getting_in.add_options(opens)
+    opens.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
     printing = command("print", commands.print_pages, "pages to print at true size and tape together")
     _add_print(printing)
     export = command("export", commands.export, "write the redrawn pieces as SVG, DXF or HP-GL")

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from app import exporting, note_options, outputs, size_commands
+from app import exporting, getting_in, note_options, outputs, size_commands
 from app.documents import Document, changed_on_opening, lengths_of, next_note_id, with_notes, with_size
 from app.files.garment_file import open_file, to_bytes
 from app.files.lock import lock
@@ -107,8 +107,26 @@ def walk(options: argparse.Namespace, say: Say) -> Outcome:
             f"{after.name}: {after.first_mm:.1f} / {after.second_mm:.1f} mm, {_signed(after.difference_mm)} mm "
             f"(was {_signed(before.difference_mm)}): {after.verdict}{since}"
         )
+    for passage in drafted.passages:
+        say(getting_in.passage_line(drafted.garment, passage))
     _say_findings(drafted, say)
     return Outcome(report(drafted), has_note_fault(drafted))
+
+
+def openings(options: argparse.Namespace, say: Say) -> Outcome:
+    """What has to pass neck, waist and wrists, and what the garment says of it, changed where options say so."""
+    if getting_in.asked(options):
+        document, drafted = _saved(options, lambda d: replace(d, garment=getting_in.changed(d.garment, options)))
+    else:
+        document, drafted = _drafted(options)
+    garment = document.garment
+    for opening in garment.openings:
+        say(f"{opening.id}: {getting_in.opening_words(garment, opening)}")
+    for passage in drafted.passages:
+        say(getting_in.passage_line(garment, passage))
+    _say_findings(drafted, say)
+    found = [getting_in.passage_values(passage) for passage in drafted.passages]
+    return Outcome({"openings": found}, has_note_fault(drafted))
 
 
 def print_pages(options: argparse.Namespace, say: Say) -> Outcome:

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from app.getting_in import passage_values
 from geometry import tolerances
 from geometry.findings import Finding
 from geometry.garments import EdgeRef
@@ -36,6 +37,7 @@ def report(draft: Draft) -> dict[str, Any]:
         },
         "pieces": [_piece(draft, piece) for piece in draft.garment.pieces],
         "seams": [_seam(walk) for walk in (*draft.before, *draft.after)],
+        "openings": [passage_values(passage) for passage in draft.passages],
         "blends": [_blend(b) for one in draft.blended.pieces.values() for b in one.blends],
         "findings": [finding_values(f) for f in draft.findings],
     }

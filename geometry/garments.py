@@ -8,8 +8,9 @@ from enum import StrEnum
 from functools import cached_property
 from types import MappingProxyType
 
+from geometry.closures import Girth, Opening
 from geometry.errors import PatternError
-from geometry.pieces import Edge, Finish, Piece
+from geometry.pieces import Cloth, Edge, Finish, Piece
 from geometry.size_tables import SizeTable
 
 
@@ -104,12 +105,16 @@ DEFAULT_WIDTHS: Mapping[Finish, float] = MappingProxyType(
 
 
 _NO_NEST: Mapping[str, tuple[Piece, ...]] = MappingProxyType({})
+_NO_STRETCH: Mapping[Cloth, float] = MappingProxyType({})
+_NO_GIRTHS: Mapping[Girth, float] = MappingProxyType({})
 
 
 @dataclass(frozen=True, eq=False)
 class Garment:
-    """Pieces and seams of one size. Raises PatternError when a seam or a copy names what is not there.
+    """Pieces and seams of one size. Raises PatternError when a seam, a copy or an opening names what is not there.
 
+    ``stretch`` is the usable stretch of its cloths in percent, ``girths`` the body's (mm) that have to get in, as far
+    as they are known; ``openings`` where it opens.
     ``nest`` holds the pieces as traced in every size by its name, this size too, all sharing their ids; it is empty
     where there is one size. ``geometry.nests`` reads it. ``size_table`` says what body each size is for.
     """
@@ -124,15 +129,21 @@ class Garment:
     widths: Mapping[Finish, float] = field(default_factory=lambda: DEFAULT_WIDTHS)
     size_table: SizeTable | None = None
     nest: Mapping[str, tuple[Piece, ...]] = field(default_factory=lambda: _NO_NEST)
+    stretch: Mapping[Cloth, float] = field(default_factory=lambda: _NO_STRETCH)
+    girths: Mapping[Girth, float] = field(default_factory=lambda: _NO_GIRTHS)
+    openings: tuple[Opening, ...] = ()
 
     def __post_init__(self) -> None:
         seen: set[str] = set()
-        for one in [piece.id for piece in self.pieces] + [seam.id for seam in self.seams]:
+        pieces, seams = [piece.id for piece in self.pieces], [seam.id for seam in self.seams]
+        for one in (*pieces, *seams, *(opening.id for opening in self.openings)):
             if one in seen:
                 raise PatternError(f"The garment uses the id “{one}” twice.", piece=one)
             seen.add(one)
         for seam in self.seams:
             self._check_seam(seam)
+        for opening in self.openings:
+            self._check_opening(opening)
         for piece in self.pieces:
             for copy in piece.copies:
                 piece.edge(copy.edge)
@@ -176,6 +187,19 @@ class Garment:
             for key in dict.fromkeys((ref.piece, ref.edge) for ref in (*seam.first, *seam.second)):
                 found[key] = (*found.get(key, ()), seam)
         return found
+
+    def _check_opening(self, opening: Opening) -> None:
+        piece = self.piece(opening.piece)
+        edge = piece.edge(opening.edge)
+        if opening.notch is not None and all(
+            (notch.id, notch.place.edge) != (opening.notch, edge.id) for notch in piece.notches
+        ):
+            raise PatternError(
+                f"Opening “{opening.name}” ends at a notch “{opening.notch}” that “{edge.name}” of “{piece.name}” "
+                "does not have.",
+                piece.id,
+                edge.id,
+            )
 
     def _check_seam(self, seam: Seam) -> None:
         for ref in (*seam.first, *seam.second):

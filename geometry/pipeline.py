@@ -15,10 +15,12 @@ from geometry.corners import CornerWalk, corner_findings, walk_corners
 from geometry.findings import Finding, Level
 from geometry.following import follow, take_step
 from geometry.garments import Garment
+from geometry.getting_in import getting_in
 from geometry.grown_on import facings_followed
 from geometry.memory import Memory
 from geometry.notes import Note
 from geometry.pieces import Piece
+from geometry.rings import Passage, passages
 from geometry.stages import Blended, BlendedPiece, CutPiece, Followed, SeamWalk, Step
 from geometry.truing import seam_finding, since, walk
 
@@ -60,6 +62,11 @@ class Draft:
         return () if self.preview else walk_corners(self.redrawn)
 
     @cached_property
+    def passages(self) -> tuple[Passage, ...]:
+        """The closed rings of the garment redrawn that a part of the body has to pass."""
+        return () if self.preview else passages(self.redrawn)
+
+    @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Every finding, in the order of the stages."""
         return (
@@ -67,6 +74,7 @@ class Draft:
             *(f for s in self.followed.steps for f in s.findings),
             *(f for one in self.blended.pieces.values() for f in one.findings),
             *self._walked[1],
+            *(() if self.preview else getting_in(self.followed, self.passages)),
             *(() if self.preview else corner_findings(self.corners_before, self.corners)),
             *(() if self.preview else differing_widths(self.redrawn)),
             *self.kept,

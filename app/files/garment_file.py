@@ -17,11 +17,12 @@ from app.files.json_text import check, layout, one_line, parse
 from app.files.plain import as_list, as_object, from_plain, plain_text, refusal, shown, step_into, to_plain
 from app.files.upgrades import newest, upgraded
 from geometry.alterations import find
+from geometry.closures import Girth, Opening
 from geometry.errors import PatternError
 from geometry.garments import Garment, Seam
 from geometry.nests import DRAWN, in_size, nested, size_names
 from geometry.notes import BlendChoice, Note, Target
-from geometry.pieces import Finish, Piece
+from geometry.pieces import Cloth, Finish, Piece
 from geometry.size_tables import SizeTable
 
 __all__ = ["ENDING", "LARGEST", "Document", "open_file", "read_bytes", "save_file", "to_bytes"]
@@ -31,7 +32,9 @@ ENDING = ".garment.json"
 #: Files larger than this are not read (bytes).
 LARGEST = 50_000_000
 
-_SHARED_GARMENT = ("id", "name", "for_whom", "knit", "widths", "size_table")
+#: What of a garment says who gets into it and how; each is left out where nothing is said.
+_GETTING_IN = ("stretch", "girths", "openings")
+_SHARED_GARMENT = ("id", "name", "for_whom", "knit", "widths", "size_table", *_GETTING_IN)
 _TOP = (
     *("format", "version", "garment", "size", "pieces", "seams", "sizes"),
     *("notes", "notes_written", "settings", "results", "extra"),
@@ -141,6 +144,7 @@ def _garment_to_plain(garment: Garment) -> tuple[dict[str, Any], dict[str, Any]]
     common["widths"] = {str(finish): float(garment.widths[finish]) for finish in Finish}
     if garment.size_table is not None:
         common["size_table"] = to_plain(garment.size_table)
+    common |= {name: to_plain(said) for name in _GETTING_IN if (said := getattr(garment, name))}
     pieces: list[dict[str, Any]] = []
     drawn: dict[str, Any] = {}
     for piece in garment.pieces:
@@ -211,6 +215,9 @@ def _garment_from(plain: dict[str, Any], size: str, drawn: Any) -> Garment:
         knit=from_plain(bool, common.get("knit", False), ("garment", "knit")),
         widths=widths,
         size_table=from_plain(SizeTable | None, common.get("size_table"), ("garment", "size_table")),
+        stretch=from_plain(Mapping[Cloth, float], common.get("stretch", {}), ("garment", "stretch")),
+        girths=from_plain(Mapping[Girth, float], common.get("girths", {}), ("garment", "girths")),
+        openings=from_plain(tuple[Opening, ...], common.get("openings", []), ("garment", "openings")),
     )
 
 

@@ -17,8 +17,13 @@ def _with_size_table(plain: dict[str, Any]) -> dict[str, Any]:
     return plain
 
 
+def _with_openings(plain: dict[str, Any]) -> dict[str, Any]:
+    """Version 3 may say how far the cloth stretches, who gets in, and where; an older file says nothing of it."""
+    return plain
+
+
 #: From version 1 on, in order.
-STEPS: tuple[Step, ...] = (_with_size_table,)
+STEPS: tuple[Step, ...] = (_with_size_table, _with_openings)
 
 
 def newest(steps: Sequence[Step] = STEPS) -> int:

@@ -266,7 +266,8 @@ class GarmentActs:
         if name == PAPER:
             self.print_pages()
         elif name == TRACED:
-            self._take_garment(garment_dialogs.ask_details(window, window.session.garment), "name the garment")
+            garment = garment_dialogs.ask_details(window, window.session.garment, window.preferences.units)
+            self._take_garment(garment, "describe the garment")
         elif name == ALLOWANCES:
             garment = garment_dialogs.ask_widths(window, window.session.garment, window.preferences.units)
             self._take_garment(garment, "change the allowances")

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.window.dials import Lengths, NumberDial
+from app.window.getting_in_rows import GettingInRows
 from app.window.look import em
 from app.window.sentence import share_words
 from geometry.garments import Garment
@@ -31,8 +32,8 @@ from geometry.units import System, tape_words
 _WIDEST_MM = 100.0
 
 
-def ask_details(parent: QWidget, garment: Garment) -> Garment | None:
-    """The garment with its name and whom it is for as she writes them; None when she leaves it."""
+def ask_details(parent: QWidget, garment: Garment, system: System) -> Garment | None:
+    """The garment with its name, whom it is for and who gets in as she writes them; None when she leaves it."""
     name, whom = QLineEdit(garment.name), QLineEdit(garment.for_whom)
     knit = QCheckBox("it is cut from a knit")
     knit.setChecked(garment.knit)
@@ -44,14 +45,16 @@ def ask_details(parent: QWidget, garment: Garment) -> Garment | None:
     for piece in garment.pieces:
         cut = ", ".join(f"{c.cloth}: {c.count} × {c.layout}" for c in piece.cutting)
         form.addRow(piece.name, QLabel(cut))
+    rows = GettingInRows(form, garment, system)
     for field in (name, whom):
         field.setMinimumWidth(em() * 20)
     if not _asked(parent, "Traced in", form):
         return None
+    taken = rows.taken()
     changed = (name.text().strip() or garment.name, whom.text().strip(), knit.isChecked())
-    if changed == (garment.name, garment.for_whom, garment.knit):
+    if taken is garment and changed == (garment.name, garment.for_whom, garment.knit):
         return None
-    return replace(garment, name=changed[0], for_whom=changed[1], knit=changed[2])
+    return replace(taken, name=changed[0], for_whom=changed[1], knit=changed[2])
 
 
 def ask_widths(parent: QWidget, garment: Garment, system: System) -> Garment | None:

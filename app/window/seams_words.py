@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from geometry.corners import CornerWalk
 from geometry.findings import Finding, Level
+from geometry.getting_in import assumed_words, passage_words, ring_name
 from geometry.pipeline import Draft
 from geometry.stages import Offer, SeamWalk
 from geometry.units import System, in_system, say_length, tape_words
@@ -14,7 +15,8 @@ from geometry.units import System, in_system, say_length, tape_words
 _NOTCHES_MEET_MM = 1.0
 #: A difference this near to the accepted one is that one (mm).
 _AS_ACCEPTED_MM = 0.8
-_SEAM_CODES = ("seam-", "corner")
+#: Findings that stand at a seam, a corner or a ring already.
+_SHOWN_CODES = ("seam-", "corner", "too-tight")
 _SIGNS = {"true": "✓", "ease": "✓", "notice": "~", "warn": "!", "fault": "!"}
 
 
@@ -48,6 +50,7 @@ def verdicts(
         *(_other(draft, finding, system) for finding in opened_with),
         *(_seam(draft, walk, system, puts_right) for walk in draft.after),
         *_corners(draft, system),
+        *_rings(draft, system),
         *_others(draft, system),
     )
     return tuple(sorted(found, key=lambda verdict: not verdict.wrong))
@@ -163,11 +166,26 @@ def _corner_words(corners: list[CornerWalk], one: str, many: str) -> str:
     return ", ".join(said)
 
 
+def _rings(draft: Draft, system: System) -> Iterator[Verdict]:
+    """Whether head, hip and hand get through."""
+    for ring in draft.passages:
+        name = ring_name(draft.garment, ring)
+        words = passage_words(draft.garment, ring)
+        if ring.assumed:
+            words += f". {assumed_words(ring)}"
+        if not ring.passes:
+            tight = [f.says for f in draft.findings if (f.code, f.piece) == ("too-tight", ring.piece)]
+            words = next(says for says in tight if says.startswith(f"The {name} "))
+        words = words.removesuffix(".") + "."
+        says = _capital(in_system(words.removeprefix("The ").removeprefix("the ").removeprefix(f"{name} "), system))
+        yield Verdict("✓" if ring.passes else "!", _capital(name), says, not ring.passes, ring.piece)
+
+
 def _others(draft: Draft, system: System) -> Iterator[Verdict]:
-    """Findings that neither a seam, a corner nor a note's card shows."""
+    """Findings that neither a seam, a corner, a ring nor a note's card shows."""
     on_cards = {id(finding) for step in draft.followed.steps for finding in step.findings}
     for finding in draft.findings:
-        if not finding.code.startswith(_SEAM_CODES) and id(finding) not in on_cards:
+        if not finding.code.startswith(_SHOWN_CODES) and id(finding) not in on_cards:
             yield _other(draft, finding, system)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from types import MappingProxyType
 
+from geometry.closures import Girth
 from geometry.garments import DEFAULT_WIDTHS, Garment, Pressed, Seam
 from geometry.lines import Chain, arc, joined, straight
 from geometry.motions import Point, mirror
@@ -42,6 +43,8 @@ FRONT_NARROWEST: Point = (179.0, 486.0)
 BACK_NARROWEST: Point = (188.0, 498.0)
 CAP_EASE = 6.5
 FRONT_NOTCH, BACK_NOTCH, SIDE_NOTCH, NECK_NOTCH = 80.0, 86.0, 120.0, 60.0
+#: 10 cm of the double knit stretch to 16 cm.
+STRETCH = MappingProxyType({Cloth.SELF: 60.0})
 WIDTHS = MappingProxyType({**DEFAULT_WIDTHS, Finish.SEAM: 6.0, Finish.HEM_ONCE: 22.0})
 
 
@@ -71,6 +74,8 @@ def funnel_neck() -> Garment:
         for_whom="the prompter",
         knit=True,
         widths=WIDTHS,
+        stretch=STRETCH,
+        girths={Girth.HEAD: BODY.head, Girth.HAND: BODY.hand},
     )
 
 

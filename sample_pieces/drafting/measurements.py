@@ -18,6 +18,9 @@ class Body:
     hip: float
     back_waist_length: float
     upper_arm: float
+    #: Round the head, and round the hand with its thumb laid in: chosen by us.
+    head: float = 570.0
+    hand: float = 225.0
 
 
 #: Bust and waist: ASTM D5585-11e1, size 10 (37 1/4 in, 30 1/2 in). The rest is chosen by us to go with them.

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from geometry.closures import Girth, Opening, OpeningKind
 from geometry.garments import DEFAULT_WIDTHS, Garment, Pressed, Seam
 from geometry.lines import Chain, joined, straight
 from geometry.pieces import Cloth, Cutting, EdgeKind, Finish, Layout, LineKind, Piece
@@ -41,6 +42,8 @@ def skirt() -> Garment:
         size=BODY.size,
         for_whom="the ticket seller",
         widths=WIDTHS,
+        girths={Girth.HIP: BODY.hip},
+        openings=(Opening("zip", "zip", OpeningKind.ZIP, "back", "back.centre", "start", "back.centre.notch"),),
     )
 
 

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from geometry.closures import Girth, Opening, OpeningKind
 from geometry.garments import DEFAULT_WIDTHS, Garment
 from geometry.lines import Chain, joined, spline, straight
 from geometry.motions import Point
 from geometry.nests import nested
-from geometry.pieces import Cloth, Cutting, EdgeKind, Finish, Layout, LineKind, Mark, MarkKind, Piece
+from geometry.pieces import Cloth, Cutting, Edge, EdgeKind, Finish, Layout, Line, LineKind, Mark, MarkKind, Piece
 from geometry.size_tables import Girths, SizeTable
 from sample_pieces.drafting.knits import Levels, armhole, body_guides, shoulder_seam, shoulder_tip, side_seams
 from sample_pieces.drafting.measurements import INCH
@@ -39,6 +40,8 @@ FRONT_NECK_ANGLE, BACK_NECK_ANGLE = 82.0, 98.0
 FRONT_NECK_DEPTH = 105.0
 SQUARE_RUN = 6.0
 WIDTHS = MappingProxyType({**DEFAULT_WIDTHS, Finish.HEM_ONCE: 32.0})
+#: The largest head of the nine, and how far both shoulders are left open from the neck: chosen by us.
+HEAD, NECK_OPENS = 585.0, ("front", "front.shoulder", "end", None, 60.0)
 SOURCE = "published envelope table, misses"
 
 
@@ -58,6 +61,8 @@ def _in_size(size: str, table: SizeTable) -> Garment:
         size=size,
         for_whom="the chorus, act one",
         widths=WIDTHS,
+        girths={Girth.HEAD: HEAD},
+        openings=(Opening("buttons", "shoulder buttons", OpeningKind.BUTTONS, *NECK_OPENS),),
         size_table=table,
     )
 
@@ -101,7 +106,7 @@ def _body(name: str, label: str, size: str) -> Piece:
         marks=(Mark(f"{name}.bust_point", "bust point", MarkKind.BUST_POINT, (92.0 + 3.0 * step, bust)),)
         if front
         else (),
-        lines=(*body_guides(name, side, levels, 520.0), ruled(f"{name}.hip", LineKind.HIP, (0.0, HIP_UP), hip)),
+        lines=(*_guides(name, side, levels), ruled(f"{name}.hip", LineKind.HIP, (0.0, HIP_UP), hip)),
     )
 
 
@@ -124,3 +129,8 @@ def _neckline(point: Point, slope: float, front: bool, step: int) -> Chain:
 
 def _at(line: Chain, height: float) -> float:
     return line.crossings((0.0, height), (1.0, 0.0))[0]
+
+
+def _guides(name: str, side: Edge, levels: Levels) -> tuple[Line, ...]:
+    """A woven cloth has no line of greatest stretch."""
+    return tuple(line for line in body_guides(name, side, levels, 520.0) if line.kind is not LineKind.STRETCH)

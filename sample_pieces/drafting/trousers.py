@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from geometry.closures import Girth, Opening, OpeningKind
 from geometry.garments import DEFAULT_WIDTHS, Garment, Pressed, Seam
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point
@@ -41,6 +42,8 @@ LENGTHEN, DEPTH_LINE = 300.0, 868.0
 BACK_MORE_AT_HIP, FRONT_MORE_AT_WAIST = 12.0, 12.0
 SIDE_NOTCH, KNEE_NOTCH, CROTCH_NOTCH = 160.0, KNEE, 95.0
 BAND_WIDTH = 32.0
+#: From the waist down.
+ZIP = 180.0
 #: How far the crotch line reaches into the corner between its two ends.
 ROUNDNESS = 0.66
 WIDTHS = MappingProxyType({**DEFAULT_WIDTHS, Finish.SEAM: 15.0, Finish.BANDED: 15.0, Finish.HEM_TWICE: 1.25 * INCH})
@@ -116,6 +119,8 @@ def trousers() -> Garment:
         size=BODY.size,
         for_whom="the scene shifter",
         widths=WIDTHS,
+        girths={Girth.HIP: BODY.hip},
+        openings=(Opening("zip", "zip", OpeningKind.ZIP, "front", "front.crotch", "start", length=ZIP),),
     )
 
 

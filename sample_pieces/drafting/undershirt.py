@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from geometry.closures import Girth
 from geometry.garments import DEFAULT_WIDTHS, Garment, Pressed, Seam, Stretch, StretchKind
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point
@@ -52,6 +53,8 @@ BAND_WIDTH = 20.0
 #: Squared for this far at the fold, so that the opened neckline shows no point.
 SQUARE_RUN = 6.0
 ALLOWANCE, HEM = 6.0, 22.0
+#: 4 in of the jersey, and of the band cut from it, stretch to 6 in.
+STRETCH = MappingProxyType({Cloth.SELF: 50.0})
 WIDTHS = MappingProxyType({**DEFAULT_WIDTHS, Finish.SEAM: ALLOWANCE, Finish.BANDED: ALLOWANCE, Finish.HEM_ONCE: HEM})
 
 
@@ -81,6 +84,8 @@ def undershirt() -> Garment:
         for_whom="the lamplighter, act two",
         knit=True,
         widths=WIDTHS,
+        stretch=STRETCH,
+        girths={Girth.HEAD: BODY.head, Girth.HAND: BODY.hand},
     )
 
 

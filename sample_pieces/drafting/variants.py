@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from geometry.alterations import find
+from geometry.closures import Girth
 from geometry.garments import Garment
 from geometry.notes import Note, Target
 from sample_pieces.drafting.knits import shoulder_seam, side_seams
-from sample_pieces.drafting.undershirt import BODY, WIDTHS, back_piece, front_piece
+from sample_pieces.drafting.undershirt import BODY, STRETCH, WIDTHS, back_piece, front_piece
 
 #: The back of the traced pair is longer by this at the side seam.
 TRACED_OFF = 2.0
@@ -24,6 +25,8 @@ def traced_two_mm_off() -> Garment:
         for_whom="the lamplighter’s understudy",
         knit=True,
         widths=WIDTHS,
+        stretch=STRETCH,
+        girths={Girth.HEAD: BODY.head},
     )
 
 

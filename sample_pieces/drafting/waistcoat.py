@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from geometry.closures import Opening, OpeningKind
 from geometry.garments import DEFAULT_WIDTHS, Garment
 from geometry.lines import Chain, joined, spline, straight
 from geometry.motions import Point, slide, turn
@@ -87,6 +88,7 @@ def waistcoat() -> Garment:
         size=BODY.size,
         for_whom="the stage-door keeper",
         widths=WIDTHS,
+        openings=(Opening("buttons", "button front", OpeningKind.BUTTONS, "front", "front.edge"),),
     )
 
 

@@ -77,7 +77,8 @@ def test_the_demo_is_the_same_to_the_byte_twice(tmp_path: Path) -> None:
 def test_the_report_agrees_with_itself(garment: Path, capsys: pytest.CaptureFixture[str]) -> None:
     status, values = run_json(capsys, "walk", garment)
     assert status == 0
-    assert list(values) == ["format", "version", "units", "tolerances", "pieces", "seams", "blends", "findings"]
+    named = ["format", "version", "units", "tolerances", "pieces", "seams", "openings", "blends", "findings"]
+    assert list(values) == named
     for piece in values["pieces"]:
         for state in (piece["before"], piece["after"]):
             points = np.array(state["outline_mm"])
@@ -317,3 +318,29 @@ def test_stopping_a_command_is_one_sentence(
     monkeypatch.setattr("app.commands.draft", stopped)
     status, values = run_json(capsys, "walk", garment)
     assert status == 2 and values["error"]["says"] == "Stopped; nothing was left half written."
+
+
+def test_openings_are_told_and_what_is_said_of_them_is_kept(
+    garment: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """The canon bodice, woven as drafted; 40 % and 30 mm of each shoulder: the ring x 1.4 and four sides of 30 mm."""
+    status, before = run_json(capsys, "openings", garment)
+    (neck,) = before["openings"]
+    assert status == 0 and neck["ring"] == "neck" and not neck["passes"] and neck["assumed"] == ["head"]
+    said = ("--stretch", "40%", "--head", "22 1/2 in", "--open", "front:shoulder@-30mm", "--with", "buttons")
+    _, after = run_json(capsys, "openings", garment, *said)
+    (now,) = after["openings"]
+    assert now["girth_mm"] == 571.5 and now["assumed"] == [] and now["slit_mm"] == 120.0
+    assert now["opens_mm"] == pytest.approx(neck["rest_mm"] * 1.4 + 120.0, abs=1e-3)
+    assert run_json(capsys, "openings", garment)[1] == after, "it was saved"
+    _, shut = run_json(capsys, "openings", garment, "--close", "opening-1")
+    assert shut["openings"][0]["slit_mm"] == 0.0
+    for wrong, says in (
+        (("--stretch", "much"), "is no stretch"),
+        (("--stretch", "wool:20%"), "is no cloth"),
+        (("--open", "front"), "names no edge"),
+        (("--open", "front:shoulder@2m"), "cannot be open for"),
+        (("--close", "gate"), "There is no opening “gate”"),
+    ):
+        status, values = run_json(capsys, "openings", garment, *wrong)
+        assert status == 2 and says in values["error"]["says"]

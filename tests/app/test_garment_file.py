@@ -26,9 +26,10 @@ from hypothesis import strategies as st
 
 from app.documents import Document, Settings, changed_on_opening, lengths_of
 from app.files import garment_file, json_text, plain, schema, upgrades
-from geometry import garments, pieces
+from geometry import closures, garments, pieces
 from geometry import notes as note_values
 from geometry.alterations import everything, find
+from geometry.closures import Girth, Opening, OpeningKind
 from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment, Match, Pressed, Seam, Stretch, StretchKind
 from geometry.lines import Chain, chain, straight
@@ -99,7 +100,15 @@ def full_garment(size: str = "12", motion_deg: float = 0.0) -> Garment:
     )
     widths = MappingProxyType(dict(garments.DEFAULT_WIDTHS) | {Finish.SEAM: 15.875})
     table = SizeTable("the wardrobe room's own", MappingProxyType({"12": Girths(880.5, None, 942.0), "14": Girths()}))
-    return Garment("bodice", "Bodice for Act II", (front, back), seams, size, "the understudy", True, widths, table)
+    return Garment(
+        *("bodice", "Bodice for Act II", (front, back), seams, size, "the understudy", True, widths, table),
+        stretch={Cloth.SELF: 37.5, Cloth.LINING: 0.0},
+        girths={Girth.HEAD: 571.5, Girth.HAND: 220.0},
+        openings=(
+            Opening("keyhole", "keyhole", OpeningKind.SLIT, "front", "shoulder", "end", length=90.0),
+            Opening("placket", "placket", OpeningKind.PLACKET, "front", "side", notch="side.notch"),
+        ),
+    )
 
 
 def every_note() -> tuple[Note, ...]:
@@ -238,7 +247,7 @@ def test_the_sign_of_nothing_is_kept_where_segments_meet() -> None:
 
 def test_the_file_reads_as_people_read() -> None:
     lines = garment_file.to_bytes(full_document()).decode().splitlines()
-    assert lines[:3] == ["{", '  "format": "tuck-and-true garment",', '  "version": 2,']
+    assert lines[:3] == ["{", '  "format": "tuck-and-true garment",', f'  "version": {upgrades.newest()},']
     curve = [line for line in lines if re.fullmatch(r" +\[-?[\d.]+(e-\d+)?(, -?[\d.]+(e-\d+)?){5}\],?", line)]
     assert len(curve) >= 10, "a cubic stands on a line of its own"
     assert not [line for line in lines if re.fullmatch(r" *-?[\d.]+,?", line)], "no number stands alone"
@@ -274,6 +283,20 @@ def test_version_2_still_opens() -> None:
     table = document.garment.size_table
     assert table is not None and table.source == "the wardrobe room's own"
     assert table.girths["12"] == Girths(880.5, None, 942.0) and size_names(document.garment) == ("12", "14")
+def test_version_3_still_opens_and_says_who_gets_in() -> None:
+    garment = garment_file.open_file(KEPT / "version-3.garment.json")[0].garment
+    assert garment.stretch == {Cloth.SELF: 37.5, Cloth.LINING: 0.0}
+    assert garment.girths == {Girth.HEAD: 571.5, Girth.HAND: 220.0}
+    assert [(one.kind, one.edge, one.end) for one in garment.openings] == [
+        (OpeningKind.SLIT, "shoulder", "end"),
+        (OpeningKind.PLACKET, "side", "start"),
+    ]
+    assert (garment.openings[0].length, garment.openings[1].notch) == (90.0, "side.notch")
+
+
+def test_an_older_file_says_nothing_of_stretch_girths_and_openings() -> None:
+    garment = garment_file.open_file(KEPT / "version-1.garment.json")[0].garment
+    assert not garment.stretch and not garment.girths and not garment.openings
 
 
 def test_a_sample_opens_without_the_schema_library() -> None:
@@ -311,6 +334,7 @@ SCHEMA_OF = {
     pieces.Joint: ("joint",),
     pieces.Place: ("place",),
     pieces.Piece: ("piece", "drawn_piece"),
+    closures.Opening: ("opening",),
     garments.EdgeRef: ("edge_ref",),
     garments.Match: ("match",),
     garments.Stretch: ("stretch",),
@@ -335,7 +359,7 @@ def test_the_schema_knows_every_word_of_every_list() -> None:
     lists = [set(one) for one in _enums(schema.garment_schema())]
     kinds = [
         kind
-        for module in (pieces, garments)
+        for module in (pieces, garments, closures)
         for kind in vars(module).values()
         if isinstance(kind, type) and issubclass(kind, enum.StrEnum) and kind is not enum.StrEnum
     ]
@@ -411,8 +435,9 @@ def drawn(value: Any) -> Any:
         (lambda v: v.update(version=0), "“0” is no version of a garment file."),
         (lambda v: v.update(version=True), "true is no version of a garment file."),
         (
-            lambda v: v.update(version=3),
-            "was saved by a newer Tuck & True (file version 3, this one reads up to 2), so it was",
+            lambda v: v.update(version=upgrades.newest() + 1),
+            f"was saved by a newer Tuck & True (file version {upgrades.newest() + 1}, this one reads up to "
+            f"{upgrades.newest()}), so it was",
         ),
         (lambda v: v.update(format="recipe"), "is not a garment file: “format” does not say “tuck-and-true garment”."),
         (
