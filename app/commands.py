@@ -199,6 +199,9 @@ def add_note(options: argparse.Namespace, say: Say) -> Outcome:
         note = note_options.new_note(document.garment, next_note_id(document), alteration, options)
         for words in note_options.understood(alteration, options):
             say(words)
+        if not options.on:
+            for words in note_options.of_region(document.garment, alteration, alteration.region, note.amounts)[1]:
+                say(words)
         return with_notes(document, (*document.notes, note))
 
     return _changed(options, say, change)

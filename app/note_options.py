@@ -9,6 +9,7 @@ from typing import Any
 
 from geometry.alterations import find
 from geometry.alterations.base import Alteration, Amount
+from geometry.body_regions import REGIONS, covered
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.notes import Address, BlendChoice, Note, Target
@@ -33,7 +34,8 @@ def add_all_amounts(parser: argparse.ArgumentParser, labels: Mapping[str, str]) 
 
 def add_shared(parser: argparse.ArgumentParser, what: str) -> None:
     """The options that every note has; ``what`` says how a target is written."""
-    parser.add_argument("--on", action="append", metavar=what, help="what it is done to; give it once for each")
+    says = "what it is done to, a piece or a region such as armhole; give it once for each"
+    parser.add_argument("--on", action="append", metavar=what, help=says)
     parser.add_argument(
         "--across",
         action="append",
@@ -53,8 +55,34 @@ def add_shared(parser: argparse.ArgumentParser, what: str) -> None:
 def new_note(garment: Garment, note_id: str, alteration: Alteration, options: argparse.Namespace) -> Note:
     """A note from options. Raises PatternError for what does not fit."""
     values, _ = _amounts(alteration, options)
-    blank = Note(note_id, alteration.name, alteration.checked(values), (), rule=alteration.version)
+    amounts = alteration.checked(values)
+    targets = () if options.on else of_region(garment, alteration, alteration.region, amounts)[0]
+    blank = Note(note_id, alteration.name, amounts, targets, rule=alteration.version)
     return _with_options(garment, blank, alteration, options)
+
+
+def of_region(
+    garment: Garment, alteration: Alteration, region: str, amounts: Any
+) -> tuple[tuple[Target, ...], tuple[str, ...]]:
+    """The pieces of a region that an alteration can be done to, and a sentence for each piece and each one to ask."""
+    targets: list[Target] = []
+    says: list[str] = []
+    for one in covered(garment, region) if alteration.aims_at == "pieces" else ():
+        name = garment.piece(one.piece).name
+        if one.asked:
+            says.append(f"asks for “{name}”: {one.why}")
+        elif _fits(garment, alteration, amounts, Target(one.piece)):
+            targets.append(Target(one.piece))
+            says.append(f"done to “{name}”: {one.why}")
+    return tuple(targets), tuple(says) if targets else ()
+
+
+def _fits(garment: Garment, alteration: Alteration, amounts: Any, target: Target) -> bool:
+    try:
+        alteration.do(garment, amounts, (target,), "trial")
+    except PatternError:
+        return False
+    return True
 
 
 def changed_note(garment: Garment, note: Note, options: argparse.Namespace) -> Note:
@@ -93,7 +121,9 @@ def _with_options(garment: Garment, note: Note, alteration: Alteration, options:
     targets = note.targets
     if options.on:
         words = [word for given in options.on for word in given.split(",")]
-        targets = tuple(_target(garment, alteration, word.strip()) for word in words)
+        targets = tuple(
+            dict.fromkeys(one for word in words for one in _targets(garment, alteration, word.strip(), note.amounts))
+        )
     for given in options.across or ():
         piece, places = _pair(given, "--across")
         drawn = tuple(_address(place) for place in places.split(","))
@@ -111,6 +141,16 @@ def _with_options(garment: Garment, note: Note, alteration: Alteration, options:
     )
     remark = note.remark if options.remark is None else options.remark
     return replace(note, targets=targets, blend=blend, remark=remark)
+
+
+def _targets(garment: Garment, alteration: Alteration, word: str, amounts: Any) -> tuple[Target, ...]:
+    """What a word after --on means: a piece, an edge of one, or a region of the body where no piece is called so."""
+    if word in REGIONS and alteration.aims_at == "pieces" and all(piece.id != word for piece in garment.pieces):
+        targets, _ = of_region(garment, alteration, word, amounts)
+        if not targets:
+            raise PatternError(f"“{alteration.title}” fits no piece that has the {word}; name the pieces with --on.")
+        return targets
+    return (_target(garment, alteration, word),)
 
 
 def _target(garment: Garment, alteration: Alteration, word: str) -> Target:

@@ -32,7 +32,10 @@ LAYERS = (
     ("cutting_lines", "readings", "reshaping", "reseating"),
     ("sizing",),
     ("shifting", "darts", "carrying"),
-    ("seam_levels", "slashes", "joined_pieces", "legs", "bust_slashes", "centre_wedges", "dart_turning", "necklines"),
+    (
+        "seam_levels", "slashes", "joined_pieces", "legs", "body_regions",
+        "bust_slashes", "centre_wedges", "dart_turning", "necklines",
+    ),
     ("bust_levels", "pinches", "sleeves", "battened"),
     ("handwork",),
     ("hand_places",),

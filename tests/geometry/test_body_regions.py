@@ -1,0 +1,95 @@
+"""Which pieces a region of the body covers, and which are asked because they are sewn to it there.
+
+Outside: what is done to one piece at a level is done to every piece joined to it there, facings and linings included
+(The Dressmaker, c. 1911-16, "Use of patterns"); the pieces of each garment were listed by hand.
+"""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from app import note_options
+from geometry.alterations import find
+from geometry.body_regions import REGIONS, covered
+from geometry.errors import PatternError
+from geometry.garments import Garment
+from geometry.notes import Target
+from sample_pieces.draft import skirt, trousers, undershirt, waistcoat
+
+SHIRT, VEST, SKIRT, TROUSERS = undershirt(), waistcoat(), skirt(), trousers()
+
+
+def pieces(garment: Garment, region: str) -> tuple[list[str], list[str]]:
+    found = covered(garment, region)
+    return [one.piece for one in found if not one.asked], [one.piece for one in found if one.asked]
+
+
+@pytest.mark.parametrize(
+    ("garment", "region", "have", "asked"),
+    [
+        (SHIRT, "armhole", ["front", "back"], ["sleeve"]),
+        (SHIRT, "neckline", ["front", "back"], ["neckband"]),
+        (SHIRT, "sleeve", ["sleeve"], ["front", "back"]),
+        (SHIRT, "bust", ["front", "back"], []),
+        (SHIRT, "wrist", [], []),
+        (VEST, "armhole", ["front", "back"], []),
+        (VEST, "neckline", ["front", "back", "front_facing", "back_facing"], []),
+        (VEST, "shoulder", ["front", "back", "front_facing", "back_facing"], []),
+        (SKIRT, "waist", ["front", "back"], ["waistband"]),
+        (SKIRT, "hip", ["front", "back"], []),
+        (TROUSERS, "crotch", ["front", "back"], []),
+        (SKIRT, "crotch", [], []),
+        (SHIRT, "elbow joint", [], []),
+    ],
+)
+def test_a_region_covers_the_pieces_that_have_it_and_asks_for_those_sewn_there(
+    garment: Garment, region: str, have: list[str], asked: list[str]
+) -> None:
+    assert pieces(garment, region) == (have, asked)
+    assert region in REGIONS or not have
+
+
+def test_the_bust_taken_in_asks_for_a_back_without_a_bust_line() -> None:
+    back = SHIRT.piece("back")
+    bare = SHIRT.with_piece(replace(back, lines=tuple(line for line in back.lines if line.kind != "bust line")))
+    assert pieces(bare, "bust") == (["front"], ["back"])
+    assert covered(bare, "bust")[1].why == "its side seam is sewn to the side seam of “Front”"
+
+
+def test_why_a_piece_is_covered_is_said() -> None:
+    why = {one.piece: one.why for one in (*covered(VEST, "neckline"), *covered(SHIRT, "armhole"))}
+    assert why["front_facing"] == "its neckline copies the neckline of “Front”"
+    assert why["sleeve"] == "its sleeve cap is sewn to the armhole of “Front”"
+    assert why["front"] == "its armhole"
+
+
+def options(**given: Any) -> Namespace:
+    names = ("on", "across", "own_line", "own_amount", "blend_share", "blend_before", "blend_after", "remark")
+    return Namespace(**{name: given.get(name) for name in names})
+
+
+def test_a_note_without_pieces_is_done_to_its_region() -> None:
+    low = find("armhole_too_low")
+    note = note_options.new_note(SHIRT, "note-1", low, options())
+    assert note.targets == (Target("front"), Target("back"))
+    offered = low.do(SHIRT, note.amounts, note.targets, "note-1").offers
+    assert any(offer.targets == (Target("sleeve"),) for offer in offered)
+    says = note_options.of_region(SHIRT, low, "armhole", note.amounts)[1]
+    assert says[0] == "done to “Front”: its armhole" and says[-1].startswith("asks for “Sleeve”: its sleeve cap")
+
+
+def test_a_region_may_stand_for_its_pieces_and_one_that_fits_nothing_is_refused() -> None:
+    low = find("armhole_too_low")
+    assert note_options.new_note(SHIRT, "n", low, options(on=["armhole,sleeve"])).targets == (
+        Target("front"),
+        Target("back"),
+        Target("sleeve"),
+    )
+    with pytest.raises(PatternError, match="fits no piece that has the crotch"):
+        note_options.new_note(SHIRT, "n", low, options(on=["crotch"]))
+    with pytest.raises(PatternError, match="There is no piece “elbow”"):
+        note_options.new_note(SHIRT, "n", low, options(on=["elbow"]))
