@@ -7,28 +7,62 @@ fold a corner is square, or the opened piece shows a point (common practice, no 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from geometry.findings import Finding, Level
 from geometry.garments import EdgeRef, Garment, Seam
 from geometry.motions import Point
-from geometry.pieces import CornerKind, Edge, Finish, corner_angle
+from geometry.pieces import CornerKind, Finish, corner_angle
 from geometry.tolerances import MEANT_TO_POINT_DEG, SQUARE_DEG
 
 
 @dataclass(frozen=True)
-class CornerWalk:
-    """A place where corners meet: what they add up to and should (degrees), and whether they are meant to point."""
+class CornerPart:
+    """One piece's share of a place where corners meet: its ``corner`` id, and the ``edge`` that runs on from there.
 
-    name: str
+    ``at_start`` is True when that edge starts at the corner; ``degrees`` is the inner angle.
+    """
+
     piece: str
-    place: Point
+    corner: str
+    edge: str
+    at_start: bool
     degrees: float
+
+
+@dataclass(frozen=True)
+class CornerWalk:
+    """A place where corners meet: what they add up to and should (degrees), and what was said of it.
+
+    ``id`` is the seam and its end, or the piece and its corner at the fold. ``meant_to_point`` and ``to_run_on`` are
+    said of it; where neither is, what it was in the tracing decides.
+    """
+
+    id: str
+    name: str
+    place: Point
     wanted: float
+    parts: tuple[CornerPart, ...]
     meant_to_point: bool
+    to_run_on: bool
+
+    @property
+    def key(self) -> str:
+        """What a finding about this corner is about."""
+        return f"corner:{self.id}"
+
+    @property
+    def piece(self) -> str:
+        return self.parts[0].piece
+
+    @property
+    def degrees(self) -> float:
+        return sum(part.degrees for part in self.parts)
 
     @property
     def off(self) -> float:
+        """By how much it is too open (more than 0: scooped) or too sharp (less: pointed), in degrees."""
         return self.degrees - self.wanted
 
     @property
@@ -45,20 +79,27 @@ def walk_corners(garment: Garment) -> tuple[CornerWalk, ...]:
             if edge.on_fold == before.on_fold:
                 continue
             other = before if edge.on_fold else edge
-            points = piece.corners[index].kind is CornerKind.POINTS
+            corner = piece.corners[index]
+            part = CornerPart(piece.id, corner.id, other.id, other is edge, corner_angle(piece, index))
             name = f"{other.name} of {piece.name} at the fold"
-            found.append(CornerWalk(name, piece.id, edge.start, corner_angle(piece, index), 90.0, points))
+            found.append(_walked(f"{piece.id}:{corner.id}", name, edge.start, 90.0, (part,), (corner.kind,)))
     return tuple(found)
+
+
+def counts_as_pointing(corner: CornerWalk, traced: CornerWalk | None) -> bool:
+    """Whether a corner is meant to point: said so, or far off in the tracing and nothing else was said."""
+    if corner.meant_to_point or corner.to_run_on:
+        return corner.meant_to_point
+    return traced is not None and abs(traced.off) > MEANT_TO_POINT_DEG
 
 
 def corner_findings(traced: tuple[CornerWalk, ...], now: tuple[CornerWalk, ...]) -> tuple[Finding, ...]:
     """Corners that do not run on; one that was more than 10 degrees off in the tracing counts as meant to point."""
-    was = {corner.name: corner for corner in traced}
+    was = {corner.id: corner for corner in traced}
     findings = []
     for corner in now:
-        before = was.get(corner.name)
-        meant = corner.meant_to_point or (before is not None and abs(before.off) > MEANT_TO_POINT_DEG)
-        if corner.runs_on or meant:
+        before = was.get(corner.id)
+        if corner.runs_on or counts_as_pointing(corner, before):
             continue
         as_traced = before is not None and abs(corner.off) <= abs(before.off) + 0.05
         level = Level.NOTICE if as_traced else Level.WARN
@@ -67,12 +108,13 @@ def corner_findings(traced: tuple[CornerWalk, ...], now: tuple[CornerWalk, ...])
             f"{corner.name}: the corner makes {corner.degrees:.1f} degrees where it {wanted}, "
             f"{'so in the tracing' if as_traced else 'since the notes'}; {_remedy(corner)}."
         )
-        findings.append(Finding("corner", level, says, corner.piece, None, corner.place))
+        findings.append(Finding("corner", level, says, corner.piece, None, corner.place, corner.key))
     return tuple(findings)
 
 
 def _remedy(corner: CornerWalk) -> str:
-    return "round the point off" if corner.off > 0 else "fill the hollow in"
+    """An angle that is too open is a hollow in the sewn line, one too sharp a point."""
+    return "fill the hollow in" if corner.off > 0 else "round the point off"
 
 
 def _seam_ends(garment: Garment, seam: Seam) -> list[CornerWalk]:
@@ -80,29 +122,35 @@ def _seam_ends(garment: Garment, seam: Seam) -> list[CornerWalk]:
     found: list[CornerWalk] = []
     if any(garment.edge(ref).finish is Finish.FACED for ref in (*seam.first, *seam.second)):
         return found
-    for at_start, first, second in (
-        (True, seam.first[0], seam.second[0]),
-        (False, seam.first[-1], seam.second[-1]),
+    for end, first, second in (
+        ("start", seam.first[0], seam.second[0]),
+        ("end", seam.first[-1], seam.second[-1]),
     ):
-        a, b = _corner(garment, first, at_start), _corner(garment, second, at_start)
-        (index_a, next_a), (index_b, next_b) = a, b
-        if next_a.kind is not next_b.kind or next_a.on_fold or next_b.on_fold:
+        parts = tuple(_part(garment, ref, end == "start") for ref in (first, second))
+        a, b = (garment.piece(part.piece).edge(part.edge) for part in parts)
+        if a.kind is not b.kind or a.on_fold or b.on_fold:
             continue
-        piece_a, piece_b = garment.piece(first.piece), garment.piece(second.piece)
-        points = CornerKind.POINTS in (piece_a.corners[index_a].kind, piece_b.corners[index_b].kind)
-        total = corner_angle(piece_a, index_a) + corner_angle(piece_b, index_b)
-        place = piece_a.edges[index_a].start
-        found.append(
-            CornerWalk(f"{next_a.kind} at the {seam.name}".capitalize(), piece_a.id, place, total, 180.0, points)
-        )
+        corners = [c for part in parts for c in garment.piece(part.piece).corners if c.id == part.corner]
+        name = f"{a.kind} at the {seam.name}".capitalize()
+        place = a.start if parts[0].at_start else a.end
+        found.append(_walked(f"{seam.id}:{end}", name, place, 180.0, parts, [corner.kind for corner in corners]))
     return found
 
 
-def _corner(garment: Garment, ref: EdgeRef, at_start: bool) -> tuple[int, Edge]:
-    """The corner at one end of a seam's edge, and the edge beyond it."""
+def _walked(
+    corner_id: str, name: str, place: Point, wanted: float, parts: tuple[CornerPart, ...], said: Sequence[CornerKind]
+) -> CornerWalk:
+    pointing, to_run_on = CornerKind.POINTS in said, CornerKind.TO_RUN_ON in said
+    return CornerWalk(corner_id, name, place, wanted, parts, pointing, to_run_on and not pointing)
+
+
+def _part(garment: Garment, ref: EdgeRef, at_start: bool) -> CornerPart:
+    """The corner at one end of a seam's edge, with the edge beyond it."""
     piece = garment.piece(ref.piece)
     index = [edge.id for edge in piece.edges].index(ref.edge)
     if at_start != ref.backwards:
-        return index, piece.edges[index - 1]
-    following = (index + 1) % len(piece.edges)
-    return following, piece.edges[following]
+        corner, beyond, starts = index, piece.edges[index - 1], False
+    else:
+        corner = (index + 1) % len(piece.edges)
+        beyond, starts = piece.edges[corner], True
+    return CornerPart(piece.id, piece.corners[corner].id, beyond.id, starts, corner_angle(piece, corner))

@@ -18,7 +18,10 @@ class Level(StrEnum):
 
 @dataclass(frozen=True)
 class Finding:
-    """One sentence for the dressmaker. ``code`` is a stable short name; ``place`` is in mm on the piece."""
+    """One sentence for the dressmaker. ``code`` is a stable short name; ``place`` is in mm on the piece.
+
+    ``about`` names the seam, corner or dart that was walked (“seam:…”, “corner:…”, “dart:…”), where it is about one.
+    """
 
     code: str
     level: Level
@@ -26,3 +29,4 @@ class Finding:
     piece: str | None = None
     note: str | None = None
     place: Point | None = None
+    about: str | None = None

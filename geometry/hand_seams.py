@@ -114,3 +114,19 @@ def dart_left_open(work: Work, dart: Dart, into: str) -> list[HandStep]:
     says = phrase(f"Draw the {edge.name} on across the mouth; it is now ", length, " long before it is worked in.")
     steps.append(HandStep(says, whole(work.after) + drawn))
     return [*steps, *(darts_by_hand(work) if left is not None else [])]
+
+
+def notch_moved(work: Work) -> list[HandStep]:
+    """A notch marked further along its seam, where its mate meets it."""
+    was = {notch.id: notch for notch in work.before.notches}
+    steps = []
+    for notch in work.after.notches:
+        old, new = work.before.point_at(was[notch.id].place), work.after.point_at(notch.place)
+        if old == new:
+            continue
+        first, second = Spot(old, "A"), Spot(new, "B")
+        says = phrase(f"Find the {notch.name}, A, ", along_words(work.before, old), ".")
+        steps.append(HandStep(says, whole(work.before) + Sketch(spots=(first,)), "before"))
+        says = phrase("Mark B ", work.amount("amount"), " along the seam from A and nick it there; rub A out.")
+        steps.append(HandStep(says, whole(work.after) + Sketch(spots=(first, second))))
+    return steps

@@ -28,8 +28,8 @@ class Address:
 class Target:
     """A piece a note is done to: its own line or edge, its own amount, or a line drawn across.
 
-    ``line`` and ``edge`` are ids on the piece; ``across`` is a line drawn between two addresses, or through one
-    and squared to the fold or centre; ``amount``
+    ``line`` and ``edge`` are ids on the piece (``line`` that of a notch or dart where one of these is meant);
+    ``across`` is a line drawn between two addresses, or through one and squared to the fold or centre; ``amount``
     (mm) overrides the note's.
     """
 

@@ -56,10 +56,15 @@ class Finish(StrEnum):
 
 
 class CornerKind(StrEnum):
-    """Whether a corner runs on smoothly into the joined piece."""
+    """Whether a corner runs on smoothly into the joined piece.
+
+    ``RUNS_ON`` is what nobody said otherwise: far off in the tracing, it counts as meant to point. ``TO_RUN_ON`` is
+    said of a corner that is to run on however it was traced.
+    """
 
     RUNS_ON = "runs on smoothly"
     POINTS = "meant to point"
+    TO_RUN_ON = "is to run on"
 
 
 class CornerCut(StrEnum):

@@ -12,6 +12,7 @@ from geometry.allowances import cut_kept, cut_piece, differing_widths
 from geometry.alterations import find
 from geometry.blending import blend_piece
 from geometry.corners import CornerWalk, corner_findings, walk_corners
+from geometry.dart_legs import DartWalk, dart_findings, walk_darts
 from geometry.findings import Finding, Level
 from geometry.following import follow, take_step
 from geometry.garments import Garment
@@ -24,7 +25,7 @@ from geometry.rings import Passage, passages
 from geometry.stages import Blended, BlendedPiece, CutPiece, Followed, SeamWalk, Step
 from geometry.truing import seam_finding, since, walk
 
-__all__ = ["Draft", "Memory", "draft", "preview"]
+__all__ = ["Draft", "Memory", "Walked", "draft", "preview", "walked"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,6 +68,11 @@ class Draft:
         return () if self.preview else passages(self.redrawn)
 
     @cached_property
+    def darts(self) -> tuple[DartWalk, ...]:
+        """The legs of every dart of the garment redrawn."""
+        return () if self.preview else walk_darts(self.redrawn)
+
+    @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Every finding, in the order of the stages."""
         return (
@@ -76,6 +82,7 @@ class Draft:
             *self._walked[1],
             *(() if self.preview else getting_in(self.followed, self.passages)),
             *(() if self.preview else corner_findings(self.corners_before, self.corners)),
+            *dart_findings(() if self.preview else walk_darts(self.garment), self.darts),
             *(() if self.preview else differing_widths(self.redrawn)),
             *self.kept,
             *(f for one in self.cut.values() for f in one.findings),
@@ -84,6 +91,25 @@ class Draft:
     @cached_property
     def _walked(self) -> tuple[tuple[SeamWalk, ...], list[Finding]]:
         return ((), []) if self.preview else _walk_after(self.followed, self.redrawn, self.before)
+
+
+@dataclass(frozen=True, eq=False)
+class Walked:
+    """A garment redrawn and walked, without its allowances: what trying a note needs."""
+
+    followed: Followed
+    blended: Blended
+    seams: tuple[SeamWalk, ...]
+    corners: tuple[CornerWalk, ...]
+    darts: tuple[DartWalk, ...]
+
+
+def walked(garment: Garment, notes: Sequence[Note], memory: Memory) -> Walked:
+    """The notes followed, edges blended, seams, corners and darts walked; seams do not say since which note."""
+    followed = _follow(garment, notes, memory)
+    blended = _blend(followed, notes, memory)
+    redrawn = blended.garment
+    return Walked(followed, blended, walk(redrawn, "after"), walk_corners(redrawn), walk_darts(redrawn))
 
 
 def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None) -> Draft:

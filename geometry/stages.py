@@ -16,10 +16,15 @@ from geometry.lines import Chain, flatten
 from geometry.motions import FloatArray, Point
 from geometry.notes import Note, Target
 from geometry.pieces import Piece
-from geometry.tolerances import FLATTEN_MM
+from geometry.tolerances import FLATTEN_MM, TRUE_MM, VERDICT_STEP_MM
 
 #: Points on lines that are compared stand this close where they are curved (mm).
 SAMPLED_MM = 1.0
+
+
+def outside_range(difference: float, least: float, most: float) -> float:
+    """How far a difference lies outside its allowed range (mm, signed), 0 inside."""
+    return difference - min(max(difference, least), most)
 
 
 @dataclass(frozen=True, eq=False)
@@ -172,6 +177,11 @@ class StretchWalk:
     most: float
     verdict: str
 
+    @property
+    def outside_mm(self) -> float:
+        """How far its difference (second less first, mm) lies outside the allowed range, 0 inside."""
+        return outside_range(self.second_mm - self.first_mm, self.least, self.most)
+
 
 @dataclass(frozen=True)
 class SeamWalk:
@@ -194,3 +204,13 @@ class SeamWalk:
     @property
     def difference_mm(self) -> float:
         return self.second_mm - self.first_mm
+
+    @property
+    def outside_mm(self) -> float:
+        """How far the whole difference lies outside the allowed range (mm, signed), 0 inside."""
+        return outside_range(self.difference_mm, *self.ease)
+
+    @property
+    def whole_is_true(self) -> bool:
+        """Whether the two sides are of one length from end to end, whatever their notches do."""
+        return abs(self.outside_mm) <= TRUE_MM + VERDICT_STEP_MM / 2

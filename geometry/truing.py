@@ -7,12 +7,13 @@ above that a fault (Threads no. 200, 2018, "10 patternwork skills").
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from geometry.findings import Finding, Level
 from geometry.garments import EdgeRef, Garment, Match, Seam, Stretch, StretchKind
 from geometry.notes import length_at
 from geometry.readings import mm_words
-from geometry.stages import Followed, SeamNotch, SeamWalk, StretchWalk
+from geometry.stages import Followed, SeamNotch, SeamWalk, StretchWalk, outside_range
 from geometry.tolerances import NOTICE_MM, TRUE_MM, VERDICT_STEP_MM, WARN_MM
 
 TRUE, EASE, NOTICE, WARN, FAULT = "true", "ease", "notice", "warn", "fault"
@@ -28,11 +29,6 @@ def verdict(difference: float, least: float = 0.0, most: float = 0.0) -> str:
     if outside <= NOTICE_MM + 1e-9:
         return NOTICE
     return WARN if outside <= WARN_MM + 1e-9 else FAULT
-
-
-def outside_range(difference: float, least: float, most: float) -> float:
-    """How far a difference lies outside its allowed range (mm, signed), 0 inside."""
-    return difference - min(max(difference, least), most)
 
 
 def side_length(garment: Garment, side: Sequence[EdgeRef]) -> float:
@@ -100,7 +96,7 @@ def seam_finding(garment: Garment, walked: SeamWalk, since_note: str, note_words
     difference = walked.difference_mm
     least, most = walked.ease
     longer, shorter = (second, first) if difference > 0 else (first, second)
-    if not least <= difference <= most:
+    if not walked.whole_is_true:
         out = outside_range(difference, least, most)
         are = "are" if (walked.second if difference > 0 else walked.first)[1:] else "is"
         says = (
@@ -108,16 +104,27 @@ def seam_finding(garment: Garment, walked: SeamWalk, since_note: str, note_words
             f"{note_words}. Take {mm_words(abs(out))} off {longer if out * difference > 0 else shorter} or share it."
         )
     else:
-        at = max(walked.stretches, key=lambda s: _RANK[s.verdict])
-        says = (
-            f"{walked.name}: between two notches one side is {mm_words(abs(at.second_mm - at.first_mm))} "
-            f"longer, {note_words}. Move the notch on one side."
-        )
+        says = f"{walked.name}: {_stretch_words(garment, walked)}, {note_words}. Move the notch on one side."
     edge = garment.edge(walked.second[0])
     note = None if since_note == "traced" else since_note
     return Finding(
-        f"seam-{walked.verdict}", level, says, walked.second[0].piece, note, edge.chain.point(len(edge.chain) / 2)
+        f"seam-{walked.verdict}", level, says, walked.second[0].piece, note, edge.chain.point(len(edge.chain) / 2),
+        f"seam:{walked.seam}",
     )
+
+
+def _stretch_words(garment: Garment, walked: SeamWalk) -> str:
+    """The stretch that is furthest out, between which notches, and which side of it is longer than it should be."""
+    at = max(range(len(walked.stretches)), key=lambda i: abs(walked.stretches[i].outside_mm))
+    stretch = walked.stretches[at]
+    ordered = sorted(walked.notches, key=lambda n: n.first_at)
+    names = [notch.name for notch in ordered]
+    between = (
+        f"between {names[at - 1]} and {names[at]}" if 0 < at < len(names)
+        else f"before the {names[0]}" if at == 0 else f"after the {names[-1]}"
+    )
+    longer = _sides(garment, walked.second if stretch.outside_mm > 0 else walked.first)
+    return f"{between}, {longer} {'are' if ' and ' in longer else 'is'} {mm_words(abs(stretch.outside_mm))} too long"
 
 
 def _allowed(least: float, most: float) -> str:
@@ -155,14 +162,17 @@ def _stretch_range(stretch: Stretch, first_mm: float) -> tuple[float, float]:
 
 
 def _walk_stretches(seam: Seam, notches: Sequence[SeamNotch], first: float, second: float) -> tuple[StretchWalk, ...]:
-    if len(seam.stretches) == 1:
-        (only,) = seam.stretches
+    every = seam.stretches
+    if len(every) == 1 and every[0].kind is StretchKind.EVEN and notches:
+        every = every * (len(notches) + 1)
+    if len(every) == 1:
+        (only,) = every
         least, most = _stretch_range(only, first)
         return (StretchWalk(only.kind, first, second, least, most, verdict(second - first, least, most)),)
     ordered = sorted(notches, key=lambda n: n.first_at)
     stops = [(0.0, 0.0), *((n.first_at, n.second_at) for n in ordered), (first, second)]
     walked = []
-    for stretch, (a0, b0), (a1, b1) in zip(seam.stretches, stops, stops[1:], strict=False):
+    for stretch, ((a0, b0), (a1, b1)) in zip(every, pairwise(stops), strict=True):
         least, most = _stretch_range(stretch, a1 - a0)
         found = verdict((b1 - b0) - (a1 - a0), least, most)
         walked.append(StretchWalk(stretch.kind, a1 - a0, b1 - b0, least, most, found))

@@ -22,6 +22,7 @@ NECK = "tests/geometry/test_trade_values_neck_and_shoulder.py"
 BUST = "tests/geometry/test_trade_values_bust.py"
 SLEEVE = "tests/geometry/test_trade_values_sleeve.py"
 LIST = "tests/geometry/test_trade_values_list.py"
+TRUING = "tests/geometry/test_trade_values_truing.py"
 
 
 @dataclass(frozen=True)
@@ -551,6 +552,44 @@ ITEMS = (
             "reshape a neckline",
             SLEEVE,
             "test_a_straight_edge_is_reshaped_as_a_batten_lies",
+            GEOMETRY,
+        ),
+    ),
+    *_items(
+        "truing",
+        (
+            "a seam trued to its mate",
+            "true a side seam at the hem",
+            TRUING,
+            "test_a_seam_is_trued_by_its_amount_and_the_hem_keeps_both_its_corners",
+            GEOMETRY,
+        ),
+        (
+            "a pointed corner rounded off",
+            "round an underarm corner off",
+            TRUING,
+            "test_a_point_is_rounded_off_to_180_degrees_by_what_the_tangent_says",
+            "Conover, A Complete Course in Dressmaking, 1921-22",
+        ),
+        (
+            "a scooped corner filled in, square at a fold",
+            "fill a neckline in at the fold",
+            TRUING,
+            "test_a_hem_that_meets_the_fold_at_87_degrees_is_made_square",
+            GEOMETRY,
+        ),
+        (
+            "a notch moved to where its mate meets it",
+            "move a waist notch",
+            TRUING,
+            "test_a_notch_moves_by_its_amount_and_nothing_else_does",
+            GEOMETRY,
+        ),
+        (
+            "the legs of a dart made equal",
+            "make the shorter leg of a dart longer",
+            TRUING,
+            "test_the_shorter_leg_of_a_dart_is_made_as_long_as_the_other",
             GEOMETRY,
         ),
     ),

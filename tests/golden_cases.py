@@ -31,7 +31,16 @@ class Golden:
 
 @cache
 def samples() -> dict[str, Garment]:
-    return {name: garment for name, (garment, _) in everything().items()}
+    found = {name: garment for name, (garment, _) in everything().items()}
+    return found | {SLIPPED: _with_a_slipped_dart(found[COAT])}
+
+
+def _with_a_slipped_dart(garment: Garment) -> Garment:
+    """The garment with the point of its front's dart 3 mm lower, so that the legs are not equal."""
+    front = garment.piece("front")
+    dart = front.darts[0]
+    slipped = replace(dart, sewn_point=(dart.sewn_point[0], dart.sewn_point[1] - 3.0))
+    return garment.with_piece(replace(front, darts=(slipped,)))
 
 
 def _at(edge: str, length: float | None = None, *, end: str = "start", share: float | None = None) -> Address:
@@ -57,6 +66,7 @@ def _then(golden: Golden, name: str, alteration: str, **values: Any) -> Golden:
 
 
 SHIRT, COAT, FUNNEL, SKIRT, TROUSERS = "undershirt", "waistcoat", "funnel-neck", "skirt", "trousers"
+SLIPPED = "waistcoat with a slipped dart"
 
 GOLDENS = (
     # Length
@@ -404,4 +414,34 @@ GOLDENS = (
         _at("front.neck", share=0.5),
         first=-6.0,
     ),
+    # Truing
+    _golden("seam-trued-at-the-hem--undershirt-back-side-5mm", SHIRT, "true_a_seam", "back:side", amount=5.0),
+    _golden(
+        "corner-rounded-off--undershirt-front-hem-at-the-side-2mm",
+        SHIRT,
+        "true_a_corner",
+        "front:hem",
+        _at("front.hem", 0.0, end="end"),
+        amount=2.0,
+        run=60.0,
+    ),
+    _golden(
+        "corner-filled-in--undershirt-front-neck-at-the-fold-1mm",
+        SHIRT,
+        "true_a_corner",
+        "front:neck",
+        _at("front.neck", 0.0, end="end"),
+        way="fill the hollow in",
+        amount=1.0,
+        run=40.0,
+    ),
+    _golden(
+        "notch-moved--waistcoat-front-side-4mm",
+        COAT,
+        "move_a_notch",
+        "front:side",
+        _at("front.side", 0.0),
+        amount=4.0,
+    ),
+    _golden("dart-legs-trued--slipped-waistcoat-front-1.5mm", SLIPPED, "true_dart_legs", "front", amount=1.5),
 )

@@ -29,8 +29,8 @@ LAYERS = (
     ("stages", "rings"),
     ("cuts",),
     ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens", "slips"),
-    ("cutting_lines", "readings", "reshaping", "reseating"),
-    ("sizing",),
+    ("cutting_lines", "readings", "reshaping", "reseating", "named_corners"),
+    ("sizing", "dart_legs"),
     ("shifting", "darts", "carrying"),
     (
         "seam_levels", "slashes", "joined_pieces", "legs", "body_regions",
@@ -52,6 +52,11 @@ LAYERS = (
     ("pipeline",),
     ("by_hand",),
     ("sketches", "step_sheets"),
+    ("matters",),
+    ("truing_acts",),
+    ("mates_notes",),
+    ("remedies",),
+    ("every_seam",),
 )
 
 #: Loaded only inside the function that needs them, so that the window's first paint waits for none of them.

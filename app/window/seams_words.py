@@ -75,7 +75,7 @@ def _seam(draft: Draft, walk: SeamWalk, system: System, puts_right: Remedy | Non
         accepted = next(seam.accepted_mm for seam in draft.garment.seams if seam.id == walk.seam)
         as_traced = accepted is not None and abs(walk.difference_mm - accepted) <= _AS_ACCEPTED_MM
         eased = ["accepted as traced"] if as_traced else [*_ease(walk, system)]
-        says = ", ".join([lengths, *eased, *_notches(walk, system)])
+        says = ", ".join([lengths, *eased, *_notches(draft, walk)])
     traced = walk.since == "traced" and wrong
     piece = walk.second[0].piece
     offer = _remedy(draft, walk, puts_right) if wrong and not traced and puts_right is not None else None
@@ -112,11 +112,12 @@ def _ease(walk: SeamWalk, system: System) -> Iterator[str]:
         yield f"{_short(difference, system)} eased in"
 
 
-def _notches(walk: SeamWalk, system: System) -> Iterator[str]:
+def _notches(draft: Draft, walk: SeamWalk) -> Iterator[str]:
     if not walk.notches:
         return
+    as_one = any(seam.id == walk.seam and len(seam.stretches) == 1 for seam in draft.garment.seams)
     worst = max(abs(notch.second_at - notch.first_at) for notch in walk.notches)
-    if len(walk.stretches) == 1 and worst <= _NOTCHES_MEET_MM:
+    if as_one and worst <= _NOTCHES_MEET_MM:
         yield "notches meet"
     elif all(stretch.verdict in ("true", "ease") for stretch in walk.stretches) and len(walk.stretches) > 1:
         yield "even between the notches"
