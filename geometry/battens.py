@@ -1,39 +1,53 @@
 """The batten: laid along the old lines, stiffened against change of their curvature, held by stops.
 
-The old runs are glued end to end into one line that keeps their own curvature (``gluing``). The unknown is the
-curvature added to it: least in variation (Moreton and Sequin 1992, minimum-variation curves), pulled towards the old
-lines, closing exactly on both ends. Stops press back softly where the line would turn the wrong way, bend too hard or
-stray. So no jog gives back the old line, and a growing jog moves the line gradually.
+The old runs are cubics that follow each other (``gluing``). The unknown is the change of place and direction at the
+knots, so that the batten comes out in smooth cubics, with nothing to be fitted afterwards. The curvature added is least
+in variation (Moreton and Sequin 1992, minimum-variation curves), the line is pulled towards the old lines, and both
+ends are met exactly. Stops press back softly where the line would turn the wrong way, bend too hard or stray. So no
+jog gives back the old line, and a growing jog moves the line gradually.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.gluing import Glued
+from geometry.gluing import BENDS, SLOPES, STATIONS, VALUES, Glued, measured
 from geometry.motions import FloatArray
 
-#: A line that misses its end by less is closed (mm; the direction in the same measure); each round gains three places.
-_CLOSE_MM = 1e-7
-_SETTLED = 1e-8
-#: An unknown beyond this (radians and mm, scaled) does not come back; the batten does not close.
-_LOST = 1e6
-_ROUNDS = 24
-#: In each round the stops are looked at so often; what presses need only be settled at the end.
-_STOP_ROUNDS = 2
+#: Stops are looked at every second station.
+_PLACES = slice(None, None, 2)
+_COUNT = (STATIONS + 1) // 2
+#: The integral over a segment by its places (Boole's rule).
+_BOOLE = np.array([7, 32, 12, 32, 7]) / 90
+#: The line is laid anew around what was found so often, at most so often while it still moves by this much (mm).
+_ROUNDS, _WHOLE_ROUNDS, _MOST_ROUNDS = 2, 3, 12
+_SETTLED_MM = 0.02
+#: A line that strays further than this does not come back (mm).
+_LOST_MM = 1e3
+#: In each round the stops are looked at so often.
+_STOP_ROUNDS = 8
+#: A step of the added curvature from one segment to the next counts as if it were spread over this share of stiffness.
+_STEP_OVER = 0.1
+#: Steps shorter than this share of stiffness count as so long.
+_SPECK = 0.02
+#: A stop begins to press at this share of what its weight would give way to a pull of 1.
+_TOUCHED = 0.1
+#: How much growing longer or shorter over a stiffness (mm) counts, lying off the old line being 1.
+_STRETCH = 5.0
 
 
 @dataclass(frozen=True, eq=False)
 class Stops:
-    """What the batten may not do, in mm, 1/mm and radians; arrays are (n + 1,) over stations or (k,) over old points.
+    """What the batten may not do, in mm, 1/mm and radians; arrays are (k,) over the places of ``Glued``.
 
     least, most: curvature; right, left: distance off the old line to its right (negative) and left; give: how far
-    the end directions may turn (start, end); turns: (from station, to station, sense, least) the line must turn at
-    least so far (radians) to the side of ``sense`` (+1 left, -1 right) from one station to another; firmness: how hard
+    the end directions may turn (start, end); turns: (from place, to place, sense, least) the line must turn
+    at least so far (radians) to the side of ``sense`` (+1 left, -1 right) from one place to another; firmness: how hard
     the stops press back, 1 as usual.
     """
 
@@ -48,300 +62,253 @@ class Stops:
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """A batten as it lies: points (n + 1, 2) mm, angles (n + 1,) radians, lengths (n + 1,) mm; ``off`` (k,) mm.
+    """A batten as it lies: cubics (n, 4, 2) mm, and which stops press; ``closed`` is False where no line was found."""
 
-    ``closed`` is False where no line was found that meets both ends. ``unknowns`` and ``pressing`` are the solve's own.
-    """
-
-    points: FloatArray
-    angles: FloatArray
-    lengths: FloatArray
-    off: FloatArray
+    glued: Glued
+    cubics: FloatArray
     closed: bool
-    unknowns: FloatArray
     pressing: NDArray[np.bool_]
+
+    @cached_property
+    def points(self) -> FloatArray:
+        """Points (n * STATIONS, 2) at the stations."""
+        points: FloatArray = (VALUES @ self.cubics).reshape(-1, 2)
+        return points
+
+    @cached_property
+    def measured(self) -> tuple[FloatArray, FloatArray]:
+        return measured(VALUES @ self.cubics, SLOPES @ self.cubics)
+
+    @property
+    def lengths(self) -> FloatArray:
+        """(n * STATIONS,) mm along the batten."""
+        return self.measured[0]
+
+    @property
+    def angles(self) -> FloatArray:
+        """(n * STATIONS,) radians, its direction."""
+        return self.measured[1]
+
+    @cached_property
+    def off(self) -> FloatArray:
+        """(n * STATIONS,) how far the batten lies to the left of the old line in mm."""
+        glued = self.glued
+        away = VALUES @ self.cubics - glued.stations[0]
+        nx, ny = glued.normals[..., 0], glued.normals[..., 1]
+        slipped = away[..., 0] * ny - away[..., 1] * nx
+        off: FloatArray = away[..., 0] * nx + away[..., 1] * ny + glued.beside
+        off = off - glued.curved * slipped * slipped / 2
+        return off.ravel()
 
     @property
     def furthest_off(self) -> float:
         return float(np.abs(self.off).max())
 
 
-def lay(glued: Glued, stiffness: float, stops: Stops, *, even_out: float = 0.0, after: Laid | None = None) -> Laid:
+def lay(glued: Glued, stiffness: float, stops: Stops, *, even_out: float = 0.0) -> Laid:
     """The batten of a ``stiffness`` (a length in mm: about how far a jog makes itself felt) held by stops.
 
-    ``even_out`` 0..1 says how far a step of curvature at a jog is evened out. ``after`` is a batten of the same
-    stiffness laid under other stops: to start from it is quicker and leads to the same line.
+    ``even_out`` 0..1 says how far a step of curvature at a jog is evened out.
     """
-    return _Batten(glued, stiffness, stops, even_out).lay(after)
+    return _Batten(glued, stiffness, stops, even_out).lay()
 
 
 class _Batten:
-    """One solve: unknowns are the added curvature at even nodes, a stretch at each jog, and the give of both ends."""
+    """One solve: unknowns are the changes at inner knots, and the give of both ends where they may turn."""
 
     def __init__(self, glued: Glued, stiffness: float, stops: Stops, even_out: float) -> None:
-        self.glued, self.stiffness, self.stops, self.even_out = glued, stiffness, stops, even_out
-        self.nodes = min(max(math.ceil(glued.length / (stiffness / 3)), 14), 72)
-        self.spacing = glued.length / self.nodes
-        self.scale, self.end_scale = 1.0 / stiffness**2, 1.0 / stiffness
-        self.size = self.nodes + 1 + len(glued.joints) + 2
-        self.steps = glued.lengths[1:] - glued.lengths[:-1]
-        self.middles = glued.lengths[:-1] + self.steps / 2
-        places = np.concatenate([glued.lengths, self.middles])
-        rises = np.zeros((len(places), self.size))
-        rises[:, : self.nodes + 1] = _hat_integrals(places, self.nodes, self.spacing) * self.scale
-        rises[:, -2] = self.end_scale
-        #: (stations, size) and (steps, size): the added angle at each station and each step's middle per unknown.
-        self.rises, self.mid_rises = rises[: len(glued.lengths)], rises[len(glued.lengths) :]
-        self.stretches = self._stretches()
-        self.normals = np.stack([-glued.ways[:, 1], glued.ways[:, 0]], axis=1)
-        self.fixed, self.fixed_right = self._fixed()
-        self.held = _Held(self._limits(), self._turn_rows(), self._weights(), self.nodes + 1)
-        self.closing = self._closing_rows()
+        self.glued, self.stiffness, self.stops = glued, stiffness, stops
+        self.segments, self.knots = len(glued.cubics), int(glued.knots[-1]) + 2
+        self.rows = self.segments * _COUNT
+        self.whole = 4 * self.knots
+        change = glued.change
+        self.values, self.slopes = VALUES[_PLACES] @ change, SLOPES[_PLACES] @ change
+        self.bends = BENDS[_PLACES] @ change
+        self.columns = 4 * glued.knots[:, None, None] + np.arange(8)
+        self.at = (np.arange(self.segments)[:, None, None], np.arange(_COUNT)[None, :, None])
+        slopes = glued.stations[1][:, _PLACES]
+        self.speeds = np.hypot(slopes[..., 0], slopes[..., 1])
+        self.shares = (self.speeds * _BOOLE).ravel()
+        #: (rows,) the old curvature, and the curvature evened out by how much it steps at each jog.
+        self.curved = glued.curved[:, _PLACES].ravel()
+        self.steps = np.repeat(glued.jumps, _COUNT)[1:] * -even_out
+        self.steps[np.arange(1, self.rows) % _COUNT != 0] = 0.0
+        self.ends = [(0, glued.normals[0, 0]), (self.whole - 4, glued.normals[-1, -1])]
+        self.giving = [end for end, give in zip((0, 1), stops.give, strict=True) if give > 0.0]
+        self.fixed = np.zeros(self.whole)
+        self.fixed[-4:] = glued.lacking.ravel()
+        self.size = self.whole - 8 + len(self.giving)
+        self.off, self.off_at = self._off()
+        self.normal, self.right = self._pull()
+        self.weights, self.limits = self._stops()
 
-    def _stretches(self) -> FloatArray:
-        """(steps, joints): how much longer each step grows per mm of stretch at a jog."""
-        joints = np.array(self.glued.joints)
-        hats = np.maximum(1 - np.abs(self.middles[:, None] - joints) / (2 * self.stiffness + self.spacing), 0.0)
-        stretches: FloatArray = hats / np.maximum(self.steps @ hats, 1e-9)
-        return stretches
+    def _spread(self, x: FloatArray, y: FloatArray) -> FloatArray:
+        """Rows (rows, whole) from what place and direction at both knots (n, places, 4) do in x and in y."""
+        both = np.empty((self.segments, _COUNT, 8))
+        both[..., ::2], both[..., 1::2] = x, y
+        rows = np.zeros((self.segments, _COUNT, self.whole))
+        rows[self.at[0], self.at[1], self.columns] = both
+        return rows.reshape(self.rows, self.whole)
 
-    def lay(self, after: Laid | None) -> Laid:
-        """Gauss-Newton on the closing of the line; the stops are settled in every round."""
-        z = np.zeros(self.size) if after is None else after.unknowns
-        active = np.zeros(0, dtype=bool) if after is None else after.pressing
-        active = np.concatenate([active, np.zeros(len(self.held.weights) - len(active), dtype=bool)])
-        # Rounds that come nearer by a steady share are run ahead of (Anderson's acceleration, one step deep).
-        last_step, last_new = None, z
-        for _ in range(_ROUNDS):
-            new, pressing, stable = self._nearer(z, active)
-            if not float(np.abs(new).max()) < _LOST:
-                break
-            step = new - z
-            z, share = new, 0.0
-            size = float(np.abs(step).max())
-            if stable and size < _SETTLED * max(1.0, float(np.abs(new).max())):
-                active = pressing
-                break
-            if last_step is not None and (pressing == active).all():
-                change = step - last_step
-                share = float(step @ change) / max(float(change @ change), 1e-300)
-                if abs(share) < 0.5:
-                    z = new - share * (new - last_new)
-            last_step, last_new, active = step, new, pressing
-        return self._laid(z, active)
+    def _split(self, rows: FloatArray) -> FloatArray:
+        """The columns of the unknowns of rows (k, whole)."""
+        if not self.giving:
+            return rows[:, 4:-4]
+        turned = [rows[:, self.ends[i][0] + 2 : self.ends[i][0] + 4] @ self.ends[i][1] for i in self.giving]
+        return np.concatenate([rows[:, 4:-4], np.array(turned).T], axis=1)
 
-    def _nearer(self, z: FloatArray, active: NDArray[np.bool_]) -> tuple[FloatArray, NDArray[np.bool_], bool]:
-        """The unknowns after one round from ``z``, which stops press there, and whether that is settled."""
-        points, along_x, along_y = self._shape(z)
-        off, off_rows = self._off(points), self._off_rows(along_x, along_y)
-        target = off_rows @ z - off
-        pulled = off_rows.T * self.glued.shares
-        self.closing[0], self.closing[1] = along_x[-1], along_y[-1]
-        return self.held.settled(
-            self.fixed + pulled @ off_rows,
-            self.fixed_right + pulled @ target,
-            (self.closing, self.closing @ z - self._miss(z, points)),
-            (off_rows, target),
-            active,
-        )
+    def _jumped(self, x: FloatArray, y: FloatArray) -> FloatArray:
+        """(rows,) what the jumps before the segments do, from the same as in ``_spread``."""
+        jumps = self.glued.shifts
+        return (x[..., :2] @ jumps[:, :, :1] + y[..., :2] @ jumps[:, :, 1:]).ravel()
 
-    def _laid(self, z: FloatArray, active: NDArray[np.bool_]) -> Laid:
-        points = self._chords(z)[1]
-        closed = float(np.abs(self._miss(z, points)).max()) < _CLOSE_MM
-        off = self._off(points)
-        if closed:
-            points[-1] = self.glued.end
-        closed = closed and bool(np.isfinite(points).all())
-        lengths = np.zeros(len(points))
-        np.cumsum(self.steps * self._grown(z), out=lengths[1:])
-        return Laid(points, self.glued.angles + self.rises @ z, lengths, off, closed, z, active)
+    def _off(self) -> tuple[FloatArray, FloatArray]:
+        """Rows of the distance off the old lines, and what it is counted from."""
+        normals = self.glued.normals[:, _PLACES]
+        x, y = normals[..., :1] * self.values, normals[..., 1:] * self.values
+        rows = self._spread(x, y)
+        return self._split(rows), self.glued.beside[:, _PLACES].ravel() + self._jumped(x, y) + rows @ self.fixed
 
-    def _grown(self, z: FloatArray) -> FloatArray:
-        return 1.0 + self.stretches @ z[self.nodes + 1 : -2]
-
-    def _chords(self, z: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """The chords (steps, 2) before they are stretched, the points (stations, 2), the stretched chords."""
-        glued = self.glued
-        lean = self.mid_rises @ z - glued.turned
-        cos, sin = np.cos(lean), np.sin(lean)
-        x, y = glued.chords[:, 0], glued.chords[:, 1]
-        plain = np.empty((len(lean), 2))
-        plain[:, 0], plain[:, 1] = x * cos - y * sin, x * sin + y * cos
-        chords = plain * self._grown(z)[:, None]
-        points = np.empty((len(lean) + 1, 2))
-        points[0], points[1:] = glued.start, chords
-        return plain, points.cumsum(axis=0), chords
-
-    def _shape(self, z: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """Points (stations, 2), and the change of their x and of their y per unknown (stations, size)."""
-        plain, points, chords = self._chords(z)
-        slopes = np.zeros((2, len(points), self.size))
-        np.multiply(self.mid_rises, -chords[:, 1:2], out=slopes[0, 1:])
-        np.multiply(self.mid_rises, chords[:, 0:1], out=slopes[1, 1:])
-        slopes[:, 1:, self.nodes + 1 : -2] = self.stretches * plain.T[:, :, None]
-        slopes = slopes.cumsum(axis=1)
-        return points, slopes[0], slopes[1]
-
-    def _closing_rows(self) -> FloatArray:
-        """Rows of what must hold exactly: the end point (filled in later), the end direction, ends that do not give."""
-        held = [column for column, give in zip((-2, -1), self.stops.give, strict=True) if give == 0.0]
-        rows = np.zeros((3 + len(held), self.size))
-        rows[2] = self.rises[-1] * self.stiffness
-        rows[2, -1] = -self.end_scale * self.stiffness
-        for row, column in enumerate(held, 3):
-            rows[row, column] = 1.0
-        return rows
-
-    def _miss(self, z: FloatArray, points: FloatArray) -> FloatArray:
-        """How far what must hold does not: in mm, the direction in the same measure."""
-        miss: FloatArray = self.closing @ z
-        miss[:2] = points[-1] - self.glued.end
-        miss[2] -= self.glued.end_angle * self.stiffness
-        return miss
-
-    def _off(self, points: FloatArray) -> FloatArray:
-        """How far each station lies to the left of its old line (k,) in mm."""
-        away = points[self.glued.on] - self.glued.places
-        slipped = np.einsum("kd,kd->k", away, self.glued.ways)
-        off: FloatArray = np.einsum("kd,kd->k", away, self.normals) - self.glued.bends * slipped * slipped / 2
-        return off
-
-    def _off_rows(self, along_x: FloatArray, along_y: FloatArray) -> FloatArray:
-        """The change of ``_off`` per unknown (k, size)."""
-        rows = along_x[self.glued.on] * self.normals[:, :1]
-        rows += along_y[self.glued.on] * self.normals[:, 1:]
-        return rows
-
-    def _fixed(self) -> tuple[FloatArray, FloatArray]:
-        """Normal equations of the stiffness, of a little give at the outer ends, in the stretches and directions."""
-        count = self.nodes
-        weight = self.stiffness**2 / self.spacing
-        wanted = np.zeros(count + 2)
-        for joint, jump in zip(self.glued.joints, self.glued.jumps, strict=True):
-            place = min(max(joint / self.spacing - 0.5, 0.0), count - 1.0)
-            low = min(int(place), count - 2)
-            step = weight * self.even_out * jump / self.scale
-            wanted[low + 1] -= (1 - (place - low)) * step
-            wanted[low + 2] -= (place - low) * step
-        right = np.zeros(self.size)
-        right[: count + 1] = wanted[:-1] - wanted[1:]
-        diagonal = np.full(self.size, 0.05**2)
-        diagonal[: count + 1] = 2 * weight
-        diagonal[0] = diagonal[count] = weight + self.stiffness
-        diagonal[-2:] = 9.0 * self.stiffness
-        normal = np.diag(diagonal)
-        index = np.arange(count)
-        normal[index, index + 1] = normal[index + 1, index] = -weight
+    def _pull(self) -> tuple[FloatArray, FloatArray]:
+        """Normal equations of the pull to the old lines, and of what keeps the line from bunching up along itself."""
+        normals, curved = self.glued.normals[:, _PLACES], self.glued.curved[:, _PLACES, None]
+        moved, held = self.slopes / self.speeds[..., None], curved * self.values
+        # A line that moves square to the old one neither slips along it nor bunches up.
+        x = _STRETCH * self.stiffness * (normals[..., 1:] * moved + normals[..., :1] * held)
+        y = _STRETCH * self.stiffness * (normals[..., 1:] * held - normals[..., :1] * moved)
+        rows = self._spread(x, y)
+        along, at = self._split(rows), self._jumped(x, y) + rows @ self.fixed
+        pulls = self.shares * np.repeat(self.glued.sides >= 0, _COUNT)
+        pulled, slack = self.off.T * pulls, along.T * self.shares
+        normal, right = pulled @ self.off + slack @ along, -(pulled @ self.off_at) - slack @ at
+        for column in range(self.size - len(self.giving), self.size):
+            normal[column, column] += 9.0 * self.stiffness**3
         return normal, right
 
-    def _limits(self) -> FloatArray:
-        """Limits of the stops in their order (see ``_Held``): on curvature, off the old lines, on ends and turns."""
-        glued, stops = self.glued, self.stops
-        at = np.arange(self.nodes + 1) * self.spacing
-        curved = np.interp(at, glued.lengths, glued.curvature)
-        most = (np.interp(at, glued.lengths, stops.most) - curved) / self.scale
-        least = (np.interp(at, glued.lengths, stops.least) - curved) / self.scale
-        give = np.array(stops.give) / self.end_scale
-        turned = [
-            (sense * (glued.angles[last] - glued.angles[first]) - least_turn) * self.stiffness
-            for first, last, sense, least_turn in stops.turns
-        ]
-        return np.concatenate([most, -least, stops.left, -stops.right, give, give, turned])
+    def _stops(self) -> tuple[FloatArray, FloatArray]:
+        """Weights (squared) and limits of the stops: curvature at most and at least, left, right, ends, turns."""
+        stops, stiffness = self.stops, self.stiffness
+        bent = (60.0 * stops.firmness * stiffness**2) ** 2 * self.shares
+        far = (50.0 * stops.firmness) ** 2 * self.shares
+        turned = np.full(2 * len(self.giving) + len(stops.turns), 400.0**2 * stiffness**3)
+        give = [stops.give[end] for end in self.giving]
+        turns = [-least for _, _, _, least in stops.turns]
+        limits = [stops.most, -stops.least, stops.left, -stops.right, np.array([*give, *give, *turns])]
+        return np.concatenate([bent, bent, far, far, turned]), np.concatenate(limits)
 
-    def _weights(self) -> FloatArray:
-        stops, count = self.stops, len(self.glued.on)
-        weights = np.empty(2 * self.nodes + 2 + 2 * count + 4 + len(stops.turns))
-        weights[: 2 * self.nodes + 2] = 60.0 * stops.firmness * math.sqrt(self.spacing)
-        weights[2 * self.nodes + 2 :] = 50.0 * stops.firmness * math.sqrt(self.glued.length / count)
-        weights[2 * self.nodes + 2 + 2 * count :] = 400.0 * math.sqrt(self.stiffness)
-        return weights
+    def lay(self) -> Laid:
+        """Linear around the old lines, then around what came of it."""
+        active = np.zeros(len(self.weights), dtype=bool)
+        z, change, moved = np.zeros(self.size), None, math.inf
+        for number in range(_MOST_ROUNDS):
+            try:
+                new, active = self._nearer(change, active)
+            except np.linalg.LinAlgError:
+                break
+            moved = float(np.abs(self.off @ (new - z)).max())
+            # Where stops are at odds with each other a whole step may lead to and fro.
+            z = new if number < _WHOLE_ROUNDS else (z + new) / 2
+            change = self._change(z)
+            if not moved < _LOST_MM or (number + 1 >= _ROUNDS and moved <= _SETTLED_MM):
+                break
+        cubics = self._cubics(self._change(z) if change is None else change)
+        return Laid(self.glued, cubics, moved < _LOST_MM, active)
 
-    def _turn_rows(self) -> FloatArray:
-        """Rows (4 + turns, size) of the stops on the ends' giving and on turning back."""
-        rows = np.zeros((4 + len(self.stops.turns), self.size))
-        rows[0, -2] = rows[1, -1] = 1.0
-        rows[2, -2] = rows[3, -1] = -1.0
-        for index, (first, last, sense, _) in enumerate(self.stops.turns, 4):
-            rows[index] = -sense * (self.rises[last] - self.rises[first]) * self.stiffness
+    def _change(self, z: FloatArray) -> FloatArray:
+        """(knots, 2, 2) change of place and direction at every knot."""
+        whole = self.fixed.copy()
+        whole[4:-4] = z[: self.whole - 8]
+        for turned, end in zip(z[self.whole - 8 :], self.giving, strict=True):
+            column, normal = self.ends[end]
+            whole[column + 2 : column + 4] += turned * normal
+        return whole.reshape(self.knots, 2, 2)
+
+    def _cubics(self, change: FloatArray) -> FloatArray:
+        glued = self.glued
+        local = np.concatenate([change[glued.knots] + glued.shifts, change[glued.knots + 1]], axis=1)
+        cubics: FloatArray = glued.cubics + glued.change @ local
+        cubics[1:, 0] = cubics[:-1, 3]
+        cubics[0, 0], cubics[-1, 3] = glued.start, glued.end
+        return cubics
+
+    def _nearer(self, change: FloatArray | None, active: NDArray[np.bool_]) -> tuple[FloatArray, NDArray[np.bool_]]:
+        """The unknowns of the batten that is linear around a change of the old lines, and the stops that press."""
+        bent, bent_at, turns, turns_at = self._around(change)
+        spread = np.concatenate([bent[:1], bent[1:] - bent[:-1], bent[-1:]])
+        wanted = self.curved - bent_at
+        target = np.concatenate([wanted[:1], wanted[1:] - wanted[:-1] + self.steps, wanted[-1:]])
+        pulled = spread.T * self._stiff
+        normal, right = self.normal + pulled @ spread, self.right + pulled @ target
+        last = np.concatenate([self._gives, turns])
+        limits = self.limits - np.concatenate(
+            [bent_at, -bent_at, self.off_at, -self.off_at, np.zeros(len(self._gives)), turns_at]
+        )
+        # A stop that is only just touched is none, or rounding would tell a line from its mirror image.
+        touched = limits + _TOUCHED / np.sqrt(self.weights)
+        for _ in range(_STOP_ROUNDS):
+            system, known = normal, right
+            if active.any():
+                pressing = np.flatnonzero(active)
+                mine = np.concatenate([bent, -bent, self.off, -self.off, last])[pressing]
+                hard = mine.T * self.weights[pressing]
+                system, known = normal + hard @ mine, right + hard @ limits[pressing]
+            z = np.linalg.solve(system, known)
+            bend, away = bent @ z, self.off @ z
+            passed = np.concatenate([bend, -bend, away, -away, last @ z]) > np.where(active, limits, touched)
+            if (passed == active).all():
+                break
+            active = passed
+        return z, active
+
+    @cached_property
+    def _gives(self) -> FloatArray:
+        """Rows of the stops on the ends' giving, to one side and to the other."""
+        count = len(self.giving)
+        rows = np.zeros((2 * count, self.size))
+        for index in range(count):
+            column = self.size - count + index
+            rows[index, column], rows[count + index, column] = 1.0, -1.0
         return rows
 
+    @cached_property
+    def _stiff(self) -> FloatArray:
+        """Weights of the added curvature at the first place, of its steps from place to place, and at the last."""
+        sixth, steps = self.stiffness**6, np.zeros((self.segments, _COUNT))
+        points = self.glued.stations[0][:, _PLACES]
+        chords = points[:, 1:] - points[:, :-1]
+        # On a speck of a segment curvature is known too poorly to be held even.
+        steps[:, 1:] = np.maximum(np.hypot(chords[..., 0], chords[..., 1]), _SPECK * self.stiffness)
+        steps[:, 0] = _STEP_OVER * self.stiffness
+        fifth = [self.stiffness**5]
+        return np.concatenate([fifth, sixth / steps.ravel()[1:], fifth])
 
-def _hat_integrals(at: FloatArray, nodes: int, spacing: float) -> FloatArray:
-    """(m, nodes + 1): the integral from 0 to each place of the hat functions on even nodes."""
-    x = np.minimum(np.maximum((at / spacing)[:, None] - np.arange(nodes + 1), -1.0), 1.0)
-    area = 0.5 + x - x * np.abs(x) / 2
-    area[:, 0] -= 0.5
-    area *= spacing
-    return area
+    def _around(self, change: FloatArray | None) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+        """Rows (rows, size) of the curvature and what it is counted from, and the same of the stops on turning."""
+        cubics = self.glued.cubics if change is None else self._cubics(change)
+        slopes, bends = SLOPES[_PLACES] @ cubics, BENDS[_PLACES] @ cubics
+        dx, dy, ddx, ddy = slopes[..., 0], slopes[..., 1], bends[..., 0], bends[..., 1]
+        square = dx * dx + dy * dy
+        cube = square * np.sqrt(square)
+        curved = (dx * ddy - dy * ddx) / cube
+        thrice = 3 * curved / square
+        x = (ddy / cube - thrice * dx)[..., None] * self.slopes - (dy / cube)[..., None] * self.bends
+        y = (-ddx / cube - thrice * dy)[..., None] * self.slopes + (dx / cube)[..., None] * self.bends
+        bent, bent_at = self._counted(x, y, curved.ravel(), change)
+        if not self.stops.turns:
+            return bent, bent_at, np.zeros((0, self.size)), np.zeros(0)
+        x, y = (-dy / square)[..., None] * self.slopes, (dx / square)[..., None] * self.slopes
+        angles = measured(VALUES[_PLACES] @ cubics, slopes)[1]
+        ways, ways_at = self._counted(x, y, angles, change)
+        senses = [sense for _, _, sense, _ in self.stops.turns]
+        first, last = [turn[0] for turn in self.stops.turns], [turn[1] for turn in self.stops.turns]
+        turns = (ways[first] - ways[last]) * np.array(senses)[:, None]
+        return bent, bent_at, turns, (ways_at[first] - ways_at[last]) * senses
 
-
-@dataclass(frozen=True, eq=False)
-class _Held:
-    """Stops that press back once passed, each read as row . z <= limit, with its weight.
-
-    In order: curvature at the nodes at most and at least; off the old lines to the left and right; ``rows`` for the
-    giving of the ends and for turning back.
-    """
-
-    limits: FloatArray
-    rows: FloatArray
-    weights: FloatArray
-    nodes: int
-
-    def settled(
-        self,
-        normal: FloatArray,
-        pulled: FloatArray,
-        closing: tuple[FloatArray, FloatArray],
-        off: tuple[FloatArray, FloatArray],
-        active: NDArray[np.bool_],
-    ) -> tuple[FloatArray, NDArray[np.bool_], bool]:
-        """Least squares under equalities with these stops: a primal active-set search from ``active`` on.
-
-        normal, pulled: the normal equations; closing: rows and right side of what must hold; off: rows of the way
-        off the old lines and what they are counted from. Returns the unknowns, which stops press, and whether those
-        are the ones that were reckoned with.
-        """
-        size, held = len(normal), len(closing[0])
-        system, known = np.zeros((size + held, size + held)), np.empty(size + held)
-        system[size:, :size], system[:size, size:] = closing[0], closing[0].T
-        known[size:] = closing[1]
-        rows, target = off
-        count = len(target)
-        limits = self.limits.copy()
-        limits[2 * self.nodes : 2 * self.nodes + count] += target
-        limits[2 * self.nodes + count : 2 * self.nodes + 2 * count] -= target
-        bounds = self.weights * limits + 1e-12
-        z, stable = known[:size], False
-        for _ in range(_STOP_ROUNDS):
-            system[:size, :size], known[:size] = normal, pulled
-            if active.any():
-                self._press(system, known, rows, limits, active)
-            z = np.asarray(np.linalg.solve(system, known)[:size], dtype=float)
-            off_z, bent = rows @ z, z[: self.nodes]
-            passed = self.weights * np.concatenate([bent, -bent, off_z, -off_z, self.rows @ z]) > bounds
-            stable = bool((passed == active).all())
-            active = passed
-            if stable:
-                break
-        return z, active, stable
-
-    def _press(
-        self, system: FloatArray, known: FloatArray, off: FloatArray, limits: FloatArray, active: NDArray[np.bool_]
-    ) -> None:
-        """Adds the stops that press to the normal equations."""
-        size, nodes, count = self.rows.shape[1], self.nodes, len(off)
-        squares = np.where(active, self.weights * self.weights, 0.0)
-        pulls = squares * limits
-        system.ravel()[: nodes * len(system) : len(system) + 1] += squares[:nodes] + squares[nodes : 2 * nodes]
-        known[:nodes] += pulls[:nodes] - pulls[nodes : 2 * nodes]
-        left, right, last = 2 * nodes, 2 * nodes + count, 2 * nodes + 2 * count
-        for rows, weight, pull in (
-            (off, squares[left:right] + squares[right:last], pulls[left:right] - pulls[right:last]),
-            (self.rows, squares[last:], pulls[last:]),
-        ):
-            pressing = np.flatnonzero(weight)
-            if len(pressing):
-                mine = rows[pressing]
-                system[:size, :size] += (mine.T * weight[pressing]) @ mine
-                known[:size] += pull[pressing] @ mine
+    def _counted(
+        self, x: FloatArray, y: FloatArray, now: FloatArray, change: FloatArray | None
+    ) -> tuple[FloatArray, FloatArray]:
+        """Rows of the unknowns and what they are counted from, for what is ``now`` after a change."""
+        rows = self._spread(x, y)
+        if change is None:
+            return self._split(rows), now + self._jumped(x, y) + rows @ self.fixed
+        return self._split(rows), now + rows @ (self.fixed - change.ravel())

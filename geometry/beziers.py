@@ -135,6 +135,30 @@ def step_to_nearest(cubic: list[list[float]], t: float, point: Point) -> float:
     return (ax * fx + ay * fy) / max(speed + ax * sx + ay * sy, speed / 20, 1e-12)
 
 
+def weights(t: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """(m, 4) each: what the control points of a cubic weigh in its value, first and second derivative at t (m,)."""
+    s, none = 1 - t, np.zeros_like(t)
+    value = np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t], axis=1)
+    slope = 3 * np.stack([-s * s, s * s - 2 * s * t, 2 * s * t - t * t, t * t], axis=1)
+    bend = 6 * np.stack([s, t - 2 * s, s - 2 * t, t], axis=1) + none[:, None]
+    return value, slope, bend
+
+
+def blossomed(low: FloatArray, high: FloatArray) -> FloatArray:
+    """(n, 4, 4): from the control points of a cubic to those of its part from ``low`` to ``high`` (n,)."""
+    first = np.stack([low, low, low, high], axis=1)
+    second = np.stack([low, low, high, high], axis=1)
+    third = np.stack([low, high, high, high], axis=1)
+    found = np.empty((len(low), 4, 4))
+    a, b, c = 1 - first, 1 - second, 1 - third
+    ab, fb, as_ = a * b, first * b + a * second, first * second
+    found[:, :, 0] = ab * c
+    found[:, :, 1] = ab * third + fb * c
+    found[:, :, 2] = fb * third + as_ * c
+    found[:, :, 3] = as_ * third
+    return found
+
+
 def split(cubic: FloatArray, t: float) -> tuple[FloatArray, FloatArray]:
     """De Casteljau: the two halves of a cubic at t."""
     a = cubic[:-1] + t * (cubic[1:] - cubic[:-1])

@@ -1,194 +1,369 @@
-"""Gluing: the old runs of an edge laid end to end, with their own curvature, gaps bridged and kinks kept apart."""
+"""Gluing: the old runs of an edge as cubics that follow each other, cut at knots for a batten, their jogs kept apart.
+
+Where runs overlap both are cut back to the middle, where paper was added both are run on straight to the middle. What
+is left between them is a jump of place and direction that a batten has to make good.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.beziers import blossomed, weights
 from geometry.fairness import WINDOW_MM, angle_between, table
+from geometry.fitting import refit
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
+
+#: So many stations to a segment, ends included; every second one is a place where stops are looked at.
+STATIONS = 9
+VALUES, SLOPES, BENDS = weights(np.linspace(0.0, 1.0, STATIONS))
+#: Knots stand so many stiffnesses from a jog; further out the last step is repeated.
+_GRADED = (0.75, 1.75, 3.2, 5.4, 8.6)
+_LAST_STEP = 3.0
+#: A run no longer than so many stiffnesses has no knot inside.
+_BETWEEN = 0.5
+#: A join of the old line takes the place of a knot that is no further off than this share of the step beside it.
+_SNAP = 0.35
+#: From a Hermite cubic (place, slope, place, slope) to its control points.
+HERMITE = np.array([[1, 0, 0, 0], [1, 1 / 3, 0, 0], [0, 0, 1, -1 / 3], [0, 0, 1, 0]])
+#: So little of a gap or an overlap is left to the jump, in stiffnesses.
+_LEFT = 0.1
+#: A cubic whose handle is shorter than this share of it has no direction to hold; the run is drawn anew.
+_NO_HANDLE = 0.01
 
 
 @dataclass(frozen=True, eq=False)
 class Glued:
-    """Old runs laid end to end in steps, ready for a batten.
+    """Old runs laid end to end in n segments, ready for a batten that bends them between m + 1 knots.
 
-    chords: (n, 2) steps of the old lines in mm, as they lie; turned: (n,) radians by which the joints before a step
-    have turned it; lengths: (n + 1,) mm at the stations; angles: (n + 1,) radians, the glued line's direction;
-    curvature: (n + 1,) 1/mm averaged over 10 mm. Stations beside old lines: ``on`` (k,) station numbers, ``places``
-    (k, 2) the old points, ``ways`` (k, 2) the old unit tangents, ``bends`` (k,) the old curvature, ``shares`` (k,) mm
-    of line that pull it there, ``sides`` (k,) the run, or -1 in a gap, where the old line is run on straight and does
-    not pull. ``joints`` and ``jumps`` say where the jogs are (mm) and how the curvature jumps there.
+    cubics: (n, 4, 2) mm; knots: (n,) the knot before each segment; change: (n, 4, 4) how the change of a segment's
+    control points follows from place and direction at the knots before and after it (place in mm, direction as a
+    change of the unit tangent); sides: (n,) the run each is of, -1 where it runs on into a gap; shifts: (n, 2, 2) by
+    how much place and direction jump before a segment, ``lacking`` (2, 2) after the last one; ``jumps``: (n,) by how
+    much the old curvature jumps there (1/mm); beside: (n, STATIONS) mm that a segment in a gap lies to the left of the
+    old line run on straight; joints: numbers of segments after a jog; kinks: the turns there in radians; begun: mm
+    into each run where it is glued from. Stations are STATIONS a segment, in order.
     """
 
     start: Point
     end: Point
-    end_angle: float
-    chords: FloatArray
-    turned: FloatArray
-    lengths: FloatArray
-    angles: FloatArray
-    curvature: FloatArray
-    on: NDArray[np.intp]
-    places: FloatArray
-    ways: FloatArray
-    bends: FloatArray
-    shares: FloatArray
+    cubics: FloatArray
+    knots: NDArray[np.intp]
+    change: FloatArray
     sides: NDArray[np.intp]
-    joints: tuple[float, ...]
-    jumps: tuple[float, ...]
+    shifts: FloatArray
+    lacking: FloatArray
+    jumps: FloatArray
+    beside: FloatArray
+    joints: tuple[int, ...]
+    kinks: tuple[float, ...]
+    begun: tuple[float, ...]
+
+    @cached_property
+    def stations(self) -> tuple[FloatArray, FloatArray]:
+        """Points and slopes (n, STATIONS, 2) of the old lines at the stations."""
+        return VALUES @ self.cubics, SLOPES @ self.cubics
+
+    @cached_property
+    def normals(self) -> FloatArray:
+        """Unit normals to the left (n, STATIONS, 2)."""
+        slopes = self.stations[1]
+        sizes = np.hypot(slopes[..., 0], slopes[..., 1])
+        normals = np.empty_like(slopes)
+        normals[..., 0], normals[..., 1] = -slopes[..., 1] / sizes, slopes[..., 0] / sizes
+        return normals
+
+    @cached_property
+    def curved(self) -> FloatArray:
+        """(n, STATIONS) the old curvature in 1/mm."""
+        slopes, bends = self.stations[1], BENDS @ self.cubics
+        speeds = np.hypot(slopes[..., 0], slopes[..., 1])
+        curved: FloatArray = slopes[..., 0] * bends[..., 1] - slopes[..., 1] * bends[..., 0]
+        return curved / (speeds * speeds * speeds)
+
+    @cached_property
+    def measured(self) -> tuple[FloatArray, FloatArray]:
+        """Lengths (mm) and angles (radians) at the stations, jogs and kinks left out."""
+        return measured(*self.stations, self.joints)
+
+    @property
+    def lengths(self) -> FloatArray:
+        return self.measured[0]
+
+    @property
+    def angles(self) -> FloatArray:
+        return self.measured[1]
 
     @property
     def length(self) -> float:
-        return float(self.lengths[-1])
+        return float(self.measured[0][-1])
 
 
-def glue(runs: Sequence[Chain], spacing: float) -> Glued:
-    """Old runs (in order, gaps and kinks between them) as one line of steps about ``spacing`` mm long."""
-    return _Gluing(runs, spacing).result()
+def measured(points: FloatArray, slopes: FloatArray, joints: Sequence[int] = ()) -> tuple[FloatArray, FloatArray]:
+    """Lengths (n * k,) in mm and directions (n * k,) in radians at k stations on each of n segments, without breaks.
+
+    Before the segments ``joints`` neither length nor direction changes.
+    """
+    x, y = slopes[..., 0].ravel(), slopes[..., 1].ravel()
+    turns = np.empty(len(x))
+    turns[0] = math.atan2(y[0], x[0])
+    turns[1:] = np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:])
+    flat = points.reshape(-1, 2)
+    steps = np.zeros(len(x))
+    chords = flat[1:] - flat[:-1]
+    # An arc is longer than its chord by the square of its turn over 24.
+    steps[1:] = np.hypot(chords[:, 0], chords[:, 1]) * (1 + turns[1:] * turns[1:] / 24)
+    for joint in joints:
+        if 0 < joint < len(slopes):
+            turns[joint * slopes.shape[1]] = steps[joint * slopes.shape[1]] = 0.0
+    return steps.cumsum(), turns.cumsum()
 
 
-class _Gluing:
-    """Collects the steps of the runs and of the gaps between them."""
+def glue(runs: Sequence[Chain], stiffness: float) -> Glued:
+    """Old runs (in order, gaps and kinks between them) with knots for a batten of about this stiffness (mm)."""
+    sides = [_Side(run) for run in runs]
+    for before, after in pairwise(sides):
+        before.parted(after, _LEFT * stiffness)
+    parts: list[tuple[FloatArray, list[float], list[int]]] = [side.cut(stiffness) for side in sides]
+    return _put_together(sides, parts)
 
-    def __init__(self, runs: Sequence[Chain], spacing: float) -> None:
-        self.runs, self.spacing = runs, spacing
-        self.chords: list[FloatArray] = []
-        self.turned: list[FloatArray] = []
-        self.steps: list[FloatArray] = []
-        self.turns: list[FloatArray] = []
-        self.bends: list[FloatArray] = []
-        self.on: list[NDArray[np.intp]] = []
-        self.places: list[FloatArray] = []
-        self.ways: list[FloatArray] = []
-        self.shares: list[FloatArray] = []
-        self.sides: list[NDArray[np.intp]] = []
-        self.joints: list[float] = []
-        self.jumps: list[float] = []
-        self.lean = 0.0
 
-    def result(self) -> Glued:
-        sampled = [_Sampled(run, self.spacing) for run in self.runs]
-        for index, run in enumerate(sampled):
-            if index:
-                self._gap(sampled[index - 1], run)
-            self._run(index, run)
-        lengths = np.concatenate([[0.0], np.cumsum(np.concatenate(self.steps))])
-        turns = np.concatenate(self.turns)
-        first = math.atan2(self.runs[0].start_tangent[1], self.runs[0].start_tangent[0])
-        angles = first + np.concatenate([[0.0], np.cumsum(turns)])
-        return Glued(
-            start=self.runs[0].start,
-            end=self.runs[-1].end,
-            end_angle=self.lean,
-            chords=np.concatenate(self.chords),
-            turned=np.concatenate(self.turned),
-            lengths=lengths,
-            angles=angles,
-            curvature=averaged(lengths, angles),
-            on=np.concatenate(self.on),
-            places=np.concatenate(self.places),
-            ways=np.concatenate(self.ways),
-            bends=np.concatenate(self.bends),
-            shares=np.concatenate(self.shares),
-            sides=np.concatenate(self.sides),
-            joints=tuple(self.joints),
-            jumps=tuple(self.jumps),
-        )
+class _Side:
+    """One old run, and how far it is run on straight (or cut back, below 0) at its ends, in mm."""
 
-    @property
-    def _count(self) -> int:
-        return sum(len(chords) for chords in self.chords)
+    def __init__(self, run: Chain) -> None:
+        self.real = run.length > 1e-3
+        self.run = _regular(run) if self.real else run
+        self.length = run.length if self.real else 0.0
+        self.lead = self.trail = 0.0
+        self.jogged = [False, False]
+        self.first, self.last = self.run.start_tangent, self.run.end_tangent
 
-    def _run(self, index: int, run: _Sampled) -> None:
-        if run.steps == 0:
-            return
-        at = self._count
-        chords, bends = run.points[1:] - run.points[:-1], run.angles[1:] - run.angles[:-1]
-        # An arc is longer than its chord by the square of its turn over 24.
-        sizes = np.hypot(chords[:, 0], chords[:, 1]) * (1 + bends**2 / 24)
-        self.chords.append(chords)
-        self.turned.append(np.full(run.steps, self.lean))
-        self.steps.append(sizes)
-        self.turns.append(bends)
-        self.bends.append(averaged(np.concatenate([[0.0], np.cumsum(sizes)]), run.angles))
-        self.on.append(np.arange(at, at + run.steps + 1))
-        self.places.append(run.points)
-        self.ways.append(run.ways)
-        shares = np.zeros(run.steps + 1)
-        shares[:-1] += sizes / 2
-        shares[1:] += sizes / 2
-        self.shares.append(shares)
-        self.sides.append(np.full(run.steps + 1, index))
+    def parted(self, after: _Side, left: float) -> None:
+        """Shares out the gap or the overlap between this run and the next; one of ``left`` mm is left as it is."""
+        (ax, ay), (bx, by) = self.run.end, after.run.start
+        mean = (self.last[0] + after.first[0], self.last[1] + after.first[1])
+        size = ((bx - ax) * mean[0] + (by - ay) * mean[1]) / max(math.hypot(*mean), 1e-9)
+        self.jogged[1] = after.jogged[0] = True
+        if size > left:
+            self.trail = after.lead = size / 2
+        elif size < -left:
+            # What one run is too short for is left to the jump.
+            self.trail = max(size / 2, -self.length / 4)
+            after.lead = max(size / 2, -after.length / 4)
 
-    def _gap(self, before: _Sampled, after: _Sampled) -> None:
-        gap = after.points[0] - before.points[-1]
-        kink = angle_between(before.ways[-1], after.ways[0])
-        mean = before.ways[-1] + after.ways[0]
-        size = float(gap @ mean) / max(float(np.hypot(*mean)), 1e-9)
-        bend = (before.bend_end + after.bend_start) / 2 if before.steps and after.steps else 0.0
-        turn = 0.0
-        if size > 1e-3:
-            count = max(1, round(size / self.spacing))
-            turn = bend * size
-            way = math.atan2(before.ways[-1][1], before.ways[-1][0])
-            angles = way + turn * (np.arange(count) + 0.5) / count
-            self.chords.append(size / count * np.stack([np.cos(angles), np.sin(angles)], axis=1))
-            self.turned.append(np.full(count, self.lean))
-            self.steps.append(np.full(count, size / count))
-            self.turns.append(np.full(count, turn / count))
-            self._run_on(before, after, count)
+    def bend(self, *, at_end: bool) -> float:
+        """The old curvature (1/mm) over the last 5 mm before a jog."""
+        if not self.real:
+            return 0.0
+        lengths, angles, _ = table(self.run)
+        low, high = max(-self.lead, 0.0), self.length + min(self.trail, 0.0)
+        reach = min(WINDOW_MM / 2, high - low)
+        ends = [high - reach, high] if at_end else [low, low + reach]
+        turned = np.interp(ends, lengths, angles)
+        return float(turned[1] - turned[0]) / reach
+
+    def cut(self, stiffness: float) -> tuple[FloatArray, list[float], list[int]]:
+        """Cubics (k, 4, 2) of the run as it is glued, k + 1 parameters that cut them, which of these are knots."""
+        cubics, lengths, us = self.run.cubics, *table(self.run)[::2]
+        low, high = -self.lead, self.length + self.trail
+        if not self.real:
+            cubics, lengths, us = np.empty((0, 4, 2)), np.zeros(1), np.zeros(1)
+        if self.lead > 0:
+            cubics = np.concatenate([self._run_on(at_end=False)[None], cubics])
+            lengths, us = np.concatenate([[low], lengths]), np.concatenate([[0.0], us + 1])
+        if self.trail > 0:
+            cubics = np.concatenate([cubics, self._run_on(at_end=True)[None]])
+            lengths, us = np.append(lengths, high), np.append(us, us[-1] + 1)
+        if high - low < 1e-3:
+            return np.empty((0, 4, 2)), [], []
+        cut, knots = _cuts(low, high, lengths, us, len(cubics), self.jogged, stiffness)
+        first = [min(int(u), len(cubics) - 1) for u in cut[:-1]]
+        begin = np.array([u - index for u, index in zip(cut[:-1], first, strict=True)])
+        end = np.array([u - index for u, index in zip(cut[1:], first, strict=True)])
+        return blossomed(begin, end) @ cubics[first], cut, knots
+
+    def _run_on(self, *, at_end: bool) -> FloatArray:
+        """The arc (4, 2) by which the run goes on into a gap, bent as it is beside it."""
+        (x, y), (dx, dy) = (self.run.end, self.last) if at_end else (self.run.start, self.first)
+        size = self.trail if at_end else self.lead
+        bend = self.bend(at_end=at_end)
+        if not at_end:
+            dx, dy, bend = -dx, -dy, -bend
+        turn = bend * size
+        cos, sin = math.cos(turn), math.sin(turn)
+        along, aside = (sin / bend, (1 - cos) / bend) if abs(turn) > 1e-4 else (size, turn * size / 2)
+        handle = 4 / 3 * math.tan(turn / 4) / bend if abs(turn) > 1e-4 else size / 3
+        ex, ey = x + along * dx - aside * dy, y + along * dy + aside * dx
+        wx, wy = cos * dx - sin * dy, sin * dx + cos * dy
+        arc = np.array([(x, y), (x + handle * dx, y + handle * dy), (ex - handle * wx, ey - handle * wy), (ex, ey)])
+        return arc if at_end else arc[::-1]
+
+    def gaps(self, cut: Sequence[float]) -> list[bool]:
+        """Whether each segment between cuts runs on into a gap."""
+        low, high = 1.0 if self.lead > 0 else 0.0, float(len(self.run)) * self.real + (self.lead > 0)
+        ends = [(v <= low + 1e-12, u >= high - 1e-12) for u, v in pairwise(cut)]
+        return [(first and self.lead > 0) or (last and self.trail > 0) for first, last in ends]
+
+
+def _regular(run: Chain) -> Chain:
+    """The run; drawn anew within the refit's tolerance where a segment has an end without a handle."""
+    legs = run.cubics[:, 1::2] - run.cubics[:, ::2]
+    handles = np.hypot(legs[..., 0], legs[..., 1]).min(axis=1)
+    if (handles > _NO_HANDLE * run.segment_lengths).all():
+        return run
+    lengths, angles, us = table(run)
+    kept = np.append(True, np.diff(lengths) > 1e-9)
+    first = run.start_tangent
+    return refit(run.points(us[kept]), math.atan2(first[1], first[0]) + angles[kept], lengths[kept])
+
+
+def _cuts(
+    low: float,
+    high: float,
+    lengths: FloatArray,
+    us: FloatArray,
+    count: int,
+    jogged: Sequence[bool],
+    stiffness: float,
+) -> tuple[list[float], list[int]]:
+    """Rising parameters at which a run is cut, and which of them (by index) are knots of the batten."""
+    knots = _graded(high - low, stiffness, jogged)
+    ends = np.interp([low, high], lengths, us).tolist()
+    joins = [float(join) for join in range(1, count) if ends[0] + 1e-9 < join < ends[1] - 1e-9]
+    inner = [low + place for place in knots]
+    places = np.interp(inner, lengths, us).tolist()
+    for join, length in zip(joins, np.interp(joins, us, lengths).tolist() if joins else (), strict=True):
+        stops = [low, *inner, high]
+        for i in range(1, len(stops) - 1):
+            step = stops[i] - stops[i - 1] if length < stops[i] else stops[i + 1] - stops[i]
+            if abs(length - stops[i]) < _SNAP * step and places[i - 1] not in joins:
+                inner[i - 1], places[i - 1] = length, join
+                break
+    cut = sorted({ends[0], *places, *joins, ends[1]})
+    chosen = {ends[0], *places, ends[1]}
+    return cut, [index for index, u in enumerate(cut) if u in chosen]
+
+
+def _graded(length: float, stiffness: float, jogged: Sequence[bool]) -> list[float]:
+    """Places of inner knots along a run (mm from its start), closer near its jogs."""
+    both = all(jogged)
+    reach = length / 2 if both else length
+    places = [share * stiffness for share in _GRADED]
+    while places[-1] < reach:
+        places.append(places[-1] + _LAST_STEP * stiffness)
+    places = [place for place in places if place < reach]
+    if both:
+        if not places:
+            return [reach] if length > _BETWEEN * stiffness else []
+        if reach - places[-1] < _BETWEEN * (places[-1] - (places[-2] if len(places) > 1 else 0.0)):
+            places[-1] = reach
+        return sorted({*places, *(length - place for place in places)} - {length - reach} | ({reach} & set(places)))
+    if not places:
+        return [reach / 2] if length > _BETWEEN * stiffness else []
+    if len(places) > 1 and reach - places[-1] < 0.5 * (places[-1] - places[-2]):
+        places.pop()
+    return places if jogged[0] else [length - place for place in reversed(places)]
+
+
+def _put_together(sides: Sequence[_Side], parts: Sequence[tuple[FloatArray, list[float], list[int]]]) -> Glued:
+    cubics = np.concatenate([part[0] for part in parts])
+    count = len(cubics)
+    numbers, jumps = np.empty(count, dtype=np.intp), np.zeros(count)
+    beside = np.zeros((count, STATIONS))
+    joints, kinks = [], []
+    knots: list[int] = []
+    shares: list[tuple[int, int]] = []
+    at = 0
+    for index, (side, (own, cut, chosen)) in enumerate(zip(sides, parts, strict=True)):
+        if index:
+            before = sides[index - 1]
+            joints.append(at)
+            kinks.append(angle_between(before.last, side.first))
+            if at < count:
+                jumps[at] = side.bend(at_end=False) - before.bend(at_end=True)
+        gaps = side.gaps(cut) if len(own) else []
+        numbers[at : at + len(own)] = [-1 if gap else index for gap in gaps]
+        if any(gaps):
+            ends = (side.run.start, side.first), (side.run.end, side.last)
+            for i, gap in enumerate(gaps):
+                if gap:
+                    (x, y), (dx, dy) = ends[side.lead <= 0 or cut[i] >= 1.0 - 1e-12]
+                    points = VALUES @ own[i]
+                    beside[at + i] = (points[:, 1] - y) * dx - (points[:, 0] - x) * dy
+        for first, last in pairwise(chosen):
+            shares += [(at + first, at + last)] * (last - first)
+            knots += [knots[-1] + 1 if knots else 0] * (last - first)
+        at += len(own)
+    numbered = np.array(knots, dtype=np.intp)
+    return Glued(
+        sides[0].run.start,
+        sides[-1].run.end,
+        cubics,
+        numbered,
+        _changes(cubics, shares),
+        numbers,
+        *_shifts(sides, cubics, numbered, joints),
+        jumps,
+        beside,
+        tuple(joints),
+        tuple(kinks),
+        tuple(0.0 - min(side.lead, 0.0) for side in sides),
+    )
+
+
+def _changes(cubics: FloatArray, spans: Sequence[tuple[int, int]]) -> FloatArray:
+    """See ``Glued.change``; ``spans`` gives for each segment the first and the last but one between its two knots.
+
+    Segments between the same knots have shares of it that make the old line's speed unbroken over them.
+    """
+    legs = 3 * (cubics[:, 1::2] - cubics[:, ::2])
+    speeds = np.hypot(legs[..., 0], legs[..., 1]).tolist()
+    low, size = np.zeros(len(cubics)), np.ones(len(cubics))
+    speed = np.empty((len(cubics), 2))
+    for first, last in dict.fromkeys(spans):
+        sizes = [1.0]
+        for index in range(first + 1, last):
+            sizes.append(sizes[-1] * speeds[index][0] / speeds[index - 1][1])
+        whole = sum(sizes)
+        begun = 0.0
+        for index, one in zip(range(first, last), sizes, strict=True):
+            low[index], size[index] = begun / whole, one / whole
+            begun += one
+        speed[first:last] = speeds[first][0] * whole, speeds[last - 1][1] * whole / sizes[-1]
+    change: FloatArray = blossomed(low, low + size) @ HERMITE
+    change[:, :, 1] *= speed[:, :1]
+    change[:, :, 3] *= speed[:, 1:]
+    return change
+
+
+def _shifts(
+    sides: Sequence[_Side], cubics: FloatArray, knots: NDArray[np.intp], joints: Sequence[int]
+) -> tuple[FloatArray, FloatArray]:
+    """See ``Glued.shifts``, and (2, 2) what place and direction lack at the very end."""
+    shifts, lacking = np.zeros((len(cubics), 2, 2)), np.zeros((2, 2))
+    for at in dict.fromkeys(joints):
+        here = _end(cubics[at - 1]) if at else np.array([sides[0].run.start, sides[0].first])
+        if at < len(cubics):
+            there = _end(cubics[at, ::-1])
+            there[1] *= -1
+            shifts[knots == knots[at]] = here - there
         else:
-            size = 0.0
-        self.joints.append(sum(float(steps.sum()) for steps in self.steps) - size / 2)
-        self.jumps.append(after.bend_start - before.bend_end)
-        self.lean += kink - turn
+            lacking = np.array([sides[-1].run.end, sides[-1].last]) - here
+    return shifts, lacking
 
 
-    def _run_on(self, before: _Sampled, after: _Sampled, count: int) -> None:
-        """Inside a gap of ``count`` steps either old line is run on straight to the middle."""
-        if count < 2:
-            return
-        place = np.arange(1, count) / count
-        near = np.where(place == 0.5, 0.5, place < 0.5)[:, None]
-        gap = after.points[0] - before.points[-1]
-        ahead = before.points[-1] + place[:, None] * (gap @ before.ways[-1]) * before.ways[-1]
-        behind = after.points[0] - (1 - place[:, None]) * (gap @ after.ways[0]) * after.ways[0]
-        self.on.append(self._count - count + np.arange(1, count))
-        ways = near * before.ways[-1] + (1 - near) * after.ways[0]
-        self.places.append(near * ahead + (1 - near) * behind)
-        self.ways.append(ways / np.hypot(ways[:, 0], ways[:, 1])[:, None])
-        self.bends.append(np.zeros(count - 1))
-        self.shares.append(np.zeros(count - 1))
-        self.sides.append(np.full(count - 1, -1))
-
-
-class _Sampled:
-    """A run at equal steps: points, unit tangents, angles turned, and its curvature near both ends."""
-
-    def __init__(self, run: Chain, spacing: float) -> None:
-        self.length = run.length
-        self.steps = max(1, math.ceil(self.length / spacing)) if self.length > 1e-3 else 0
-        lengths, angles, parameters = table(run)
-        at = np.arange(self.steps + 1) * (self.length / max(self.steps, 1))
-        us = np.interp(at, lengths, parameters)
-        us[-1] = len(run)
-        self.points = run.points(us)
-        self.points[0], self.points[-1] = run.start, run.end
-        first = run.start_tangent
-        self.angles = np.interp(us, parameters, angles)
-        cos, sin = np.cos(self.angles), np.sin(self.angles)
-        self.ways = np.empty((self.steps + 1, 2))
-        self.ways[:, 0], self.ways[:, 1] = first[0] * cos - first[1] * sin, first[0] * sin + first[1] * cos
-        reach = min(WINDOW_MM / 2, self.length)
-        near = np.interp([reach, self.length - reach], lengths, angles) if self.steps else np.zeros(2)
-        self.bend_start = float(near[0] - angles[0]) / reach if self.steps else 0.0
-        self.bend_end = float(angles[-1] - near[1]) / reach if self.steps else 0.0
+def _end(cubic: FloatArray) -> FloatArray:
+    """(2, 2) where a cubic ends, and its unit tangent there."""
+    way = cubic[3] - cubic[2]
+    return np.array([cubic[3], way / np.hypot(way[0], way[1])])
 
 
 def averaged(lengths: FloatArray, angles: FloatArray) -> FloatArray:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,14 +19,13 @@ from geometry.fairness import (
     greatest_curvature,
     reversals,
 )
-from geometry.fitting import refit
-from geometry.gluing import averaged, glue
+from geometry.gluing import STATIONS, averaged, glue
 from geometry.jogs import Band, Jog, Spot, Stretch
 from geometry.lines import Chain, joined, straight
 from geometry.motions import FloatArray, Point
 from geometry.notes import BlendChoice
 from geometry.slips import rounded
-from geometry.tolerances import SQUARE_DEG, STRAIGHT_DEG
+from geometry.tolerances import FLATTEN_MM, SQUARE_DEG, STRAIGHT_DEG
 
 #: What a blend must keep where it has room: curvature over the original's greatest, end tangents, shares of the jog.
 MOST_RATIO = 1.4
@@ -33,6 +33,10 @@ END_TANGENT_DEG = 0.5
 _AIM_BACK_DEG = 0.4
 _HOLDS = 4
 _FREE_MM = 1e4
+#: Curvature read at the stations of a batten may be so much greater when it is read every 1 mm.
+_COARSE = 1.01
+#: So near to where the old line begins to turn the other way a line may turn either way (mm).
+_TURN_MM = 0.25
 _ROUGHNESS = 0.25
 
 
@@ -105,7 +109,13 @@ class Redrawn:
     end: Spot
     stretch: Stretch
     greatest: float
-    reached: Reached | None = None
+    band: Band
+    measured: bool = True
+
+    @cached_property
+    def reached(self) -> Reached | None:
+        """How fair a batten came out; reckoned when it is first asked for."""
+        return reached_by(self) if self.measured and self.kind == "batten" else None
 
 
 def redraw(
@@ -122,7 +132,6 @@ def redraw(
     largest = max(stretch.jogs, key=lambda jog: jog.jog_mm)
     share = min(max(choices.get(largest.note, BlendChoice()).share, 0.0), 1.0)
     work = Battening(band, stretch, character, share)
-    best, best_score = None, math.inf
     tries: list[tuple[float, Laid]] = []
     for one in _TRIES:
         laid = work.tried(one)
@@ -131,32 +140,21 @@ def redraw(
         score = work.short_of_bounds(laid)
         tries.append((score, laid))
         if score == 0.0:
-            best, best_score = _measured(band, work, laid, character)
-            if best_score == 0.0:
-                return best
-    if tries:
-        likeliest = min(tries, key=lambda scored: scored[0] + _ROUGHNESS * work.roughness(scored[1]))
-        other, score = _measured(band, work, likeliest[1], character)
-        return other if best is None or score < best_score else best
-    return _bridged(band, stretch, character)
+            break
+    if not tries:
+        # No batten closes: the old lines, straight across their jogs.
+        line = joined(band.parts(stretch.start, stretch.end))
+        return Redrawn(line, "batten", stretch.start, stretch.end, stretch, character.greatest, band)
+    if tries[-1][0] > 0.0:
+        tries.sort(key=lambda scored: scored[0] + _ROUGHNESS * work.roughness(scored[1]))
+        tries.append(tries[0])
+    line = _chain(tries[-1][1])
+    return Redrawn(line, "batten", work.start, work.end, stretch, character.greatest, band)
 
 
-def _measured(band: Band, work: Battening, laid: Laid, character: Character) -> tuple[Redrawn, float]:
-    line = refit(laid.points, laid.angles, laid.lengths)
-    redrawn = Redrawn(line, "batten", work.start, work.end, work.stretch, character.greatest)
-    reached = reached_by(band, redrawn, character)
-    return replace(redrawn, reached=reached), reached.short_of_bounds(work.counted_off(laid), work.limit)
-
-
-def _bridged(band: Band, stretch: Stretch, character: Character) -> Redrawn:
-    """No batten closes: the old lines, straight across their jogs."""
-    line = joined(band.parts(stretch.start, stretch.end))
-    redrawn = Redrawn(line, "batten", stretch.start, stretch.end, stretch, character.greatest)
-    return replace(redrawn, reached=reached_by(band, redrawn, character))
-
-
-def reached_by(band: Band, redrawn: Redrawn, character: Character) -> Reached:
+def reached_by(redrawn: Redrawn) -> Reached:
     """How fair a redrawn stretch is, measured with what is left of the old lines at its two ends."""
+    band = redrawn.band
     first, last = redrawn.start.line, redrawn.end.line
     low, high = Spot(first, 0.0), Spot(last, band.lines[last].length)
     line = assembled(band, low, high, [redrawn])
@@ -165,7 +163,7 @@ def reached_by(band: Band, redrawn: Redrawn, character: Character) -> Reached:
     inflections = max(0, count_of([line]) - count_of(band.lines[first : last + 1]))
     parts = band.parts(redrawn.start, redrawn.end)
     turns = end_turns(redrawn.line, parts[0].start_tangent, parts[-1].end_tangent)
-    return Reached(greatest / max(character.greatest, 1e-9), inflections, turns)
+    return Reached(greatest / max(redrawn.greatest, 1e-9), inflections, turns)
 
 
 def assembled(band: Band, start: Spot, end: Spot, drawn: Sequence[Redrawn]) -> Chain:
@@ -213,13 +211,14 @@ def is_straight(band: Band, stretch: Stretch) -> bool:
 def ruled(band: Band, stretch: Stretch, greatest: float) -> Redrawn:
     """One straight line from end to end."""
     parts = band.parts(stretch.start, stretch.end)
-    return Redrawn(straight(parts[0].start, parts[-1].end), "straight", stretch.start, stretch.end, stretch, greatest)
+    line = straight(parts[0].start, parts[-1].end)
+    return Redrawn(line, "straight", stretch.start, stretch.end, stretch, greatest, band)
 
 
 def drawn_round(band: Band, stretch: Stretch, greatest: float) -> Redrawn:
     """Straight lines that lean to each other as one smooth line, both ends left as they are."""
     line = rounded(band.parts(stretch.start, stretch.end))
-    return Redrawn(line, "batten", stretch.start, stretch.end, stretch, greatest)
+    return Redrawn(line, "batten", stretch.start, stretch.end, stretch, greatest, band, measured=False)
 
 
 class Battening:
@@ -234,9 +233,9 @@ class Battening:
         self.stiffness = self._stiffness()
         self.start, self.end = self._reach(stretch)
         parts = band.parts(self.start, self.end)
-        spacing = float(np.clip(sum(part.length for part in parts) / 100, 0.5, 3.0))
-        self.glued = glue(parts, spacing)
-        self.sense = self._station_senses()
+        self.ways = (parts[0].start_tangent, parts[-1].end_tangent)
+        self.glued = glue(parts, self.stiffness)
+        self.sense = self._place_senses()
         self.held: list[tuple[int, int, float, float]] = []
 
     def _stiffness(self) -> float:
@@ -253,20 +252,25 @@ class Battening:
         start = max(stretch.start, self.band.walked(self.band.before(self.jogs[0]), -far))
         return start, min(stretch.end, self.band.walked(self.band.after(self.jogs[-1]), far))
 
-    def _station_senses(self) -> FloatArray:
+    def _place_senses(self) -> FloatArray:
+        """+1 or -1 at each place: the way the old lines turn there; 0 where they begin to turn the other way."""
         glued = self.glued
-        sense = np.full(len(glued.lengths), np.nan)
         turns, signs = senses(self.band)
+        places = _at_places(glued.lengths)
         if len(signs) == 1:
-            return np.full(len(glued.lengths), signs[0])
-        for side in range(int(glued.sides.max()) + 1):
-            mine = glued.on[glued.sides == side]
+            return np.full(len(places), signs[0])
+        sides = np.repeat(glued.sides, len(places) // len(glued.sides))
+        sense = np.full(len(places), np.nan)
+        for side, begun in enumerate(glued.begun):
+            mine = np.flatnonzero(sides == side)
             if not len(mine):
                 continue
             line = self.start.line + side
-            along = glued.lengths[mine] - glued.lengths[mine[0]] + (self.start.at if side == 0 else 0.0)
+            along = places[mine] - places[mine[0]] + begun + (self.start.at if side == 0 else 0.0)
             along += self.band.between(self.band.first_spot, Spot(line, 0.0))
             sense[mine] = signs[np.clip(np.searchsorted(turns, along) - 1, 0, len(signs) - 1)]
+            # Where the old line begins to turn the other way, either may be.
+            sense[mine[np.abs(along[:, None] - turns[1:-1]).min(axis=1) < _TURN_MM]] = 0.0
         known = np.flatnonzero(~np.isnan(sense))
         missing = np.flatnonzero(np.isnan(sense))
         nearest = np.argmin(np.abs(missing[:, None] - known[None, :]), axis=1)
@@ -277,8 +281,9 @@ class Battening:
         """The stop against the worst turning back of a batten, when it turns back too far to pass unseen."""
         found: tuple[int, int, float, float] | None = None
         worst = math.radians(_AIM_BACK_DEG)
+        turned = _at_places(laid.angles)
         for sense in (1.0, -1.0):
-            angles = np.where(self.sense == sense, sense * laid.angles, np.nan)
+            angles = np.where(self.sense == sense, sense * turned, np.nan)
             for part in _unbroken(angles):
                 top = np.maximum.accumulate(angles[part])
                 last = int(np.argmax(top - angles[part]))
@@ -292,14 +297,14 @@ class Battening:
     def stops(self, one: Try) -> Stops:
         """Stops for curvature, for the way off the old lines and for the turning of the ends."""
         aim_ratio, aim_off, firmness = (1.37, 0.98, 6.0) if one.firm else (1.3, 0.94, 1.0)
-        curved, cap = self.glued.curvature, aim_ratio * self.greatest
-        left, either = self.sense > 0, not one.one_way
-        least = np.where(left & one.one_way, np.minimum(curved, 0.0), np.minimum(curved, -cap))
-        most = np.where(left | either, np.maximum(curved, cap), np.maximum(curved, 0.0))
+        curved, cap = _at_places(self.glued.curved), aim_ratio * self.greatest
+        left, right = (self.sense > 0) & one.one_way, (self.sense < 0) & one.one_way
+        least = np.minimum(curved, np.where(left, 0.0, -cap))
+        most = np.maximum(curved, np.where(right, 0.0, cap))
         if one.loosened:
-            free = ~self.off_corners(self.glued.lengths)
+            free = ~self.off_corners(_at_places(self.glued.lengths))
             least, most = np.where(free, -10 * cap, least), np.where(free, 10 * cap, most)
-        far = np.full(len(self.glued.on), aim_off * self.limit if one.near else _FREE_MM)
+        far = np.full(len(curved), aim_off * self.limit - FLATTEN_MM if one.near else _FREE_MM)
         # Only a fixed point may show a turn: anywhere else it would be a kink within the line.
         held = (self.start == self.stretch.held_from, self.end == self.stretch.held_to)
         give = (math.radians(one.give) * held[0], math.radians(one.give) * held[1])
@@ -321,28 +326,31 @@ class Battening:
             if back is None:
                 break
             self.held.append(back)
-            laid = self.laid(stiffness, self.stops(one), laid)
+            laid = self.laid(stiffness, self.stops(one))
         return laid
 
     def counted_off(self, laid: Laid) -> float:
-        """How far a batten lies off its old lines (mm), where that is bounded: at an even share."""
-        return laid.furthest_off if self.share == 0.5 else 0.0
+        """How far a batten may be found to lie off its old lines (mm), where that is bounded: at an even share."""
+        return laid.furthest_off + FLATTEN_MM if self.share == 0.5 else 0.0
 
     def short_of_bounds(self, laid: Laid) -> float:
-        """As ``Reached.short_of_bounds``, of a batten that is not refitted yet."""
+        """As ``Reached.short_of_bounds``, read at the stations of the batten."""
         bent = np.abs(averaged(laid.lengths, laid.angles))[self.off_corners(laid.lengths)]
-        give = laid.angles[-1] - self.glued.angles[-1] - self.glued.end_angle
-        turns = (math.degrees(laid.angles[0] - self.glued.angles[0]), math.degrees(give))
-        least = math.radians(TURN_BACK_DEG)
-        count, before = (len(reversals(one.lengths, one.angles, least)) for one in (laid, self.glued))
-        inflections = max(0, count - before)
-        ratio = float(bent.max(initial=0.0)) / self.greatest
-        reached = Reached(ratio, inflections, (abs(turns[0]), abs(turns[1])))
+        least, line = math.radians(TURN_BACK_DEG), _chain(laid)
+        # What the ends give shows as a slight kink to the line beyond.
+        before, after = angle_between(self.ways[0], line.start_tangent), angle_between(line.end_tangent, self.ways[1])
+        angles = np.concatenate([[laid.angles[0] - before], laid.angles, [laid.angles[-1] + after]])
+        lengths = np.concatenate([[0.0], laid.lengths, laid.lengths[-1:]])
+        inflections = len(reversals(lengths, angles, least))
+        if inflections:
+            inflections = max(0, inflections - len(reversals(self.glued.lengths, self.glued.angles, least)))
+        ratio = _COARSE * float(bent.max(initial=0.0)) / self.greatest
+        reached = Reached(ratio, inflections, (abs(math.degrees(before)), abs(math.degrees(after))))
         return reached.short_of_bounds(self.counted_off(laid), self.limit)
 
     def roughness(self, laid: Laid) -> float:
         """How much more curvature rises and falls along a batten than along the old lines, over the greatest there."""
-        rises = (np.abs(np.diff(averaged(one.lengths, one.angles))).sum() for one in (laid, self.glued))
+        rises = (float(np.abs(np.diff(averaged(one.lengths, one.angles))).sum()) for one in (laid, self.glued))
         return (next(rises) - next(rises)) / self.greatest
 
     def even_out(self) -> float:
@@ -350,19 +358,31 @@ class Battening:
         kink = max(abs(jog.kink) for jog in self.jogs)
         return min(1.0, kink / self.greatest / 6.0)
 
-    def laid(self, stiffness: float, stops: Stops, after: Laid | None = None) -> Laid:
-        laid = lay(self.glued, stiffness, stops, even_out=self.even_out(), after=after)
+    def laid(self, stiffness: float, stops: Stops) -> Laid:
+        laid = lay(self.glued, stiffness, stops, even_out=self.even_out())
         return laid if self.share == 0.5 else self._shared(stiffness, stops, laid)
 
     def _shared(self, stiffness: float, stops: Stops, even: Laid) -> Laid:
         """Filled out or trimmed in: the even line is pressed to one side of the old lines, by as much as asked."""
         kept = 1 - abs(2 * self.share - 1)
-        free = np.full(len(self.glued.on), _FREE_MM)
+        free = np.full(len(self.sense), _FREE_MM)
         if self.share > 0.5:
             held = replace(stops, right=-free, left=np.full(len(free), kept * max(float(even.off.max()), 0.0)))
         else:
             held = replace(stops, right=np.full(len(free), kept * min(float(even.off.min()), 0.0)), left=free)
-        return lay(self.glued, stiffness, held, even_out=self.even_out(), after=even)
+        return lay(self.glued, stiffness, held, even_out=self.even_out())
+
+
+def _at_places(values: FloatArray) -> FloatArray:
+    """Of values at the stations (n * STATIONS,) or (n, STATIONS) those at the places where stops are looked at."""
+    places: FloatArray = values.reshape(-1, STATIONS)[:, ::2].ravel()
+    return places
+
+
+def _chain(laid: Laid) -> Chain:
+    cubics, ruled = laid.cubics, np.zeros(len(laid.cubics), dtype=bool)
+    cubics.flags.writeable = ruled.flags.writeable = False
+    return Chain(cubics, ruled)
 
 
 def _unbroken(values: FloatArray) -> list[slice]:
