@@ -12,7 +12,7 @@ from typing import Any
 # Before numpy: one thread gives the same answer on every machine, and these matrices are small.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from app import commands, exporting, getting_in, note_options, size_commands
+from app import commands, exporting, getting_in, note_options, size_commands, trace_command, trace_options
 from geometry.alterations import everything
 from geometry.errors import PatternError
 
@@ -103,6 +103,8 @@ def _parser() -> argparse.ArgumentParser:
     steps.add_argument("note", metavar="NOTE")
     steps.add_argument("--units", choices=("mm", "cm", "in"), help="of the lengths said (the garment's if left out)")
     steps.add_argument("--out", metavar="FILE.svg", help="draw the steps as well, on one sheet")
+    tracing = command("trace", trace_command.run, "bring in pieces from an SVG, DXF or PDF at true size")
+    trace_options.add_options(tracing)
     _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
     return parser
 

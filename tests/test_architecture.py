@@ -61,7 +61,7 @@ LAYERS = (
 
 #: Loaded only inside the function that needs them, so that the window's first paint waits for none of them.
 HEAVY = {"ezdxf", "fontTools", "reportlab", "pikepdf", "pypdfium2", "jsonschema", "svgelements", "svgwrite"}
-HEAVY |= {"scipy", "cv2", "PIL"}
+HEAVY |= {"scipy", "cv2", "PIL", "defusedxml"}
 
 LONGEST_FILE = 420
 LONGEST_FUNCTION = 60

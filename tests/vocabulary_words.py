@@ -228,12 +228,14 @@ def of_reports() -> Iterator[Word]:
     """The keys of the report and of what each command prints as JSON."""
     yield from _keys(report(drafted("undershirt.garment.json")), "report")
     garment = str(sample_pieces.path("undershirt.garment.json"))
+    traced = str(sample_pieces.path("tracings/undershirt-front-back.dxf"))
     with TemporaryDirectory() as folder:
         for words in (
             ["print", garment, "--paper", "a4", "--out", f"{folder}/pages.pdf"],
             ["export", garment, "--out", f"{folder}/pieces.svg"],
             ["notes", "list", garment],
             ["steps", garment, "1"],
+            ["trace", traced, "--out", f"{folder}/one.garment.json"],
             ["walk", f"{folder}/nothing.garment.json"],
         ):
             with redirect_stdout(StringIO()) as said, redirect_stderr(StringIO()):

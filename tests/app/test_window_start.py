@@ -25,6 +25,7 @@ window.first_painted.connect(app.quit)
 window.show()
 app.exec()
 heavy = ("ezdxf", "reportlab", "pikepdf", "pypdfium2", "cv2", "scipy", "jsonschema", "svgelements", "svgwrite", "PIL")
+heavy += ("defusedxml",)
 print(",".join(name for name in heavy if name in sys.modules))
 """
 

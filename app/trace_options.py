@@ -1,0 +1,122 @@
+"""The command line's options for tracing, and what each answers."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+
+from app.tracing.sizing import PER_UNIT
+from geometry.errors import PatternError
+
+_LINES = {"cutting": "cutting line", "stitching": "stitching line"}
+_SIDES = {"right": "right side up", "wrong": "wrong side up"}
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What a file leaves open, as options; each question that is asked names its option."""
+    parser.add_argument("inputs", nargs="+", metavar="INPUT", help="an SVG, DXF or PDF, or a folder of them")
+    parser.add_argument(
+        "--out",
+        required=True,
+        metavar="FILE",
+        help="a .garment.json for all pieces, or a folder: one garment a file",
+    )
+    parser.add_argument("--garment", metavar="NAME", help="what the garment is called (the file's name if left out)")
+    parser.add_argument("--file-units", choices=tuple(PER_UNIT), help="what one unit of the file is")
+    parser.add_argument("--size", metavar="SIZE", help="which size of several")
+    parser.add_argument("--layer", action="append", metavar="LAYER", help="only this layer; may be given again")
+    parser.add_argument("--hidden", choices=("leave out", "read"), help="what is hidden")
+    parser.add_argument("--gap", metavar="LENGTH", help="the widest gap that is closed")
+    parser.add_argument("--pages", metavar="PAGES", help="for PDF: which pages, such as 2-13")
+    parser.add_argument("--grid", metavar="GRID", help="for PDF: columns x rows of the pages, such as 3x4, or none")
+    parser.add_argument("--trim", metavar="LENGTH", help="for PDF: where pages are trimmed; one margin, or four")
+    parser.add_argument("--only", metavar="PIECE", help="only these pieces, by name or number")
+    parser.add_argument("--name", action="append", metavar="PIECE=NAME", help="what a piece is called")
+    parser.add_argument(
+        "--traced",
+        action="append",
+        metavar="LINE",
+        help="cutting or stitching, or PIECE=cutting",
+    )
+    parser.add_argument(
+        "--allowance", action="append", metavar="LENGTH", help="LENGTH, EDGE=LENGTH or PIECE:EDGE=LENGTH"
+    )
+    parser.add_argument("--fold", action="append", metavar="PIECE=EDGE", help="the edge on the fold, or none")
+    parser.add_argument("--edge", action="append", metavar="PIECE:EDGE=KIND", help="what an edge is")
+    parser.add_argument("--up", action="append", metavar="PIECE=SIDE", help="right or wrong: which side is up")
+    parser.add_argument("--square-fold", action="append", metavar="PIECE", help="make the corners at its fold square")
+    parser.add_argument(
+        "--join", action="append", metavar="PIECE:EDGE=PIECE:EDGE", help="lay two parts together on their match line"
+    )
+    parser.add_argument("--no-seams", action="store_true", help="propose no seams")
+
+
+def answers_of(options: argparse.Namespace) -> dict[str, str]:
+    """The answers that the options give, by the keys of their questions. Raises PatternError for a malformed one."""
+    answers: dict[str, str] = {}
+    if options.file_units is not None:
+        answers["units"] = options.file_units
+    for key in ("size", "hidden", "gap", "pages", "grid", "trim", "only"):
+        value = getattr(options, key)
+        if value is not None:
+            answers[key] = value
+    if options.layer:
+        answers["layers"] = "\n".join(options.layer)
+    if options.join:
+        answers["join"] = "\n".join(options.join)
+    for words in options.traced or ():
+        piece, _, line = words.rpartition("=")
+        answers[f"line:{piece}" if piece else "line"] = _one_of(_LINES, line, "--traced")
+    for words in options.up or ():
+        piece, side = _pair(words, "--up", "PIECE=SIDE")
+        answers[f"up:{piece}"] = _one_of(_SIDES, side, "--up")
+    for words in options.name or ():
+        piece, name = _pair(words, "--name", "PIECE=NAME")
+        answers[f"name:{piece}"] = name
+    for words in options.fold or ():
+        piece, edge = _pair(words, "--fold", "PIECE=EDGE")
+        answers[f"fold:{piece}"] = edge
+    for words in options.edge or ():
+        place, kind = _pair(words, "--edge", "PIECE:EDGE=KIND")
+        piece, colon, edge = place.rpartition(":")
+        if not colon:
+            raise PatternError(f"--edge “{words}” should be PIECE:EDGE=KIND.")
+        _add(answers, f"edges:{piece}", f"{edge}={kind}")
+    for piece in options.square_fold or ():
+        answers[f"square:{piece}"] = "square"
+    _allowances(answers, options.allowance or ())
+    return answers
+
+
+def _allowances(answers: dict[str, str], given: Sequence[str]) -> None:
+    """Allowances for all pieces, and those of one piece after them."""
+    for words in given:
+        place, equals, length = words.rpartition("=")
+        piece, colon, edge = place.rpartition(":")
+        if equals and colon:
+            _add(answers, f"allowance:{piece}", f"{edge}={length}")
+        else:
+            _add(answers, "allowance", words)
+    for key in [key for key in answers if key.startswith("allowance:")]:
+        if "allowance" in answers:
+            answers[key] = f"{answers['allowance']},{answers[key]}"
+
+
+def _add(answers: dict[str, str], key: str, words: str) -> None:
+    answers[key] = f"{answers[key]},{words}" if key in answers else words
+
+
+def _pair(words: str, option: str, form: str) -> tuple[str, str]:
+    left, equals, right = words.partition("=")
+    if not equals or not left.strip() or not right.strip():
+        raise PatternError(f"{option} “{words}” should be {form}.")
+    return left.strip(), right.strip()
+
+
+def _one_of(known: dict[str, str], word: str, option: str) -> str:
+    value = word.strip().lower()
+    if value in known.values():
+        return value
+    if value not in known:
+        raise PatternError(f"{option} “{word}” is no choice here; there are {', '.join(known)}.")
+    return known[value]

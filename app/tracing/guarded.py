@@ -1,0 +1,83 @@
+"""Reading in a process of its own with limits of time and memory, so that no file can hang or fill the machine.
+
+What the process prints back is numbers and JSON only. It may write no file where the system can forbid it.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+from app.tracing.found import Found
+from app.tracing.handing_over import from_bytes, to_bytes
+from app.tracing.limits import refused
+from app.tracing.questions import Answers
+from geometry.errors import PatternError
+
+_ROOT = Path(__file__).resolve().parent.parent.parent
+#: A file is given up after so many seconds …
+SECONDS = 9.0
+#: … or when reading it takes this much memory (bytes).
+MEMORY = 900_000_000
+_REFUSED = 3
+
+
+def read_guarded(data: bytes, name: str, answers: Answers) -> Found:
+    """``reading.read_found`` in a process with limits. Raises PatternError as it does, and at the limits."""
+    environment = dict(os.environ)
+    environment["PYTHONPATH"] = os.pathsep.join([str(_ROOT), environment.get("PYTHONPATH", "")]).rstrip(os.pathsep)
+    environment["OPENBLAS_NUM_THREADS"] = "1"
+    head = json.dumps([name, dict(answers)]).encode()
+    try:
+        done = subprocess.run(
+            [sys.executable, "-B", "-m", "app.tracing.guarded"],
+            input=len(head).to_bytes(8, "big") + head + data,
+            capture_output=True,
+            timeout=SECONDS,
+            env=environment,
+            check=False,
+        )
+    except subprocess.TimeoutExpired as error:
+        raise refused(name, "reading it takes too long; it is too large or made to hold the program up.") from error
+    except OSError as error:
+        raise refused(name, "no process could be started to read it.") from error
+    if done.returncode == _REFUSED:
+        raise PatternError(done.stdout.decode("utf-8", "replace"))
+    if done.returncode != 0:
+        raise refused(name, "it needs more time or memory than any pattern does, or it is made to do harm.")
+    return from_bytes(done.stdout)
+
+
+def _limit() -> None:
+    try:
+        import resource
+    except ImportError:
+        return
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+    resource.setrlimit(resource.RLIMIT_CPU, (int(SECONDS), int(SECONDS) + 1))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+
+
+def _main() -> int:
+    """Read what standard input holds, print what was found or the refusal."""
+    from app.tracing.reading import read_found
+
+    content = sys.stdin.buffer.read()
+    size = int.from_bytes(content[:8], "big")
+    name, answers = json.loads(content[8 : 8 + size])
+    _limit()
+    try:
+        found = to_bytes(read_found(content[8 + size :], name, answers))
+    except PatternError as error:
+        sys.stdout.buffer.write(error.says.encode())
+        return _REFUSED
+    sys.stdout.buffer.write(found)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(_main())

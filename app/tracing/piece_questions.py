@@ -1,0 +1,175 @@
+"""What is asked about each piece: its name, its fold, its edges, the line it was traced on, and which side is up."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from app.tracing.building import Drawn, Settled, drawn_allowances, index_of, right_angle_gap
+from app.tracing.questions import Answers, Choice, Question, settled
+from geometry.errors import PatternError
+from geometry.findings import Finding, Level
+from geometry.pieces import EdgeKind
+from geometry.units import read_length
+
+STITCHING, CUTTING = "stitching line", "cutting line"
+RIGHT, WRONG = "right side up", "wrong side up"
+#: Corners at the fold this far from square are offered to be made so (degrees).
+_SQUARE_FROM, _SQUARE_TO = 0.02, 5.0
+_INCLUDED = re.compile(
+    r"(?:includ\w*|with)\D{0,20}([\d./ ]+\s*(?:mm|cm|in|\"))|([\d./ ]+\s*(?:mm|cm|in|\"))[^\d]{0,40}includ",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True)
+class PieceAnswers:
+    """The answers for one piece with the questions they answer and the doubts that arose."""
+
+    settled: Settled
+    questions: tuple[Question, ...]
+    findings: tuple[Finding, ...]
+
+
+def piece_answers(drawn: Drawn, answers: Answers, size: str) -> PieceAnswers:
+    """Every question about a piece, settled. Keys end in the piece's id: “fold:front”. Raises PatternError."""
+    questions: list[Question] = []
+
+    def ask(question: Question) -> str:
+        given = settled(question, answers)
+        questions.append(given)
+        return given.answer
+
+    name = ask(Question(f"name:{drawn.id}", "What is the piece called?", drawn.raw.name, "--name", piece=drawn.id))
+    fold = _fold(drawn, ask)
+    kinds = _kinds(drawn, answers, fold, questions)
+    widths, on_cutting_line = _line(drawn, answers, fold, kinds, ask)
+    wrong = False
+    if fold is None:
+        choices = (Choice(RIGHT, "as drawn"), Choice(WRONG, "it is turned over"))
+        asks = "Which side of the piece is up in the drawing?"
+        wrong = ask(Question(f"up:{drawn.id}", asks, RIGHT, "--up", choices, drawn.id)) == WRONG
+    square = _square(drawn, fold, ask)
+    findings = _findings(drawn)
+    given = Settled(name, fold, kinds, on_cutting_line, widths, wrong, square, size)
+    return PieceAnswers(given, tuple(questions), findings)
+
+
+def _fold(drawn: Drawn, ask) -> int | None:  # type: ignore[no-untyped-def]
+    names = drawn.names
+    straight = [i for i, edge in enumerate(drawn.edges) if edge.whole.is_straight]
+    default = "none" if drawn.suggestion.fold is None else names[drawn.suggestion.fold]
+    choices = (*(Choice(names[i], f"edge {i + 1}") for i in straight), Choice("none", "the piece is drawn whole"))
+    answer = ask(
+        Question(f"fold:{drawn.id}", "Which edge lies on the fold of the cloth?", default, "--fold", choices, drawn.id)
+    )
+    return None if answer == "none" else index_of(drawn, answer)
+
+
+def _kinds(drawn: Drawn, answers: Answers, fold: int | None, questions: list[Question]) -> tuple[EdgeKind, ...]:
+    kinds = list(drawn.suggestion.kinds)
+    names = drawn.names
+    listed = ", ".join(f"{i} {name}" for i, name in enumerate(names, 1))
+    key = f"edges:{drawn.id}"
+    question = Question(key, "Are the edges named rightly, in order round the piece?", listed, "--edge", piece=drawn.id)
+    given = answers.get(key)
+    if given is not None:
+        for part in given.split(","):
+            word, equals, kind = part.partition("=")
+            found = next((one for one in EdgeKind if one.value == kind.strip().lower()), None)
+            if not equals or found is None:
+                known = ", ".join(one.value for one in EdgeKind)
+                raise PatternError(f"--edge “{part}” should be EDGE=KIND, with one of: {known}.", drawn.id)
+            kinds[index_of(drawn, word)] = found
+    questions.append(settled(question, answers))
+    if fold is not None and kinds[fold] in (EdgeKind.OTHER, EdgeKind.SIDE, EdgeKind.BAND):
+        kinds[fold] = EdgeKind.CENTRE_BACK if "back" in drawn.raw.name.lower() else EdgeKind.CENTRE_FRONT
+    return tuple(kinds)
+
+
+def _line(drawn: Drawn, answers: Answers, fold, kinds, ask) -> tuple[Mapping[int, float], bool]:  # type: ignore[no-untyped-def]
+    """The allowances by edge, and whether the outline is the cutting line, to be set in by them."""
+    drawn_widths = drawn_allowances(drawn)
+    if drawn_widths:
+        return {i: width for i, width in drawn_widths.items() if i != fold}, False
+    stated = _stated_allowance(drawn)
+    default = CUTTING if stated else STITCHING
+    choices = (
+        Choice(STITCHING, "the seams are sewn on it"),
+        Choice(CUTTING, "allowances lie inside it; it is set in by them"),
+    )
+    key = f"line:{drawn.id}"
+    asks = "Is the outline the stitching line, or the cutting line with allowances included?"
+    given = answers.get(key, answers.get("line"))
+    answer = _with_given(ask, Question(key, asks, default, "--traced", choices, drawn.id), answers, given)
+    if answer == STITCHING:
+        return {}, False
+    words = answers.get(f"allowance:{drawn.id}", answers.get("allowance"))
+    asks = "How much allowance lies on which edge?"
+    usual = stated or "15 mm, hem=25 mm"
+    question = Question(f"allowance:{drawn.id}", asks, usual, "--allowance", (), drawn.id)
+    answer = _with_given(ask, question, answers, words)
+    return allowances(drawn, answer, fold, kinds), True
+
+
+def _with_given(ask, question: Question, answers: Answers, given: str | None) -> str:  # type: ignore[no-untyped-def]
+    from dataclasses import replace
+
+    if given is None or question.key in answers:
+        return str(ask(question))
+    values = [choice.value for choice in question.choices]
+    if values and given not in values:
+        raise PatternError(f"{question.option} “{given}” is no choice here; there are {', '.join(values)}.")
+    return str(ask(replace(question, given=given)))
+
+
+def _stated_allowance(drawn: Drawn) -> str:
+    """The allowance that the words on the piece say is included, “” where they say none."""
+    for words in drawn.words:
+        if "allowance" in words.lower() or "s.a." in words.lower():
+            found = _INCLUDED.search(words)
+            if found:
+                return (found[1] or found[2]).strip().replace('"', " in")
+    return ""
+
+
+def allowances(drawn: Drawn, words: str, fold: int | None, kinds: tuple[EdgeKind, ...]) -> dict[int, float]:
+    """Allowance in mm by edge from “15 mm, hem=25 mm”. Raises PatternError for a length or an edge that is none."""
+    widths = {}
+    parts = [part.strip() for part in words.split(",") if part.strip()]
+    for part in sorted(parts, key=lambda one: "=" in one):
+        word, equals, length = part.rpartition("=")
+        width = read_length(length).mm
+        if not 0 <= width <= 100:
+            raise PatternError(f"An allowance of {width:g} mm is not between nothing and 100 mm.", drawn.id)
+        if not equals:
+            widths = dict.fromkeys(range(len(drawn.edges)), width)
+            continue
+        by_kind = [i for i, kind in enumerate(kinds) if kind.value == word.strip().lower()]
+        for index in by_kind or [index_of(drawn, word)]:
+            widths[index] = width
+    return {i: width for i, width in widths.items() if i != fold}
+
+
+def _square(drawn: Drawn, fold: int | None, ask) -> bool:  # type: ignore[no-untyped-def]
+    if fold is None:
+        return False
+    off = right_angle_gap(drawn.edges, fold)
+    if not _SQUARE_FROM < off < _SQUARE_TO:
+        return False
+    choices = (Choice("as drawn", f"{off:.1f} degrees off square"), Choice("square", "a right angle at both ends"))
+    asks = f"A corner at the fold is {off:.1f} degrees off a right angle. Make both corners at the fold square?"
+    return bool(ask(Question(f"square:{drawn.id}", asks, "as drawn", "--square-fold", choices, drawn.id)) == "square")
+
+
+def _findings(drawn: Drawn) -> tuple[Finding, ...]:
+    found = []
+    stretches = sum(int(stretch.line.straight.sum()) for edge in drawn.edges for stretch in edge.stretches)
+    if stretches > 30 + len(drawn.edges):
+        says = (
+            f"“{drawn.raw.name}” is drawn as {stretches} straight stretches, too far apart for a curve within "
+            "0.01 mm; they are kept as drawn."
+        )
+        found.append(Finding("drawn-in-straights", Level.NOTICE, says, drawn.id))
+    return tuple(found)

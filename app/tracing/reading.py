@@ -1,0 +1,39 @@
+"""Which reader a file goes to: by what it begins with, not by what it is called."""
+
+from __future__ import annotations
+
+from app.tracing.found import Found
+from app.tracing.limits import refused
+from app.tracing.questions import Answers
+
+#: What the usual picture files begin with.
+_PICTURES = (b"\xff\xd8\xff", b"\x89PNG\r\n", b"II*\x00", b"MM\x00*", b"BM", b"GIF8")
+
+
+def is_picture(data: bytes) -> bool:
+    """True for a photo or scan, HEIC too."""
+    return data.startswith(_PICTURES) or data[4:8] == b"ftyp" or (data[:4] == b"RIFF" and data[8:12] == b"WEBP")
+
+
+def read_found(data: bytes, name: str, answers: Answers) -> Found:
+    """What is drawn in an SVG, DXF or PDF. Raises PatternError for anything else, and as the readers do."""
+    from app.tracing.dxf_tags import is_dxf
+
+    if not data.strip():
+        raise refused(name, "it is empty.")
+    if b"%PDF-" in data[:1024]:
+        from app.tracing.pdf_reader import read_pdf
+
+        return read_pdf(data, name, answers)
+    if is_dxf(data):
+        from app.tracing.dxf_reader import read_dxf
+
+        return read_dxf(data, name, answers)
+    head = data[:400].lstrip(b"\xef\xbb\xbf\xff\xfe \t\r\n\x00")
+    if head.startswith((b"<", b"\x1f\x8b")):
+        from app.tracing.svg_reader import read_svg
+
+        return read_svg(data, name, answers)
+    if is_picture(data):
+        raise refused(name, "it is a picture; lines are read from SVG, DXF and PDF, pictures as photos or scans.")
+    raise refused(name, "it is no SVG, DXF or PDF.")

@@ -1,0 +1,217 @@
+"""The whole way from what was found to a garment: each question with its answer or default, and what follows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from app.tracing import sizes
+from app.tracing.building import Drawn, build, draw, slug
+from app.tracing.calling import told_apart
+from app.tracing.found import Found
+from app.tracing.joining import Joined, join
+from app.tracing.line_fitting import STRAIGHT_MM
+from app.tracing.orienting import stood_upright
+from app.tracing.piece_questions import PieceAnswers, piece_answers
+from app.tracing.pieces_found import Sorted, is_exchange, sort_out
+from app.tracing.questions import Answers, Question, settled
+from app.tracing.seams_proposed import propose
+from app.tracing.two_parts import joined_parts
+from geometry.errors import PatternError
+from geometry.findings import Finding, Level
+from geometry.garments import DEFAULT_WIDTHS, Garment
+from geometry.pieces import Piece
+from geometry.setting_in import set_in
+from geometry.units import read_length
+
+#: Ends of lines are joined across gaps up to this if nothing else is asked for (mm).
+GAP_MM = {"svg": 0.5, "dxf": 0.5, "pdf": 0.3, "photo": 1.0}
+
+
+@dataclass(frozen=True, eq=False)
+class TracedPiece:
+    """A piece with what is to be said about it."""
+
+    piece: Piece
+    drawn: Drawn
+    questions: tuple[Question, ...]
+    findings: tuple[Finding, ...]
+    size_source: str
+    error_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class Traced:
+    """The pieces of one file or picture; ``questions`` and ``findings`` are those about all of it."""
+
+    pieces: tuple[TracedPiece, ...]
+    found: Found
+    size: str
+    questions: tuple[Question, ...]
+    findings: tuple[Finding, ...]
+
+
+def trace(found: Found, answers: Answers) -> Traced:
+    """The pieces that follow from what was found and answered. Raises PatternError where none can be made."""
+    found, questions = _chosen_layers(found, answers)
+    found, size, size_questions = sizes.by_name(found, answers)
+    questions = [*found.questions, *questions, *size_questions]
+    gap, joined, gap_questions = _joined(found, answers)
+    if not size:
+        found, joined, size, more = sizes.by_look(found, joined, gap, answers)
+        questions += more
+    questions += gap_questions
+    sorted_out = sort_out(found, joined)
+    if not sorted_out.pieces:
+        raise PatternError(_no_piece(found, joined, gap))
+    exchange = is_exchange(found)
+    noise = found.error_mm if found.way == "photo" else 0.0
+    upright = [stood_upright(raw, exchange, noise) for raw in sorted_out.pieces]
+    straight = max(STRAIGHT_MM, found.error_mm)
+    drawn = [draw(slug(raw.name), raw, noise, exchange, straight) for raw, _ in upright]
+    drawn = _with_ids(told_apart(drawn))
+    turned = {one.id: by for one, (_, by) in zip(drawn, upright, strict=True)}
+    answers = _by_id(answers, drawn)
+    drawn = joined_parts(drawn, answers, noise, exchange)
+    only = {word.strip() for word in answers.get("only", "").split(",") if word.strip()}
+    if only:
+        drawn = _only(drawn, only)
+    made = [_made(one, piece_answers(one, answers, size), found, turned.get(one.id, 0.0)) for one in drawn]
+    findings = (*found.findings, *_findings(joined, sorted_out, gap))
+    return Traced(tuple(made), found, size, tuple(questions), findings)
+
+
+def garment_of(traced: Sequence[Traced], name: str, *, seams: bool = True) -> Garment:
+    """One garment of all pieces, with ids of their own, and the seams that fit. Raises PatternError without pieces."""
+    pieces: list[Piece] = []
+    for one in (piece.piece for each in traced for piece in each.pieces):
+        if any(one.id == other.id for other in pieces):
+            raise PatternError(
+                f"Two files hold a piece “{one.id}”; give one of them another name with --name.", piece=one.id
+            )
+        pieces.append(one)
+    size = next((each.size for each in traced if each.size), "")
+    garment_id = slug(name)
+    while any(piece.id == garment_id for piece in pieces):
+        garment_id += "-garment"
+    proposed = propose(pieces) if seams else ()
+    return Garment(garment_id, name, tuple(pieces), proposed, size=size, widths=DEFAULT_WIDTHS)
+
+
+def _joined(found: Found, answers: Answers) -> tuple[float, Joined, list[Question]]:
+    default = GAP_MM[found.way]
+    given = answers.get("gap")
+    gap = read_length(given).mm if given is not None else default
+    if not 0 < gap <= 20:
+        raise PatternError(f"--gap “{given}” should be more than nothing and at most 20 mm.")
+    joined = join(found.lines, gap, apart=is_exchange(found))
+    if not joined.gaps:
+        return gap, joined, []
+    question = Question(
+        "gap",
+        f"{_count(len(joined.gaps), 'gap')} of up to {max(joined.gaps):.2f} mm were closed. Up to what gap do lines "
+        "belong together?",
+        f"{default:g} mm",
+        "--gap",
+    )
+    return gap, joined, [settled(question, answers)]
+
+
+def _chosen_layers(found: Found, answers: Answers) -> tuple[Found, list[Question]]:
+    layers = list(dict.fromkeys(line.layer for line in found.lines if line.layer))
+    given = answers.get("layers")
+    if len(layers) < 2 and given is None:
+        return found, []
+    listed = ", ".join(f"“{layer}”" for layer in layers)
+    asks = f"Which layers are the pieces on? There are {listed}."
+    question = settled(Question("layers", asks, "all", "--layer"), answers)
+    if question.answer == "all":
+        return found, [question]
+    wanted = [word.strip() for word in question.answer.split("\n") if word.strip()]
+    missing = [word for word in wanted if word not in layers]
+    if missing:
+        raise PatternError(f"There is no layer “{missing[0]}”; there are {listed or 'none'}.")
+    lines = tuple(line for line in found.lines if line.layer in wanted)
+    return replace(found, lines=lines), [question]
+
+
+def _with_ids(drawn: Sequence[Drawn]) -> list[Drawn]:
+    """The pieces with ids that are all different."""
+    found: list[Drawn] = []
+    for one in drawn:
+        base = whole = one.id
+        again = 2
+        while any(whole == other.id for other in found):
+            whole, again = f"{base}-{again}", again + 1
+        found.append(replace(one, id=whole))
+    return found
+
+
+def _by_id(answers: Answers, drawn: Sequence[Drawn]) -> Answers:
+    """The answers with pieces called by their ids. Raises PatternError where one is about a piece that is not there."""
+    known = {word: one.id for n, one in enumerate(drawn, 1) for word in (str(n), one.raw.name.lower(), one.id)}
+    found = {}
+    for key, value in answers.items():
+        what, colon, piece = key.partition(":")
+        if colon and piece.lower() not in known:
+            listed = ", ".join(one.id for one in drawn)
+            raise PatternError(f"There is no piece “{piece}” in the file; there are {listed}.")
+        found[f"{what}:{known[piece.lower()]}" if colon else key] = value
+    return found
+
+
+def _only(drawn: Sequence[Drawn], only: set[str]) -> list[Drawn]:
+    kept = [one for number, one in enumerate(drawn, 1) if only & {one.id, one.raw.name, str(number)}]
+    known = {word for number, one in enumerate(drawn, 1) for word in (one.id, one.raw.name, str(number))}
+    if only - known:
+        listed = ", ".join(one.id for one in drawn)
+        raise PatternError(f"There is no piece “{min(only - known)}” in the file; there are {listed}.")
+    return kept
+
+
+def _made(drawn: Drawn, given: PieceAnswers, found: Found, turned: float) -> TracedPiece:
+    piece = build(drawn, given.settled)
+    findings = list(given.findings)
+    if turned:
+        says = f"“{piece.name}” lies turned by {turned:.0f} degrees in the file; it was stood upright by its grainline."
+        findings.append(Finding("stood-upright", Level.NOTICE, says, piece.id))
+    if given.settled.on_cutting_line:
+        alone = Garment("garment", "garment", (piece,), widths=DEFAULT_WIDTHS)
+        piece, said = set_in(alone, piece)
+        piece = replace(piece, set_in=True)
+        findings += said
+    return TracedPiece(piece, drawn, given.questions, tuple(findings), found.size_source, found.error_mm)
+
+
+def _findings(joined: Joined, sorted_out: Sorted, gap: float) -> list[Finding]:
+    found = []
+    if joined.gaps:
+        says = (
+            f"{_count(len(joined.gaps), 'gap')} in the outlines, the widest {max(joined.gaps):.2f} mm, were closed; "
+            f"lines meet halfway (up to {gap:g} mm)."
+        )
+        found.append(Finding("gaps-closed", Level.NOTICE, says))
+    if joined.doubled:
+        says = f"{_count(joined.doubled, 'line')} drawn twice counted once."
+        found.append(Finding("doubled-dropped", Level.NOTICE, says))
+    if sorted_out.frames:
+        says = f"{_count(sorted_out.frames, 'frame')} round the pieces left out."
+        found.append(Finding("frame-left-out", Level.NOTICE, says))
+    return found
+
+
+def _no_piece(found: Found, joined: Joined, gap: float) -> str:
+    longest = max(joined.rest, key=lambda line: line.chain.length, default=None)
+    if longest is not None and longest.chain.length > 100:
+        x, y = longest.chain.end
+        return (
+            f"No closed outline was found: lines end without another within {gap:g} mm, one at ({x:.0f}, {y:.0f}) mm; "
+            "close the outline, or allow a wider gap with --gap."
+        )
+    if found.lines:
+        return "No piece was found: no closed outline is as large as 20 mm; is the size right (--file-units)?"
+    return "Nothing is drawn in the layers chosen."
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
