@@ -12,6 +12,7 @@ from geometry.alterations import find
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.motions import FloatArray, Point
+from geometry.nests import other_sizes, size_names
 from geometry.pieces import Piece
 from geometry.pipeline import Draft
 from geometry.stages import CutPiece, JogBlend, Step
@@ -42,8 +43,20 @@ class Doubt:
 
 
 @dataclass(frozen=True, eq=False)
+class SizeLine:
+    """The piece as traced in another size; ``rank`` is the size's place in the nest, from 0."""
+
+    name: str
+    piece: Piece
+    rank: int
+
+
+@dataclass(frozen=True, eq=False)
 class Scene:
-    """The piece on the left (``before``) and on the right (``after``) with all that is shown on them."""
+    """The piece on the left (``before``) and on the right (``after``) with all that is shown on them.
+
+    ``sizes`` are lines of the other sizes round the piece as traced; it is worked in ``size`` of ``size_names``.
+    """
 
     traced: Piece
     before: CutPiece
@@ -56,6 +69,9 @@ class Scene:
     blends: tuple[JogBlend, ...]
     changed: tuple[ChangedLength, ...]
     doubts: tuple[Doubt, ...]
+    sizes: tuple[SizeLine, ...] = ()
+    size: str = ""
+    size_names: tuple[str, ...] = ()
 
     @property
     def from_traced(self) -> bool:
@@ -92,7 +108,15 @@ def scene_of(
         draft.blended.pieces[piece_id].blends,
         changed_lengths(traced, draft.redrawn.piece(piece_id)),
         tuple(_doubts(draft, piece_id, index)),
+        _sizes(draft, piece_id) if before is draft.cut_before[piece_id] else (),
+        draft.garment.size,
+        size_names(draft.garment),
     )
+
+
+def _sizes(draft: Draft, piece_id: str) -> tuple[SizeLine, ...]:
+    names = size_names(draft.garment)
+    return tuple(SizeLine(name, piece, names.index(name)) for name, piece in other_sizes(draft.garment, piece_id))
 
 
 def _handles(step: Step, piece_id: str, held: str | None, last_done: Step | None) -> tuple[Handle, ...]:

@@ -128,7 +128,7 @@ def _is_word_of_a_sentence(label: QLabel) -> bool:
 
 def names_of(garment: Garment) -> Iterator[str]:
     """What the garment itself calls its parts."""
-    yield from (garment.name, garment.for_whom, garment.size)
+    yield from (garment.name, garment.for_whom, garment.size, *garment.nest)
     yield from (seam.name for seam in garment.seams)
     for piece in garment.pieces:
         yield piece.name

@@ -235,3 +235,11 @@ def paint_legend(painter: QPainter, box: QRectF, words: tuple[str, str], palette
         painter.setPen(QColor(palette.mat_ink))
         painter.drawText(QRectF(x + LEGEND_LINE_PX, box.top(), width, box.height()), Qt.AlignmentFlag.AlignCenter, one)
         x += LEGEND_LINE_PX + width + 10.0
+
+
+def paint_spot(painter: QPainter, at: QPointF, palette: Palette) -> None:
+    """The place that a click or Enter would take."""
+    painter.setPen(pen(palette.paper_change, 2.0))
+    painter.setBrush(QColor(palette.paper))
+    painter.drawEllipse(at, 5.0, 5.0)
+    painter.setBrush(Qt.BrushStyle.NoBrush)

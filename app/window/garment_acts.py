@@ -11,7 +11,7 @@ from PySide6.QtCore import QTimer, QUrl
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox
 
-from app.documents import Document, Settings
+from app.documents import Document, Settings, with_size
 from app.session import ENDING, ChangedOnDisk, Recovered, forget, with_garment
 from app.window.end_cards import ALLOWANCES, PAPER, TRACED
 from app.window.worker import Work
@@ -282,6 +282,17 @@ class GarmentActs:
         accepted = round(walks[seam_id], 3)
         seams = tuple(replace(s, accepted_mm=accepted) if s.id == seam_id else s for s in garment.seams)
         self._take_garment(replace(garment, seams=seams), "accept it as traced")
+
+    def work_in(self, size: str) -> None:
+        """Work the garment in another of its sizes; the notes are done to that."""
+        document = self._window.session.document
+        if document is None:
+            return
+        self._window.note_acts.settle()
+        changed = with_size(document, size)
+        if changed is not document:
+            self._window.change(changed, f"work in size {size}")
+            self._window.table.fit()
 
     def _take_garment(self, garment: Any, words: str) -> None:
         document = self._window.session.document

@@ -43,7 +43,7 @@ def lay_out(scene: Scene, arrangement: str, meeting: MeetingPlace, apart: float,
     x0, y0, _, _ = box_of(scene.traced, opened)
     before = slide(-x0, -y0)
     after = before.then(meeting.motion) if arrangement == LAID_OVER else before.then(slide(apart, 0.0))
-    boxes = [moved_box(paper_box(scene.before, opened), before), moved_box(paper_box(scene.after, opened), after)]
+    boxes = [moved_box(before_box(scene, opened), before), moved_box(paper_box(scene.after, opened), after)]
     if arrangement == SIDE_BY_SIDE:
         boxes.append(moved_box(box_of(scene.traced, opened), after))
     return Laid(before, after, united(boxes))
@@ -51,7 +51,7 @@ def lay_out(scene: Scene, arrangement: str, meeting: MeetingPlace, apart: float,
 
 def distance_apart(scene: Scene, area: tuple[float, float], room: Room, opened: bool, units: str) -> float:
     """How far apart the two are laid (mm) for an area of (width, height) pixels: room for words, a whole step."""
-    before, after = paper_box(scene.before, opened), paper_box(scene.after, opened)
+    before, after = before_box(scene, opened), paper_box(scene.after, opened)
     _, y0, _, y1 = united([before, after, box_of(scene.traced, opened)])
     wide = _width(before) + _width(after)
     across = max(area[0] - room.left - room.right - room.between, 50.0) / wide
@@ -82,6 +82,11 @@ def paper_box(cut: CutPiece, opened: bool = False) -> Box:
         other = mirror_of(cut.piece) if opened else None
         whole += [moved_box((x0, y0, x1, y1), motion) for motion in (STAY, other) if motion is not None]
     return united(whole)
+
+
+def before_box(scene: Scene, opened: bool = False) -> Box:
+    """The box of the piece on the left with its allowances and the lines of its other sizes (mm)."""
+    return united([paper_box(scene.before, opened), *(box_of(one.piece, opened) for one in scene.sizes)])
 
 
 def mirror_of(piece: Piece) -> Motion | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QMenu, QToolButton, QWidget
@@ -16,6 +16,7 @@ class TableControls(QFrame):
 
     arrangement_chosen = Signal(str)
     meeting_chosen = Signal(str)
+    size_chosen = Signal(str)
     opened_out = Signal(bool)
     zoom_asked = Signal(float)
     fit_asked = Signal()
@@ -29,9 +30,8 @@ class TableControls(QFrame):
             group.addButton(button)
             button.clicked.connect(lambda _=False, name=name: self.arrangement_chosen.emit(name))
         self._arrangement[SIDE_BY_SIDE].setChecked(True)
-        self._meeting = self._button("", False, "Where the piece redrawn is laid on the piece as traced")
-        self._meeting.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-        self._meeting.setMenu(QMenu(self._meeting))
+        self._meeting = self._menu_button("Where the piece redrawn is laid on the piece as traced")
+        self._size = self._menu_button("The size that the garment is worked in; the others are the dashed lines")
         self._opened = self._button("opened out", True, "Show the whole piece, mirrored about its fold")
         self._opened.toggled.connect(self.opened_out)
         self._lay_out()
@@ -40,22 +40,17 @@ class TableControls(QFrame):
         """Put the controls as the table is."""
         self._arrangement[arrangement].setChecked(True)
         self._meeting.setText(f"meet at: {meeting} ▾")
-        self._offer(places, meeting)
+        _offer(self._meeting, places, meeting, self.meeting_chosen.emit)
         self._meeting.setVisible(arrangement == LAID_OVER)
         self._opened.setVisible(has_fold)
         self._opened.setChecked(opened)
         self.adjustSize()
 
-    def _offer(self, places: Sequence[str], meeting: str) -> None:
-        menu = self._meeting.menu()
-        if [action.text() for action in menu.actions()] != list(places):
-            menu.clear()
-            for place in places:
-                action = menu.addAction(place)
-                action.setCheckable(True)
-                action.triggered.connect(lambda _=False, place=place: self.meeting_chosen.emit(place))
-        for action in menu.actions():
-            action.setChecked(action.text() == meeting)
+    def show_sizes(self, size: str, names: Sequence[str]) -> None:
+        """Show which size is worked in; nothing where there is only one."""
+        self._size.setText(f"size: {size} ▾")
+        _offer(self._size, names, size, self.size_chosen.emit)
+        self._size.setVisible(len(names) > 1)
 
     def set_palette(self, palette: Palette) -> None:
         """Colours from the window's palette."""
@@ -78,6 +73,7 @@ class TableControls(QFrame):
         row.setSpacing(2)
         for button in self._arrangement.values():
             row.addWidget(button)
+        row.addWidget(self._size)
         row.addWidget(self._meeting)
         row.addWidget(self._opened)
         row.addWidget(self._rule())
@@ -98,8 +94,27 @@ class TableControls(QFrame):
         button.setCursor(Qt.CursorShape.PointingHandCursor)
         return button
 
+    def _menu_button(self, tip: str) -> QToolButton:
+        button = self._button("", False, tip)
+        button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        button.setMenu(QMenu(button))
+        return button
+
     def _rule(self) -> QFrame:
         rule = QFrame(self)
         rule.setObjectName("rule")
         rule.setFixedSize(1, 18)
         return rule
+
+
+def _offer(button: QToolButton, names: Sequence[str], chosen: str, choose: Callable[[str], None]) -> None:
+    """Names in a button's menu, the chosen one ticked."""
+    menu = button.menu()
+    if [action.text() for action in menu.actions()] != list(names):
+        menu.clear()
+        for name in names:
+            action = menu.addAction(name)
+            action.setCheckable(True)
+            action.triggered.connect(lambda _=False, name=name: choose(name))
+    for action in menu.actions():
+        action.setChecked(action.text() == chosen)

@@ -25,6 +25,7 @@ from app.window.change_painting import (
     paint_grip,
     paint_legend,
     paint_plate,
+    paint_spot,
     paint_strip,
     paint_title,
 )
@@ -44,6 +45,7 @@ from app.window.mat import Backdrop, paint_caret, tape_width
 from app.window.palette import LIGHT, Palette
 from app.window.piece_drawing import Drawings, path_of
 from app.window.sheet_painting import Sheet, paint_ghost, paint_lines, paint_names, paint_paper, pen
+from app.window.size_lines import paint_size_lines, paint_size_names
 from app.window.table_controls import TableControls
 from app.window.table_words import Mark, gathered, kept_clear, titles, words_wanted
 from app.window.view import View
@@ -267,6 +269,7 @@ class TablePicture(QWidget):
             return
         names = [place.name for place in self._places]
         self.controls.show()
+        self.controls.show_sizes(self._scene.size, self._scene.size_names)
         self.controls.show_state(self._arrangement, names, self.meeting.name, self._scene.traced.on_fold, self._opened)
         tape = tape_width(self.font())
         self.controls.move(int(self.width() - self.controls.width() - MARGIN_PX), int(tape + MARGIN_PX))
@@ -301,14 +304,17 @@ class TablePicture(QWidget):
         old = scene.before.piece if over else scene.traced
         ghost = self._drawings.outline(old, None if over else scene.after.piece, fold=not self._opened)
         ghosts = before.motions if over else self._under(old, laid.after)
+        paint_size_lines(painter, view, scene.sizes, before, palette, on_paper=False)
         for sheet in (before, after):
             paint_paper(painter, view, sheet, palette)
+        paint_size_lines(painter, view, scene.sizes, before, palette, on_paper=True)
         if not over:
             paint_lines(painter, view, before, palette)
             paint_names(painter, view, before, palette, [strip.outline for strip in scene.strips])
         paint_ghost(painter, view, ghost, ghosts, palette.paper_ghost)
         paint_lines(painter, view, after, palette)
         paint_names(painter, view, after, palette)
+        paint_size_names(painter, view, scene.sizes, laid.before, palette)
         for blend in scene.blends:
             paint_blend(painter, view, blend, after.motions, palette)
         for strip in scene.strips:
@@ -320,7 +326,8 @@ class TablePicture(QWidget):
             paint_doubt(painter, mark.at, palette, wrong=mark.wrong)
         self._paint_titles(painter, scene, laid)
         self._paint_handles(painter, scene, laid)
-        self._paint_spot(painter, laid)
+        if self._spot is not None:
+            paint_spot(painter, view.at(laid.before.point(self._spot.at)), palette)
 
     def _paint_handles(self, painter: QPainter, scene: Scene, laid: Laid) -> None:
         focused = self._focused if self.hasFocus() else -1
@@ -395,16 +402,6 @@ class TablePicture(QWidget):
             painter.setTransform(self._view.transform(motion))
             painter.strokePath(path, pen(self._palette.paper_measured, 3.2))
         painter.resetTransform()
-
-    def _paint_spot(self, painter: QPainter, laid: Laid) -> None:
-        """The place that a click or Enter would take."""
-        if self._spot is None:
-            return
-        at = self._view.at(laid.before.point(self._spot.at))
-        painter.setPen(pen(self._palette.paper_change, 2.0))
-        painter.setBrush(QColor(self._palette.paper))
-        painter.drawEllipse(at, 5.0, 5.0)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
 
     def _paint_says(self, painter: QPainter) -> None:
         """What is pointed at, or what is asked for, in one line at the foot of the table."""

@@ -175,6 +175,7 @@ class MainWindow(QMainWindow):
         self.table.spot_picked.connect(acts.take_spot)
         self.table.spot_refused.connect(acts.forget_spot)
         self.table.controls.opened_out.connect(lambda _: self._can())
+        self.table.controls.size_chosen.connect(self.garment_acts.work_in)
         self.table.arrangement_changed.connect(lambda how: self.prefer(arrangement=how))
         self.empty.open_wanted.connect(self.acts["open"].trigger)
         self.empty.sample_wanted.connect(self.acts["sample"].trigger)
