@@ -104,7 +104,7 @@ def note_words(garment: Garment, note: Note) -> str:
     words: dict[str, str] = {"blend": ""}
     for name, field in alteration.fields().items():
         value = getattr(note.amounts, name)
-        words[name] = value if field.unit == "choice" else f"{value:.0%}" if field.unit == "share" else f"{value:g} mm"
+        words[name] = value if field.choices else f"{value:.0%}" if field.unit == "share" else f"{value:g} mm"
     words["pieces"] = ", ".join(_target_words(garment, target) for target in note.targets) or "nothing yet"
     return alteration.sentence.format(**words)
 
@@ -217,11 +217,12 @@ def _pair(word: str, option: str) -> tuple[str, str]:
 
 
 def _meta(field: Amount) -> str:
-    return {"mm": "LENGTH", "share": "SHARE"}.get(field.unit, "WORDS")
+    return {"mm": "LENGTH", "share": "SHARE", "size": "SIZE"}.get(field.unit, "WORDS")
 
 
 def _help(field: Amount) -> str:
     limits = ", ".join(field.choices) if field.choices else f"{field.least:g} to {field.most:g}"
+    limits = f"a size, {limits}" if field.unit == "size" else limits
     default = f"{field.default:g}" if isinstance(field.default, float) else field.default
     unit = " mm" if field.unit == "mm" else ""
     basis = f"; {field.basis}" if field.basis else ""

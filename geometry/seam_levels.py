@@ -131,10 +131,10 @@ def seam_changed(piece: Piece, edge_id: str, outward: Mapping[str, float]) -> Pi
 def _changed(seam: Upright, outward: Mapping[str, float], top: float, foot: float) -> Piece:
     """The piece with the seam changed, whole from the places (mm) ``top`` and ``foot`` on where those are its ends."""
     amounts: dict[float, float] = {}
-    follow = [seam.above.id] if seam.above.kind in _CARRIED else []
+    follow = [seam.above.id] if goes_along(seam) else []
     ends = {}
     if follow:
-        amounts[_carried_to(seam)] = 0.0
+        amounts[carried_to(seam)] = 0.0
         ends[BUST] = amounts[top] = outward[BUST]
     elif seam.above.kind in _WAISTS:
         ends[WAIST] = amounts[top] = outward[WAIST]
@@ -160,7 +160,7 @@ def seam_through(
     top, foot = (seam.place(point) for point in _ends(seam))
     stations = dict(amounts)
     if carried is not None:
-        stations |= {top: carried, _carried_to(seam): 0.0}
+        stations |= {top: carried, carried_to(seam): 0.0}
     shift = shift_through(seam.outward, stations, [foot] if steep_foot else [])
     return edge_shifted(piece, edge_id, shift, [seam.above.id] if carried is not None else [], seam.fixed_end)
 
@@ -196,7 +196,12 @@ def _ends(seam: Upright) -> tuple[Point, Point]:
     return top.point(seam.top), foot.point(seam.foot)
 
 
-def _carried_to(seam: Upright) -> float:
+def goes_along(seam: Upright) -> bool:
+    """Whether the edge above the seam is carried along with its corner."""
+    return seam.above.kind in _CARRIED
+
+
+def carried_to(seam: Upright) -> float:
     """The place up to which the edge above the seam is carried along, darts folded out."""
     frames = seam.frames()
     frame = frames[0] if seam.top_first else frames[-1]

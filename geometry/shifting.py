@@ -35,23 +35,26 @@ class Shift:
 
     A place is the distance in mm to the left of the direction through the origin. ``places`` rise; between them the
     amount runs smoothly with the given ``slopes`` (mm per mm), beyond them it stays what it is at the last.
+    ``arriving`` are the slopes just before each place where they are others than just after it.
     """
 
     along: Point
     places: tuple[float, ...]
     amounts: tuple[float, ...]
     slopes: tuple[float, ...]
+    arriving: tuple[float, ...] | None = None
 
     def place(self, point: Point) -> float:
         return self.along[0] * point[1] - self.along[1] * point[0]
 
-    def at(self, places: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Amounts (mm) and their slopes at places, arrays of one shape."""
+    def at(self, places: FloatArray, within: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Amounts (mm) and their slopes at places, read in the stretch between two levels that ``within`` lies in."""
         knots, amounts, slopes = (np.array(row) for row in (self.places, self.amounts, self.slopes))
-        index = np.clip(np.searchsorted(knots, places, side="right") - 1, 0, len(knots) - 2)
+        arriving = slopes if self.arriving is None else np.array(self.arriving)
+        index = np.clip(np.searchsorted(knots, within, side="right") - 1, 0, len(knots) - 2)
         size = knots[index + 1] - knots[index]
         t = np.clip((places - knots[index]) / size, 0.0, 1.0)
-        a, b, c, d = amounts[index], amounts[index + 1], slopes[index] * size, slopes[index + 1] * size
+        a, b, c, d = amounts[index], amounts[index + 1], slopes[index] * size, arriving[index + 1] * size
         value = (2 * t**3 - 3 * t**2 + 1) * a + (t**3 - 2 * t**2 + t) * c + (3 * t**2 - 2 * t**3) * b
         value += (t**3 - t**2) * d
         slope = (6 * t**2 - 6 * t) * (a - b) + (3 * t**2 - 4 * t + 1) * c + (3 * t**2 - 2 * t) * d
@@ -94,7 +97,8 @@ def shifted_line(line: Chain, shift: Shift) -> Moved:
     cubics = np.concatenate([line.part(u, v).cubics for u, v in pairwise(cuts)])
     (ax, ay) = shift.along
     places = ax * cubics[..., 1] - ay * cubics[..., 0]
-    amounts, slopes = shift.at(places[:, [0, 3]])
+    middles = places[:, [0, 3]].mean(axis=1, keepdims=True)
+    amounts, slopes = shift.at(places[:, [0, 3]], np.broadcast_to(middles, (len(places), 2)))
     away = np.stack(
         [
             amounts[:, 0],

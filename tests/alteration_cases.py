@@ -12,6 +12,7 @@ from tests.bust_and_back_cases import BUST_AND_BACK_CASES
 from tests.canon import bodice, front, leaning, piece, sleeve
 from tests.length_and_width_cases import LENGTH_AND_WIDTH_CASES
 from tests.neck_and_shoulder_cases import NECK_AND_SHOULDER_CASES
+from tests.size_cases import SIZE_CASES
 from tests.truing_cases import TRUING_CASES
 
 __all__ = ["CASES", "Case", "piece"]
@@ -124,6 +125,7 @@ CASES = (
     *BUST_AND_BACK_CASES,
     *NECK_AND_SHOULDER_CASES,
     *TRUING_CASES,
+    *SIZE_CASES,
 )
 
 

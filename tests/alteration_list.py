@@ -22,6 +22,7 @@ NECK = "tests/geometry/test_trade_values_neck_and_shoulder.py"
 BUST = "tests/geometry/test_trade_values_bust.py"
 SLEEVE = "tests/geometry/test_trade_values_sleeve.py"
 LIST = "tests/geometry/test_trade_values_list.py"
+SIZES = "tests/geometry/test_trade_values_sizes.py"
 TRUING = "tests/geometry/test_trade_values_truing.py"
 
 
@@ -50,6 +51,23 @@ def _items(region: str, *rows: tuple[str, str, str, str, str]) -> tuple[Item, ..
 
 
 ITEMS = (
+    *_items(
+        "size",
+        (
+            "one size at the bust, another at the hip",
+            "size 14 at the bust and 18 at the hip",
+            SIZES,
+            "test_half_widths_are_those_of_the_sizes_named",
+            "published envelope table, misses",
+        ),
+        (
+            "a size at every level",
+            "size 12 at the bust, 16 at the hip, 14 at the hem",
+            SIZES,
+            "test_every_pair_of_sizes_keeps_its_widths_and_its_seams",
+            "published envelope table, misses",
+        ),
+    ),
     *_items(
         "length",
         (

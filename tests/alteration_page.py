@@ -195,7 +195,7 @@ def _default(field: Amount) -> str:
 
 def _limits(field: Amount) -> str:
     if field.choices:
-        return ", ".join(str(choice) for choice in field.choices)
+        return ", ".join([*(["a size"] if field.unit == "size" else []), *field.choices])
     return f"{field.least:g} to {field.most:g}{' mm' if field.unit == 'mm' else ''}"
 
 

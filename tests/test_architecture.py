@@ -36,7 +36,7 @@ LAYERS = (
         "seam_levels", "slashes", "joined_pieces", "legs", "body_regions",
         "bust_slashes", "centre_wedges", "dart_turning", "necklines",
     ),
-    ("bust_levels", "pinches", "sleeves", "battened"),
+    ("bust_levels", "pinches", "sleeves", "battened", "size_blends"),
     ("handwork",),
     ("hand_places",),
     ("hand_cuts", "hand_edges"),

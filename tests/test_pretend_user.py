@@ -16,12 +16,13 @@ import pytest
 import shapely
 
 import sample_pieces
-from app.documents import Document, next_note_id, with_notes
+from app.documents import Document, next_note_id, with_notes, with_size
 from app.files.garment_file import open_file, read_bytes, to_bytes
 from app.report import report
 from geometry.alterations import everything
 from geometry.alterations.base import Alteration, Amount
 from geometry.garments import Garment
+from geometry.nests import size_names
 from geometry.notes import Address, BlendChoice, Note, Target
 from geometry.pieces import Piece
 from geometry.pipeline import Draft, Memory, draft
@@ -44,7 +45,7 @@ class PretendUser:
         """Do one thing; returns what it was."""
         acts: list[tuple[int, Callable[[], Document]]] = [
             (6, self.write), (4, self.dial), (2, self.switch), (2, self.move), (3, self.remove),
-            (2, self.undo), (1, self.redo), (1, self.save_and_open),
+            (2, self.undo), (1, self.redo), (1, self.save_and_open), (1, self.work_in_another_size),
         ]  # fmt: skip
         act = self.random.choices([a for _, a in acts], [w for w, _ in acts])[0]
         changed = act()
@@ -65,6 +66,8 @@ class PretendUser:
         return with_notes(self.document, (*self.document.notes, note))
 
     def value(self, field: Amount) -> Any:
+        if field.unit == "size":
+            return self.random.choice((*field.choices, *size_names(self.document.garment), "no such size"))
         if field.choices:
             return self.random.choice(field.choices)
         low, high = field.least, field.most
@@ -130,6 +133,9 @@ class PretendUser:
         opened = read_bytes(to_bytes(self.document))
         assert opened.notes == self.document.notes and same(opened.garment, self.document.garment, 0.0)
         return opened
+
+    def work_in_another_size(self) -> Document:
+        return with_size(self.document, self.random.choice(size_names(self.document.garment)))
 
     def with_note(self, old: Note, new: Note) -> Document:
         return with_notes(self.document, [new if note is old else note for note in self.document.notes])

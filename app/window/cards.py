@@ -30,6 +30,7 @@ from app.window.thumbnails import Thumbnail
 from geometry.alterations import find
 from geometry.alterations.base import Alteration, Amount
 from geometry.findings import Level
+from geometry.nests import size_names
 from geometry.notes import Note
 from geometry.pieces import Piece
 from geometry.stages import Offer, Step
@@ -237,7 +238,7 @@ class NoteCard(Card):
 
     def _make_dial(self, name: str, field: Amount) -> NumberDial | ChoiceDial:
         value = getattr(self._note.amounts, name)
-        if field.unit == "choice":
+        if field.choices:
             choice = ChoiceDial(field.label, field.choices, str(value))
             choice.chosen.connect(lambda word: self._set_amount(name, word, stroke=False))
             self._dials[name] = choice
@@ -282,6 +283,8 @@ class NoteCard(Card):
                 if isinstance(dial, NumberDial) and self.alteration.fields()[self._name_of(dial)].unit == "mm":
                     dial.set_scale(Lengths(system))
         for name, dial in self._dials.items():
+            if isinstance(dial, ChoiceDial) and self.alteration.fields()[name].unit == "size":
+                dial.set_choices((*self.alteration.fields()[name].choices, *size_names(step.before)))
             dial.set_value(getattr(step.note.amounts, name))
         self._pieces.set_words(pieces_dial_words(step.before, step.note, self.alteration))
         self._blend.set_words(blend_words(step.note.blend, system, stops))

@@ -304,14 +304,24 @@ class ChoiceDial(QPushButton):
         self.setToolTip(f"{label}: choose one, or turn it with ↑ ↓")
         self.setCursor(Qt.CursorShape.PointingHandCursor)
         menu = QMenu(self)
-        for word in choices:
-            action = menu.addAction(word)
-            action.setCheckable(True)
-            action.triggered.connect(lambda _=False, word=word: self._take(word))
         menu.aboutToShow.connect(self._tick)
         self.setMenu(menu)
+        self._fill_menu()
         self._capital = False
         self.set_value(value)
+
+    def set_choices(self, choices: tuple[str, ...]) -> None:
+        """Offer other words."""
+        if choices != self._choices:
+            self._choices = choices
+            self._fill_menu()
+
+    def _fill_menu(self) -> None:
+        self.menu().clear()
+        for word in self._choices:
+            action = self.menu().addAction(word)
+            action.setCheckable(True)
+            action.triggered.connect(lambda _=False, word=word: self._take(word))
 
     @property
     def value(self) -> str:

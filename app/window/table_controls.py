@@ -48,7 +48,7 @@ class TableControls(QFrame):
 
     def show_sizes(self, size: str, names: Sequence[str]) -> None:
         """Show which size is worked in; nothing where there is only one."""
-        self._size.setText(f"size: {size} ▾")
+        self._size.setText(f"size: {size} ▾" if len(names) > 1 else "")
         _offer(self._size, names, size, self.size_chosen.emit)
         self._size.setVisible(len(names) > 1)
 

@@ -24,6 +24,8 @@ from geometry.pieces import Piece
 from geometry.stages import Offer, Strip
 
 _KEY = "amount"
+#: No size has a longer name.
+_LONGEST_SIZE = 80
 
 T = TypeVar("T")
 _REMEMBERED: ContextVar[tuple[Recall, Hashable] | None] = ContextVar("remembered", default=None)
@@ -31,8 +33,8 @@ _REMEMBERED: ContextVar[tuple[Recall, Hashable] | None] = ContextVar("remembered
 
 @dataclass(frozen=True)
 class Amount:
-    """What one field of an alteration is. ``unit`` is "mm", "share" or "choice"; ``main`` marks the one that is
-    made smaller when a note does not fit."""
+    """What one field of an alteration is. ``unit`` is "mm", "share", "choice" or "size" (one of the ``choices`` or
+    the name of a size of the garment); ``main`` marks the one that is made smaller when a note does not fit."""
 
     label: str
     unit: str
@@ -138,6 +140,11 @@ def choice(label: str, *options: str, basis: str = "") -> Any:
     return _field(Amount(label, "choice", options[0], choices=options, basis=basis))
 
 
+def size(label: str, *options: str, basis: str = "") -> Any:
+    """The name of a size of the garment, or one of several words; the first word is the default."""
+    return _field(Amount(label, "size", options[0], choices=options, basis=basis))
+
+
 @contextmanager
 def remembering(recall: Recall, note: Hashable) -> Iterator[None]:
     """While a note is done, what ``once_for`` makes is recalled; ``note`` holds all that it is made by."""
@@ -190,7 +197,11 @@ def _field(amount: Amount) -> Any:
 
 
 def _checked(title: str, field: Amount, value: Any) -> Any:
-    if field.unit == "choice":
+    if field.unit == "size" and value not in field.choices:
+        if not isinstance(value, str) or not 0 < len(value) <= _LONGEST_SIZE or not value.isprintable():
+            raise PatternError(f"“{title}”: {field.label} is the name of a size; “{str(value)[:40]!r}” is none.")
+        return value
+    if field.unit in ("choice", "size"):
         if value not in field.choices:
             raise PatternError(f"“{title}”: {field.label} is one of {', '.join(field.choices)}; “{value}” is not.")
         return field.choices[field.choices.index(value)]
