@@ -152,8 +152,8 @@ def seam_between_sizes(
     ``sizes`` names for "bust", "waist", "hip", "hem", PLACE (``marked`` mm above the foot of the seam), "top" or
     "foot" the piece as traced in the size wanted there, None for as it is; what has no entry is drawn over. ``own``
     is the piece as traced in the size worked in. Between levels of one size the seam runs on that size's line, and
-    so it does above the highest and below the lowest. Raises PatternError for a level that the seam does not pass, and where
-    the outline would cross itself.
+    so it does above the highest and below the lowest. Raises PatternError for a level that the seam does not pass,
+    and where the outline would cross itself.
     """
     line = SeamLine(seam := upright(piece, edge_id), seam.outward)
     was = upright(own, edge_id)
