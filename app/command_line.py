@@ -152,6 +152,10 @@ def _add_notes(parser: argparse.ArgumentParser) -> None:
         for name, field in alteration.fields().items():
             seen.setdefault(name, field.label)
     note_options.add_all_amounts(change, seen)
+    keep = act("save", commands.save_notes, "keep the notes by themselves, as a client's notes", saves=False)
+    keep.add_argument("--out", required=True, metavar="FILE", help="a .notes.json")
+    kept = act("apply", commands.apply_notes, "write kept notes on this garment and do them")
+    kept.add_argument("notes", metavar="NOTES", help="a .notes.json")
     for name, run, words in (
         ("remove", commands.remove_note, "take a note away"),
         ("on", commands.switch_on, "switch a note on"),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from app import exporting, getting_in, note_options, outputs, size_commands
+from app import exporting, getting_in, kept_notes, note_options, outputs, size_commands
 from app.documents import Document, changed_on_opening, lengths_of, next_note_id, with_notes, with_size
 from app.files.garment_file import open_file, to_bytes
 from app.files.lock import lock
@@ -215,6 +215,36 @@ def change_note(options: argparse.Namespace, say: Say) -> Outcome:
         return _with_note(document, note_options.changed_note(document.garment, note, options))
 
     return _changed(options, say, change)
+
+
+def save_notes(options: argparse.Namespace, say: Say) -> Outcome:
+    """A client's notes kept by themselves."""
+    from app.files import notes_file
+
+    found = kept_notes.kept(open_file(options.garment)[0])
+    if not options.out.endswith(notes_file.ENDING):
+        raise PatternError(f"“{Path(options.out).name}” should end in {notes_file.ENDING}.")
+    notes_file.save_file(options.out, found)
+    say(f"wrote {options.out}: {len(found.notes)} note{'s' * (len(found.notes) != 1)} of “{found.garment}”")
+    return Outcome({"file": options.out, "notes": len(found.notes)})
+
+
+def apply_notes(options: argparse.Namespace, say: Say) -> Outcome:
+    """Kept notes done to this garment; what was matched how, and what does not apply, is said."""
+    from app.files import notes_file
+
+    found = notes_file.open_file(options.notes)
+    said: list[str] = []
+
+    def change(document: Document) -> Document:
+        made = kept_notes.fitted(document, found)
+        said.extend(made.said)
+        for line in made.said:
+            say(line)
+        return made.document
+
+    outcome = _changed(options, say, change)
+    return replace(outcome, values=outcome.values | {"said": said})
 
 
 def remove_note(options: argparse.Namespace, say: Say) -> Outcome:

@@ -127,7 +127,7 @@ def _document_to_plain(document: Document) -> dict[str, Any]:
         **shared[0][0],
         "size": document.garment.size,
         "sizes": {garment.size: drawn for garment, (_, drawn) in zip(garments, shared, strict=True)},
-        "notes": [_note_to_plain(note) for note in document.notes],
+        "notes": [note_to_plain(note) for note in document.notes],
         "notes_written": document.notes_written,
         "settings": to_plain(document.settings, whole=True),
         "results": {
@@ -163,7 +163,8 @@ def _lift_out(plain: dict[str, Any]) -> dict[str, Any]:
     return drawn
 
 
-def _note_to_plain(note: Note) -> dict[str, Any]:
+def note_to_plain(note: Note) -> dict[str, Any]:
+    """A note as files hold it."""
     return {
         "id": note.id,
         "alteration": note.alteration,
@@ -177,7 +178,7 @@ def _note_to_plain(note: Note) -> dict[str, Any]:
 
 
 def _document_from(plain: dict[str, Any]) -> Document:
-    _check_keys(plain, _TOP, _NEEDED, ())
+    check_keys(plain, _TOP, _NEEDED, ())
     size = from_plain(str, plain["size"], ("size",))
     sizes = as_object(plain["sizes"], ("sizes",))
     if size not in sizes:
@@ -186,7 +187,7 @@ def _document_from(plain: dict[str, Any]) -> Document:
     notes = as_list(plain.get("notes", []), ("notes",))
     return Document(
         garment=nested(garments, size),
-        notes=tuple(_note_from(note, step_into(("notes",), note, number)) for number, note in enumerate(notes)),
+        notes=tuple(note_from(note, step_into(("notes",), note, number)) for number, note in enumerate(notes)),
         settings=from_plain(Settings, plain.get("settings", {}), ("settings",)),
         results=from_plain(Mapping[str, Mapping[str, float]], plain.get("results", {}), ("results",)),
         extra=as_object(plain.get("extra", {}), ("extra",)),
@@ -197,7 +198,7 @@ def _document_from(plain: dict[str, Any]) -> Document:
 def _garment_from(plain: dict[str, Any], size: str, drawn: Any) -> Garment:
     plain_text(size, ("sizes",))
     common = as_object(plain["garment"], ("garment",))
-    _check_keys(common, _SHARED_GARMENT, ("id", "name", "widths"), ("garment",))
+    check_keys(common, _SHARED_GARMENT, ("id", "name", "widths"), ("garment",))
     widths = from_plain(Mapping[Finish, float], common["widths"], ("garment", "widths"))
     for finish in Finish:
         if finish not in widths:
@@ -226,7 +227,7 @@ def _piece_from(shared: Any, lines: dict[str, Any], size: str, number: int) -> P
     piece = dict(as_object(shared, where))
     there = ("sizes", size, where[-1])
     drawn = as_object(lines[_id_of(piece)], there)
-    _check_keys(drawn, ("size", *DRAWN), (), there)
+    check_keys(drawn, ("size", *DRAWN), (), there)
     for group, names in DRAWN.items():
         parts = as_list(piece.get(group, []), (*where, group))
         by_id = as_object(drawn.get(group, {}), (*there, group))
@@ -243,7 +244,7 @@ def _joined(
     shared: dict[str, Any], drawn: Any, names: tuple[str, ...], where: tuple[str, ...], there: tuple[str, ...]
 ) -> dict[str, Any]:
     """A part of a piece with what is drawn of it put back."""
-    _check_keys(as_object(drawn, there), names, (), (*there, where[-1], shared["id"]))
+    check_keys(as_object(drawn, there), names, (), (*there, where[-1], shared["id"]))
     for name in names:
         if name in shared:
             raise refusal((*where, shared["id"]), f"“{name}” is not known here; it belongs under “sizes”")
@@ -251,9 +252,10 @@ def _joined(
     return whole
 
 
-def _note_from(plain: Any, where: tuple[str, ...]) -> Note:
+def note_from(plain: Any, where: tuple[str, ...]) -> Note:
+    """The note that a plain value means; raises PatternError, saying where, for anything else."""
     given = as_object(plain, where)
-    _check_keys(
+    check_keys(
         given,
         ("id", "alteration", "rule", "on", "amounts", "targets", "blend", "remark"),
         ("id", "alteration", "rule", "amounts", "targets"),
@@ -291,7 +293,8 @@ def _id_of(part: Any) -> str:
     return named
 
 
-def _check_keys(given: dict[str, Any], known: tuple[str, ...], needed: tuple[str, ...], where: tuple[str, ...]) -> None:
+def check_keys(given: dict[str, Any], known: tuple[str, ...], needed: tuple[str, ...], where: tuple[str, ...]) -> None:
+    """Raises PatternError for a key that is not known, and for one that is needed and missing."""
     for name in given:
         if name not in known:
             raise refusal(where, f"“{name[:40]}” is not known here; things of your own belong under “extra”")

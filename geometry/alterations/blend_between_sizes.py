@@ -23,6 +23,7 @@ from geometry.alterations.waist_size import bands_offered
 from geometry.cutting_lines import largest_part
 from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment
+from geometry.hand_ways import drawn_anew
 from geometry.nests import piece_in
 from geometry.notes import Target, point_of
 from geometry.pieces import EdgeKind, Piece
@@ -192,6 +193,7 @@ ALTERATION = Alteration(
     ),
     amounts=BlendBetweenSizes,
     do=do,
+    steps=drawn_anew,
     aims_at="edges",
     examples=(
         Example(
