@@ -37,7 +37,7 @@ def three_slashes(work: Work, plan: Slashes) -> list[HandStep]:
     dart = "along the middle of the dart " if where.in_mouth else ""
     long, short = apart(hinge, apex), apart(centre, inner)
     told = [
-        (phrase("Mark H for the hinge: ", along_words(before, hinge), "."), ruled(0) + Sketch(spots=spots[:2])),
+        (phrase("Mark H for the hinge: ", along_words(before, hinge), "."), ruled(0) + Sketch(spots=(spots[1],))),
         (phrase("Rule from H to P, the bust point, ", long, ", and straight down to A on the hem."), ruled(2)),
         (phrase(f"Rule from P {dart}to B on the side, ", apart(apex, side), "."), ruled(3)),
         (phrase("Mark C ", along_words(before, centre), "; rule across from it to the line below P."), ruled(4)),

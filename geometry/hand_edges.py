@@ -183,7 +183,9 @@ def _edge(base: Piece, after: Piece, old: Edge, marks: _Marks, places: Places | 
 
 
 def _congruent(old: Edge, new: Edge) -> bool:
-    """True where an edge was moved and turned as a whole."""
+    """True where an edge was moved and turned as a whole; one that lies between its old corners was drawn anew."""
+    if math.dist(old.start, new.start) <= SAME_MM and math.dist(old.end, new.end) <= SAME_MM:
+        return False
     spans = [
         [math.dist(edge.start, edge.chain.point(edge.chain.at_length(share * edge.chain.length))) for share in _SHARES]
         for edge in (old, new)

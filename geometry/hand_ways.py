@@ -140,5 +140,6 @@ def fanned(work: Work, slashes: list[tuple[Point, Point]], each: Measure) -> lis
     opens = work.after.polygon.area > before.polygon.area
     way = "Lay paper under it and spread every cut " if opens else "Lap every cut by "
     says = phrase(way, each, " at the hem, nothing at the waist; tape.")
-    steps.append(HandStep(says, laid(work, work.cuts) + Sketch(spots=hinges[:1])))
+    every_end = tuple(end for ends in slashes for end in ends)
+    steps.append(HandStep(says, laid(work, work.cuts) + Sketch(spots=hinges[:1], look=every_end)))
     return [*steps, *edges_by_hand(work), *darts_by_hand(work)]

@@ -67,6 +67,8 @@ def draw_sketch(pen: Pen, sketch: Sketch, frame: tuple[float, float, float, floa
         _hatch(pen, view, hatched)
     for inked in sorted(sketch.lines, key=lambda one: list(Ink).index(one.ink)):
         taken += _line(pen, view, inked)
+    for size in sketch.sizes:
+        taken += _span(pen, view, size)
     for tape in sketch.tapes:
         _tape(pen, view, tape)
     for move in sketch.moves:
@@ -132,6 +134,16 @@ def _line(pen: Pen, view: _View, inked: Inked) -> list[shapely.Geometry]:
             for stroke in arrow_head(role, tip, along, closed=True):
                 pen.closed(role, _scaled(stroke.chain.flat[0], tip, _HEAD), role.value)
     return [] if inked.ink is Ink.OLD else list(shown)
+
+
+def _span(pen: Pen, view: _View, size: Measure) -> list[shapely.Geometry]:
+    """A thin line between the two points that a size is taken between."""
+    if size.taken is not Taken.APART:
+        return []
+    shown = _clipped(view, shapely.LineString(view.points(np.array(size.points))))
+    for part in shown:
+        pen.line(Role.INSIDE, polyline(shapely.get_coordinates(part)), Role.INSIDE.value)
+    return shown
 
 
 def _clipped(view: _View, drawn: shapely.Geometry) -> list[shapely.Geometry]:

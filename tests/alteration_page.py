@@ -12,6 +12,7 @@ import shapely
 
 from geometry.alterations import everything, find
 from geometry.alterations.base import Alteration, Amount
+from geometry.by_hand import by_hand
 from geometry.lines import Chain
 from geometry.moves import dart_mouth
 from geometry.pieces import Piece
@@ -108,8 +109,17 @@ def section(alteration: Alteration) -> str:
         f"{rest}\n\n"
         f"The card reads: “{alteration.sentence}”.\n\n"
         f"| amount | what it is | if left out | from, to | measured on |\n|---|---|---|---|---|\n{rows}\n\n"
-        f"Worked by hand:\n\n{examples}\n"
+        f"Worked by hand:\n\n{examples}\n\n"
+        f"With paper, ruler, pencil and tape, on {by_hand_words(alteration)}"
     )
+
+
+def by_hand_words(alteration: Alteration) -> str:
+    """The steps by hand on the first piece of the use that is drawn, numbered."""
+    case = case_of(alteration)
+    one = by_hand(case.garment, (case.note(),), "note1").pieces[0]
+    steps = "\n".join(f"{number}. {step.says()}" for number, step in enumerate(one.steps, 1))
+    return f"the practice “{one.piece.name}”:\n\n{steps}\n"
 
 
 def case_of(alteration: Alteration) -> Case:

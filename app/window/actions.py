@@ -46,6 +46,7 @@ ACTS: tuple[Act, ...] = (
     Act("earlier", NOTE, "Do it &earlier", "Ctrl+Shift+Left", "Move the chosen note one place forward", "note", 1),
     Act("later", NOTE, "Do it &later", "Ctrl+Shift+Right", "Move the chosen note one place back", "note", 1),
     Act("copy", NOTE, "Write it once &more", "Ctrl+D", "The same note again, right after it", "note", 1),
+    Act("by_hand", NOTE, "Do it by &hand…", "Ctrl+H", "The chosen note in steps with paper, ruler, tape", "note", 1),
     Act("remove", NOTE, "&Take it away", "Ctrl+Delete", "Remove the chosen note", "note", 1),
     Act("next_piece", VIEW, "Next &piece", "Ctrl+Tab", "Lay the next piece on the table", "garment"),
     Act("fit", VIEW, "&Fit to the table", "Ctrl+0", "Show the whole piece", "garment"),

@@ -11,9 +11,11 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu
 
 from app.documents import with_notes
+from app.window.by_hand_page import show_steps
 from app.window.note_menu import fill_note_menu, first_note, note_menu
 from geometry.alterations import find
 from geometry.alterations.base import Alteration
+from geometry.by_hand import by_hand
 from geometry.errors import PatternError
 from geometry.notes import Address, Note, Target
 from geometry.stages import Offer
@@ -56,6 +58,7 @@ class NoteActs:
             "earlier": lambda: self._on_chosen(lambda note: self.move(note.id, -1)),
             "later": lambda: self._on_chosen(lambda note: self.move(note.id, 1)),
             "copy": lambda: self._on_chosen(self.copy),
+            "by_hand": lambda: self._on_chosen(self.show_by_hand),
             "remove": lambda: self._on_chosen(lambda note: self.remove(note.id)),
         }
 
@@ -95,6 +98,18 @@ class NoteActs:
             self._window.session.next_note_id(), offer.alteration, offer.amounts, offer.targets, rule=alteration.version
         )
         self._add(note, offer.says)
+
+    def show_by_hand(self, note: Note) -> None:
+        """How a note is done by hand, on a page of its own."""
+        document: Document | None = self._window.session.document
+        if document is None:
+            return
+        try:
+            steps = by_hand(document.garment, document.notes, note.id)
+        except PatternError as error:
+            self._window.notices.say(error.says, wrong=True)
+            return
+        show_steps(self._window, steps, self._window.preferences.units, self._window.colours)
 
     def copy(self, note: Note) -> None:
         notes = list(self._window.session.notes)

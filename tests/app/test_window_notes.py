@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtWidgets import QDialog, QLabel, QPushButton
 from pytestqt.qtbot import QtBot
 
 from app.documents import Document
+from app.window.by_hand_page import StepPicture
 from app.window.choosing import BlendSheet, PiecesSheet
 from app.window.note_menu import first_note, note_menu
 from app.window.window import MainWindow
@@ -135,6 +136,33 @@ def test_a_note_starts_on_the_piece_on_the_table_and_those_joined_to_it() -> Non
     assert [target.piece for target in written.targets] == ["front", "back"]
     alone = replace(garment, seams=())
     assert [t.piece for t in first_note(find("shorten_or_lengthen"), alone, "back", "n").targets] == ["back"]
+
+
+def test_the_chosen_note_is_shown_by_hand_with_a_drawing_a_step(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = furnished(qtbot, tmp_path, document(shorten()))
+    window.strip.choose("note-1")
+    pages: list[tuple[list[str], int]] = []
+
+    def look(dialog: QDialog) -> int:
+        labels = [label.text() for label in dialog.findChildren(QLabel)]
+        pictures = dialog.findChildren(StepPicture)
+        for picture in pictures:
+            shown = picture.grab().toImage()
+            colours = {shown.pixelColor(x, y).name() for x in range(shown.width()) for y in range(0, shown.height(), 3)}
+            assert len(colours) > 5, picture.accessibleName()
+        pages.append((labels, len(pictures)))
+        return 0
+
+    monkeypatch.setattr(QDialog, "exec", look)
+    window.acts["by_hand"].trigger()
+    ((labels, pictures),) = pages
+    assert "3  Crease along the second line and bring the crease to the first: the fold is 1.25 cm deep." in labels
+    assert pictures == sum(text[0].isdigit() for text in labels)
+    window.acts["switch"].trigger()
+    window.acts["by_hand"].trigger()
+    assert len(pages) == 1 and any("switched off" in text for text in texts(window))
 
 
 def test_switching_off_moving_copying_and_taking_away(qtbot: QtBot, tmp_path: Path) -> None:

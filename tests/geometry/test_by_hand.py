@@ -22,6 +22,7 @@ from geometry.pipeline import draft
 from geometry.sketches import draw_sketch
 from geometry.step_sheets import WIDTH_MM, steps_sheet
 from tests.alteration_cases import CASES, Case
+from tests.geometry.test_trade_values_bust import bust_note, three_slash_front
 
 BY_NAME = {case.name: case for case in CASES}
 LONGEST_SENTENCE = 160
@@ -214,6 +215,60 @@ def test_a_fold_is_half_as_deep_as_what_it_takes_out() -> None:
     assert any("the fold is 12.7 mm deep" in said for said in says("shorten a leaning panel"))
     inches = [step.says("in") for _, step in all_steps("shorten a leaning panel")]
     assert any("the fold is 1/2 in deep" in said for said in inches)
+
+
+def lengths_in(steps: list[HandStep], words: str) -> list[float]:
+    """The lengths of the one step whose sentence holds some words."""
+    (found,) = [step for step in steps if words in step.says()]
+    return [measure.mm for measure in found.measures]
+
+
+def steps_of(given: Piece, note: Note) -> list[HandStep]:
+    return list(by_hand(Garment("g", "g", (given,)), (note,), note.id).pieces[0].steps)
+
+
+def test_the_three_slashes_of_a_full_bust_with_their_lengths() -> None:
+    # A(90, 200) H(150, 290) D(220, 180), s 12.7: drop 7.2765, mouth 17.7982; a (1 - cos t) + b sin t = s, by hand.
+    steps = steps_of(three_slash_front(), bust_note(amount=12.7))
+    assert lengths_in(steps, "spread the long cut") == [pytest.approx(12.7, abs=1e-6)]
+    assert lengths_in(steps, "The bust point drops") == [pytest.approx(7.2765, abs=5e-4)]
+    assert lengths_in(steps, "Rule the bust dart's legs")[0] == pytest.approx(17.7982, abs=5e-4)
+    # H to P is the hypotenuse of 60 across and 90 up, P to B of 130 and 20.
+    assert lengths_in(steps, "Rule from H to P") == [pytest.approx(math.hypot(60, 90), abs=1e-3)]
+    assert lengths_in(steps, "to B on the side") == [pytest.approx(math.hypot(130, 20), abs=1e-3)]
+
+
+def test_a_swayback_tuck_of_12_mm_is_folded_6_deep_to_nothing_at_the_side() -> None:
+    # A fold d deep takes out 2d: common practice, no source.
+    steps = [step for one, step in all_steps("swayback at the waist") if one.piece.id == "back"]
+    assert lengths_in(steps, "Mark B ") == [pytest.approx(12.0, abs=1e-6)]
+    assert lengths_in(steps, "Crease from H to B") == [pytest.approx(6.0, abs=1e-6)]
+    # 170 mm up on a straight fold, where the waist line lies.
+    assert lengths_in(steps, "Mark A: ") == [pytest.approx(170.0, abs=1e-6)]
+
+
+def test_a_gape_on_a_half_piece_is_folded_half_of_what_its_piece_loses() -> None:
+    # Threads, 2019-03-22: the half pattern laps half of the gape; the neckline loses exactly that, here 6 mm.
+    steps = [step for _, step in all_steps("pinch a gaping neckline out at mid-armhole")]
+    (apart_mm,) = lengths_in(steps, "Mark B ")
+    (deep,) = lengths_in(steps, "Crease from H to B")
+    assert apart_mm == pytest.approx(6.0, abs=0.02) and deep == pytest.approx(apart_mm / 2)
+
+
+def test_a_hip_smaller_by_24_mm_is_marked_6_in_on_each_of_four_edges() -> None:
+    # A change is shared over all seam edges (1 in over 4 is 6.35 mm each): Robinson, ch. 17.
+    steps = [step for one, step in all_steps("a smaller hip") if one.piece.id == "front"]
+    for words in ("at the hip line", "Mark A "):
+        assert lengths_in(steps, words)[0] == pytest.approx(24.0 / 4, abs=0.01)
+
+
+def test_flare_is_shared_over_its_slashes_at_even_distances() -> None:
+    # 90 mm over three slashes is 30 mm each, at the quarters of the waist: division.
+    steps = [step for _, step in all_steps("add flare to a skirt")]
+    assert lengths_in(steps, "spread every cut") == [pytest.approx(30.0)]
+    firsts = [step.measures[0].mm for step in steps if "rule straight down to the hem" in step.says()]
+    quarter = firsts[0]
+    assert firsts == [pytest.approx(quarter), pytest.approx(2 * quarter), pytest.approx(quarter)]
 
 
 def test_what_cannot_be_told_is_said_in_one_sentence() -> None:
