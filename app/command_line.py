@@ -12,7 +12,17 @@ from typing import Any
 # Before numpy: one thread gives the same answer on every machine, and these matrices are small.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-from app import commands, exporting, getting_in, note_options, size_commands, trace_command, trace_options
+from app import (
+    commands,
+    exporting,
+    getting_in,
+    note_options,
+    size_commands,
+    trace_command,
+    trace_options,
+    truing_acts,
+    truing_commands,
+)
 from geometry.alterations import everything
 from geometry.errors import PatternError
 
@@ -92,10 +102,7 @@ def _parser() -> argparse.ArgumentParser:
     setting.add_argument("--on", action="append", required=True, metavar="PIECE", help="a piece that was traced so")
     setting.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
     size_commands.add_options(command("sizes", commands.sizes, "the sizes of a garment, and the size for a body"))
-    accept = command("accept", commands.accept_seam, "accept a seam's difference as it was traced")
-    accept.add_argument("garment", metavar="GARMENT")
-    accept.add_argument("seam", metavar="SEAM", help="the id of the seam, as walk --json gives it")
-    accept.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
+    _add_truing(command)
     for made in (redraw, walk, printing, export):
         made.add_argument("--size", metavar="SIZE", help="in this size of the nest, this once")
     steps = command("steps", commands.show_steps, "how a note is done by hand, step by step")
@@ -107,6 +114,17 @@ def _parser() -> argparse.ArgumentParser:
     trace_options.add_options(tracing)
     _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
     return parser
+
+
+def _add_truing(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:
+    accept = command("accept", commands.accept_seam, "accept a seam's difference as it was traced")
+    accept.add_argument("garment", metavar="GARMENT")
+    accept.add_argument("seam", metavar="SEAM", help="the id of the seam, as walk --json gives it")
+    accept.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
+    truing_acts.add_options(
+        command("true", truing_commands.true_seams, "true every seam: add the notes that put right what was walked"),
+        command("corner", truing_commands.say_corner, "say of a corner that it is meant to point, or is to run on"),
+    )
 
 
 def _add_print(parser: argparse.ArgumentParser) -> None:

@@ -116,7 +116,7 @@ def walk(options: argparse.Namespace, say: Say) -> Outcome:
 def openings(options: argparse.Namespace, say: Say) -> Outcome:
     """What has to pass neck, waist and wrists, and what the garment says of it, changed where options say so."""
     if getting_in.asked(options):
-        document, drafted = _saved(options, lambda d: replace(d, garment=getting_in.changed(d.garment, options)))
+        document, drafted = saved(options, lambda d: replace(d, garment=getting_in.changed(d.garment, options)))
     else:
         document, drafted = _drafted(options)
     garment = document.garment
@@ -204,7 +204,7 @@ def add_note(options: argparse.Namespace, say: Say) -> Outcome:
                 say(words)
         return with_notes(document, (*document.notes, note))
 
-    return _changed(options, say, change)
+    return changed_file(options, say, change)
 
 
 def change_note(options: argparse.Namespace, say: Say) -> Outcome:
@@ -214,7 +214,7 @@ def change_note(options: argparse.Namespace, say: Say) -> Outcome:
             say(words)
         return _with_note(document, note_options.changed_note(document.garment, note, options))
 
-    return _changed(options, say, change)
+    return changed_file(options, say, change)
 
 
 def save_notes(options: argparse.Namespace, say: Say) -> Outcome:
@@ -243,7 +243,7 @@ def apply_notes(options: argparse.Namespace, say: Say) -> Outcome:
             say(line)
         return made.document
 
-    outcome = _changed(options, say, change)
+    outcome = changed_file(options, say, change)
     return replace(outcome, values=outcome.values | {"said": said})
 
 
@@ -252,15 +252,15 @@ def remove_note(options: argparse.Namespace, say: Say) -> Outcome:
         gone = _note(document, options.note)
         return with_notes(document, [note for note in document.notes if note is not gone])
 
-    return _changed(options, say, change)
+    return changed_file(options, say, change)
 
 
 def switch_on(options: argparse.Namespace, say: Say) -> Outcome:
-    return _changed(options, say, lambda d: _with_note(d, replace(_note(d, options.note), on=True)))
+    return changed_file(options, say, lambda d: _with_note(d, replace(_note(d, options.note), on=True)))
 
 
 def switch_off(options: argparse.Namespace, say: Say) -> Outcome:
-    return _changed(options, say, lambda d: _with_note(d, replace(_note(d, options.note), on=False)))
+    return changed_file(options, say, lambda d: _with_note(d, replace(_note(d, options.note), on=False)))
 
 
 def move_note(options: argparse.Namespace, say: Say) -> Outcome:
@@ -272,7 +272,7 @@ def move_note(options: argparse.Namespace, say: Say) -> Outcome:
         others.insert(options.position - 1, moved)
         return with_notes(document, others)
 
-    return _changed(options, say, change)
+    return changed_file(options, say, change)
 
 
 def _with_length(settings: SheetSettings, name: str, length: float) -> SheetSettings:
@@ -311,7 +311,7 @@ def set_in_pieces(options: argparse.Namespace, say: Say) -> Outcome:
                 say(f"{finding.level}: {finding.says}")
         return garment
 
-    return _changed(options, say, change)
+    return changed_file(options, say, change)
 
 
 def accept_seam(options: argparse.Namespace, say: Say) -> Outcome:
@@ -328,25 +328,25 @@ def accept_seam(options: argparse.Namespace, say: Say) -> Outcome:
         )
         return replace(document, garment=replace(document.garment, seams=seams))
 
-    return _changed(options, say, change)
+    return changed_file(options, say, change)
 
 
 def sizes(options: argparse.Namespace, say: Say) -> Outcome:
     """The sizes of a garment, and the size for a body; another size to work in, or another table, is saved."""
     body, stretch = size_commands.body_of(options, say), size_commands.stretch_of(options.stretch)
     if size_commands.changes(options):
-        document, _ = _saved(options, lambda document: size_commands.changed(document, options))
+        document, _ = saved(options, lambda document: size_commands.changed(document, options))
     else:
         document, _ = open_file(options.garment)
     return Outcome(size_commands.told(document.garment, body, stretch, say))
 
 
-def _changed(options: argparse.Namespace, say: Say, change: Callable[[Document], Document]) -> Outcome:
-    document, drafted = _saved(options, change)
+def changed_file(options: argparse.Namespace, say: Say, change: Callable[[Document], Document]) -> Outcome:
+    document, drafted = saved(options, change)
     return _told(document, drafted, say)
 
 
-def _saved(options: argparse.Namespace, change: Callable[[Document], Document]) -> tuple[Document, Draft]:
+def saved(options: argparse.Namespace, change: Callable[[Document], Document]) -> tuple[Document, Draft]:
     """Read, change and save under the garment's lock, so that a window that has it open is not overtaken."""
     in_place = options.out is None
     with lock(options.garment) if in_place else nullcontext():

@@ -48,6 +48,7 @@ ACTS: tuple[Act, ...] = (
     Act("copy", NOTE, "Write it once &more", "Ctrl+D", "The same note again, right after it", "note", 1),
     Act("by_hand", NOTE, "Do it by &hand…", "Ctrl+H", "The chosen note in steps with paper, ruler, tape", "note", 1),
     Act("remove", NOTE, "&Take it away", "Ctrl+Delete", "Remove the chosen note", "note", 1),
+    Act("true", NOTE, "True e&very seam", "Ctrl+T", "Write the notes that put right what was walked", "garment", 2),
     Act("next_piece", VIEW, "Next &piece", "Ctrl+Tab", "Lay the next piece on the table", "garment"),
     Act("fit", VIEW, "&Fit to the table", "Ctrl+0", "Show the whole piece", "garment"),
     Act("closer", VIEW, "&Zoom in", "", "See closer; on the table, the key +", "garment"),

@@ -11,6 +11,7 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu
 
 from app.documents import with_notes
+from app.truing_acts import every_seam, truing_words
 from app.window.by_hand_page import show_steps
 from app.window.note_menu import fill_note_menu, first_note, note_menu
 from geometry.alterations import find
@@ -57,6 +58,7 @@ class NoteActs:
             "switch": lambda: self._on_chosen(self.switch),
             "earlier": lambda: self._on_chosen(lambda note: self.move(note.id, -1)),
             "later": lambda: self._on_chosen(lambda note: self.move(note.id, 1)),
+            "true": self.true_every_seam,
             "copy": lambda: self._on_chosen(self.copy),
             "by_hand": lambda: self._on_chosen(self.show_by_hand),
             "remove": lambda: self._on_chosen(lambda note: self.remove(note.id)),
@@ -110,6 +112,17 @@ class NoteActs:
             self._window.notices.say(error.says, wrong=True)
             return
         show_steps(self._window, steps, self._window.preferences.units, self._window.colours)
+
+    def true_every_seam(self) -> None:
+        """Write the notes that put right everything that is open; they are taken back in one step."""
+        self.settle()
+        document: Document | None = self._window.session.document
+        if document is None:
+            return
+        trued, found = every_seam(document)
+        if trued is not document and not self._window.change(trued, "true every seam"):
+            return
+        self._window.notices.say("; ".join(truing_words(found)) + ".", wrong=bool(found.left))
 
     def copy(self, note: Note) -> None:
         notes = list(self._window.session.notes)
