@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from app.tracing.building import Drawn, slug
 from app.tracing.naming import Shape, neck_depth, suggest
+from app.tracing.questions import Answers
 
 _NAMELESS = re.compile(r"Piece \d+")
 
@@ -28,6 +29,13 @@ def told_apart(drawn: Sequence[Drawn]) -> list[Drawn]:
         if len(alike) == 1 and shape not in named:
             called[id(alike[0])] = name
     return [_called(one, called[id(one)]) if id(one) in called else one for one in drawn]
+
+
+def as_answered(drawn: Sequence[Drawn], answers: Answers) -> list[Drawn]:
+    """The pieces with what their edges are suggested by the names that were answered; ids stay."""
+    return [
+        replace(_called(one, answers[key]), id=one.id) if (key := f"name:{one.id}") in answers else one for one in drawn
+    ]
 
 
 def _neck(one: Drawn) -> float:

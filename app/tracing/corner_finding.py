@@ -36,11 +36,12 @@ def corners_of(line: Chain, noise_mm: float = 0.0) -> list[int]:
         if turn <= math.radians(CORNER_DEG):
             continue
         if kinds[i] and kinds[i - 1] and turn < math.radians(_ALWAYS_DEG):
-            step = (sizes[i - 1] + sizes[i]) / 2
+            # Where a straight line runs into a curve, the curve alone says how much it turns.
+            step = min(sizes[i - 1], sizes[i])
             beside = [
                 abs(turns[j]) / ((sizes[j - 1] + sizes[j]) / 2) * step
                 for j in (i - 1, (i + 1) % count)
-                if kinds[j] and kinds[j - 1]
+                if kinds[j] and kinds[j - 1] and abs(turns[j]) < math.radians(_ALWAYS_DEG)
             ]
             if beside and turn <= _SHARPER * max(beside):
                 continue

@@ -15,7 +15,7 @@ from geometry.motions import FloatArray
 #: A curve through points lies this close to them (mm) …
 POINTS_MM = 0.005
 #: … and is taken only where it stays this close to the straight lines between them (mm).
-AS_DRAWN_MM = 0.0095
+AS_DRAWN_MM = 0.06
 #: A file's line that is straight within this is one straight line (mm).
 STRAIGHT_MM = 0.01
 #: So many points at least make a curve; a stretch so many times as long as its neighbour is a straight line.
@@ -56,7 +56,8 @@ def fitted(part: Chain, noise_mm: float, straight_mm: float = STRAIGHT_MM) -> Ch
     pieces: list[Chain] = []
     for first, last in _runs_of_points(part):
         stretch = part.part(first, last)
-        pieces.append(_through_points(stretch) if last - first >= _LEAST_POINTS else stretch)
+        many = last - first >= _LEAST_POINTS and bool(stretch.straight.all())
+        pieces.append(_through_points(stretch) if many else stretch)
     return tidied(joined(pieces)) if part.straight.all() else joined(pieces)
 
 

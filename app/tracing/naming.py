@@ -38,6 +38,8 @@ _WORDS: tuple[tuple[str, Shape], ...] = (
 )
 #: An edge this much upright (share of its height in its length) is upright; this little, level.
 _UPRIGHT, _LEVEL = 0.8, 0.45
+#: A leg is at least so long (mm).
+_LEG_MM = 700.0
 _NAMES = {
     EdgeKind.NECKLINE: "neckline",
     EdgeKind.SHOULDER: "shoulder seam",
@@ -70,6 +72,8 @@ def suggest(name: str, edges: Sequence[Chain], words: Sequence[str], fold: int |
     shape = shape_by_name(name, words)
     if shape is Shape.OTHER:
         shape = _shape_by_outline(edges)
+    if shape in (Shape.FRONT, Shape.BACK):
+        shape = _lower_body(shape, edges)
     on_fold = fold if fold is not None else _likely_fold(shape, edges)
     if shape is Shape.SLEEVE:
         kinds = _sleeve(edges)
@@ -111,6 +115,15 @@ def is_level(edge: Chain) -> bool:
 
 def is_upright(edge: Chain) -> bool:
     return abs(edge.end[1] - edge.start[1]) >= _UPRIGHT * math.dist(edge.start, edge.end)
+
+
+def _lower_body(shape: Shape, edges: Sequence[Chain]) -> Shape:
+    """A front or back of four edges is a skirt's; one of five that is long, and narrower at its hem, is a leg's."""
+    if len(edges) == 4:
+        return Shape.SKIRT
+    x0, y0, x1, y1 = _bounds(edges)
+    long = y1 - y0 > _LEG_MM and y1 - y0 > 2.2 * (x1 - x0)
+    return Shape.TROUSERS if len(edges) == 5 and long and edges[_foot(edges)].length < 0.9 * (x1 - x0) else shape
 
 
 def _bounds(edges: Sequence[Chain]) -> tuple[float, float, float, float]:
@@ -276,7 +289,7 @@ def _shoulder(edges: Sequence[Chain], rest: Sequence[int]) -> int:
     def score(place: int) -> float:
         edge = edges[rest[place]]
         high = top - max(edge.start[1], edge.end[1])
-        return edge.turning_deg + high / 2
+        return 200 * (edge.length / max(math.dist(edge.start, edge.end), 1e-9) - 1) + high / 2
 
     inner = range(len(rest)) if len(rest) == 2 else range(1, len(rest))
     return min(inner, key=score)

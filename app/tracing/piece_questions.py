@@ -36,6 +36,10 @@ def piece_answers(drawn: Drawn, answers: Answers, size: str) -> PieceAnswers:
     """Every question about a piece, settled. Keys end in the piece's id: “fold:front”. Raises PatternError."""
     questions: list[Question] = []
 
+    fold_key = f"fold:{drawn.id}"
+    if answers.get(fold_key, "none").strip().lower() != "none":
+        answers = {**answers, fold_key: drawn.names[index_of(drawn, answers[fold_key])]}
+
     def ask(question: Question) -> str:
         given = settled(question, answers)
         questions.append(given)
@@ -168,8 +172,8 @@ def _findings(drawn: Drawn) -> tuple[Finding, ...]:
     stretches = sum(int(stretch.line.straight.sum()) for edge in drawn.edges for stretch in edge.stretches)
     if stretches > 30 + len(drawn.edges):
         says = (
-            f"“{drawn.raw.name}” is drawn as {stretches} straight stretches, too far apart for a curve within "
-            "0.01 mm; they are kept as drawn."
+            f"“{drawn.raw.name}” is drawn as {stretches} straight stretches, too far apart to say what curve they "
+            "stand for; they are kept as drawn."
         )
         found.append(Finding("drawn-in-straights", Level.NOTICE, says, drawn.id))
     return tuple(found)

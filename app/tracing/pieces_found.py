@@ -252,4 +252,5 @@ def _after_colon(words: str, key: str) -> str:
 
 def _tidy(name: str) -> str:
     words = re.sub(r"[\s_]+", " ", name).strip()[:40]
+    words = words.lower() if words.isupper() else words
     return words[:1].upper() + words[1:]

@@ -158,6 +158,8 @@ def _seam(
     if name.startswith("sleeve") and difference > _EQUAL_MM:
         stretch = Stretch(StretchKind.EASED, 0.0, _MOST_EASE)
         matches = ()
+    elif name.startswith("shoulder") and difference > _EQUAL_MM:
+        stretch = Stretch(StretchKind.EASED, 0.0, _SHOULDER_MM)
     return Seam(
         f"seam-{number}",
         name,

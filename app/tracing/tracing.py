@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from app.tracing import sizes
 from app.tracing.building import Drawn, build, draw, slug
-from app.tracing.calling import told_apart
+from app.tracing.calling import as_answered, told_apart
 from app.tracing.found import Found
 from app.tracing.joining import Joined, join
 from app.tracing.line_fitting import STRAIGHT_MM
@@ -72,6 +72,7 @@ def trace(found: Found, answers: Answers) -> Traced:
     drawn = _with_ids(told_apart(drawn))
     turned = {one.id: by for one, (_, by) in zip(drawn, upright, strict=True)}
     answers = _by_id(answers, drawn)
+    drawn = as_answered(drawn, answers)
     drawn = joined_parts(drawn, answers, noise, exchange)
     only = {word.strip() for word in answers.get("only", "").split(",") if word.strip()}
     if only:
