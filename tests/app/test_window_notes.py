@@ -277,8 +277,12 @@ def test_whatever_she_does_can_be_taken_back_and_done_again(qtbot: QtBot, tmp_pa
             window.note_acts.write(choose.choice(everything()))
         elif act == "dial":
             fields = find(picked.alteration).fields()
-            name = choose.choice([name for name, field in fields.items() if field.unit == "mm"])
-            window.note_acts.drag_amount(picked.id, name, choose.uniform(0, 40))
+            name = choose.choice(list(fields))
+            if fields[name].unit == "mm":
+                window.note_acts.drag_amount(picked.id, name, choose.uniform(0, 40))
+            elif fields[name].choices:
+                turned = replace(picked.amounts, **{name: choose.choice(fields[name].choices)})
+                window.note_acts.change(replace(picked, amounts=turned), False)
             window.note_acts.settle()
         elif act == "switch":
             window.note_acts.switch(picked)
