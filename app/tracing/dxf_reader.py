@@ -23,6 +23,8 @@ from geometry.motions import Motion
 #: $INSUNITS by number, as far as a pattern may be drawn in them.
 _DECLARED = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
 _MOST_COPIES = 2000
+#: What the library may raise at parts that are not what they should be.
+_BROKEN = (ValueError, TypeError, AttributeError, LookupError, ArithmeticError, AssertionError)
 
 
 def read_dxf(data: bytes, name: str, answers: Answers) -> Found:
@@ -79,7 +81,7 @@ def _opened(data: bytes, name: str) -> tuple[Any, list[Finding]]:
     try:
         try:
             document, auditor = recover.read(io.BytesIO(data), errors="surrogateescape")
-        except (DXFError, OSError, ValueError, LookupError, TypeError, AttributeError, ArithmeticError) as error:
+        except (DXFError, OSError, *_BROKEN) as error:
             raise refused(name, "it is no DXF, or too damaged to be read safely.") from error
         except RecursionError as error:
             raise refused(name, "its blocks lie inside each other without end.") from error
@@ -102,7 +104,7 @@ def _walked(document: Any, name: str) -> _Walk:
     walk = _Walk(document, name)
     try:
         walk.draw()
-    except (DXFError, ValueError, TypeError, AttributeError, LookupError, ArithmeticError) as error:
+    except (DXFError, *_BROKEN) as error:
         raise refused(name, "a part of it is not what it should be; it is damaged.") from error
     except RecursionError as error:
         raise refused(name, "its blocks lie inside each other without end.") from error

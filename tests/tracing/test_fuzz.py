@@ -25,7 +25,7 @@ from geometry.errors import PatternError
 from tests.drawing_files import TO_PAGE, found_in, front_path, single_sheet_pdf, svg
 
 #: Changed files a reader is given in the usual run, and in the long one, which takes about an hour for all three.
-FEW, MANY = {"svg": 150, "dxf": 24, "pdf": 60}, {"svg": 26000, "dxf": 2600, "pdf": 9000}
+FEW, MANY = {"svg": 1500, "dxf": 350, "pdf": 800}, {"svg": 300_000, "dxf": 60_000, "pdf": 180_000}
 
 _WORDS = (b"nan", b"1e999", b"-", b"", b"0", b"99999999999999999999", b"<g>", b"%", b"inf", b"\x00", b"]]>")
 
