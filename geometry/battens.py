@@ -24,9 +24,11 @@ _PLACES = slice(None, None, 2)
 _COUNT = (STATIONS + 1) // 2
 #: The integral over a segment by its places (Boole's rule).
 _BOOLE = np.array([7, 32, 12, 32, 7]) / 90
-#: The line is laid anew around what was found so often, at most so often while it still moves by this much (mm).
-_ROUNDS, _WHOLE_ROUNDS, _MOST_ROUNDS = 2, 3, 12
+#: The line is laid anew around what was found while it still moves by this much (mm), at most so often; the first
+#: rounds are gone the whole way, later ones half of it.
 _SETTLED_MM = 0.02
+_WHOLE_ROUNDS, _MOST_ROUNDS = 3, 12
+_LEFT_OUT = 4.0
 #: A line that strays further than this does not come back (mm).
 _LOST_MM = 1e3
 #: In each round the stops are looked at so often.
@@ -209,7 +211,11 @@ class _Batten:
             # Where stops are at odds with each other a whole step may lead to and fro.
             z = new if number < _WHOLE_ROUNDS else (z + new) / 2
             change = self._change(z)
-            if not moved < _LOST_MM or (number + 1 >= _ROUNDS and moved <= _SETTLED_MM):
+            # Where nothing stops it, what is left out the first time goes with the square of the turning.
+            left = moved
+            if not number and not active.any():
+                left *= self._turn(change) ** 2 * _LEFT_OUT
+            if not moved < _LOST_MM or left <= _SETTLED_MM:
                 break
         cubics = self._cubics(self._change(z) if change is None else change)
         return Laid(self.glued, cubics, moved < _LOST_MM, active)
@@ -222,6 +228,11 @@ class _Batten:
             column, normal = self.ends[end]
             whole[column + 2 : column + 4] += turned * normal
         return whole.reshape(self.knots, 2, 2)
+
+    def _turn(self, change: FloatArray) -> float:
+        """The greatest change of direction at a knot, on either side of a jog."""
+        turned = np.concatenate([change[:, 1], change[self.glued.knots, 1] + self.glued.shifts[:, 1]])
+        return float(np.hypot(turned[:, 0], turned[:, 1]).max())
 
     def _cubics(self, change: FloatArray) -> FloatArray:
         glued = self.glued

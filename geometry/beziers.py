@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -15,6 +16,7 @@ _GAUSS_T = (_GAUSS_X + 1) / 2
 _GAUSS_W = _GAUSS_W / 2
 _HALVES_T = np.concatenate([_GAUSS_T / 2, _GAUSS_T / 2 + 0.5])
 _HALVES_W = np.concatenate([_GAUSS_W, _GAUSS_W]) / 2
+_HALVES_SLOPES = 3 * np.stack([(1 - _HALVES_T) ** 2, 2 * _HALVES_T * (1 - _HALVES_T), _HALVES_T**2], axis=1)
 _PARTS = 24
 _GRID = np.linspace(0.0, 1.0, _PARTS + 1)
 _GRID_WEIGHTS = np.stack([(1 - _GRID) ** 2, 2 * _GRID * (1 - _GRID), _GRID**2], axis=1)
@@ -23,7 +25,8 @@ _HALVES = list(zip(_HALVES_T.tolist(), _HALVES_W.tolist(), strict=True))
 
 def lengths(cubics: FloatArray) -> FloatArray:
     """(n,) lengths in mm of n cubics (Gauss-Legendre, two halves of 16 points)."""
-    steps: FloatArray = np.linalg.norm(derivatives_grid(cubics, _HALVES_T), axis=2) @ _HALVES_W
+    slopes = _HALVES_SLOPES @ (cubics[:, 1:] - cubics[:, :-1])
+    steps: FloatArray = np.hypot(slopes[:, :, 0], slopes[:, :, 1]) @ _HALVES_W
     return steps
 
 
@@ -57,17 +60,9 @@ def line_cubic(start: FloatArray, end: FloatArray) -> FloatArray:
 
 def evaluate(control: FloatArray, t: FloatArray) -> FloatArray:
     s = 1 - t
-    weights = np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t], axis=1)
-    points: FloatArray = np.einsum("mk,mkd->md", weights, control)
+    weights = np.array([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t])
+    points: FloatArray = (weights.T[:, None] @ control)[:, 0]
     return points
-
-
-def derivatives_grid(cubics: FloatArray, t: FloatArray) -> FloatArray:
-    """(n, m, 2) first derivatives of n cubics at m parameters."""
-    legs = 3 * (cubics[:, 1:] - cubics[:, :-1])
-    weights = np.stack([(1 - t) ** 2, 2 * t * (1 - t), t * t], axis=1)
-    slopes: FloatArray = np.einsum("mk,nkd->nmd", weights, legs)
-    return slopes
 
 
 def derivatives(control: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -146,9 +141,8 @@ def weights(t: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
 
 def blossomed(low: FloatArray, high: FloatArray) -> FloatArray:
     """(n, 4, 4): from the control points of a cubic to those of its part from ``low`` to ``high`` (n,)."""
-    first = np.stack([low, low, low, high], axis=1)
-    second = np.stack([low, low, high, high], axis=1)
-    third = np.stack([low, high, high, high], axis=1)
+    both = np.array([low, high]).T
+    first, second, third = both[:, [0, 0, 0, 1]], both[:, [0, 0, 1, 1]], both[:, [0, 1, 1, 1]]
     found = np.empty((len(low), 4, 4))
     a, b, c = 1 - first, 1 - second, 1 - third
     ab, fb, as_ = a * b, first * b + a * second, first * second
@@ -156,6 +150,37 @@ def blossomed(low: FloatArray, high: FloatArray) -> FloatArray:
     found[:, :, 1] = ab * third + fb * c
     found[:, :, 2] = fb * third + as_ * c
     found[:, :, 3] = as_ * third
+    return found
+
+
+def unit_tangent(cubic: list[list[float]], t: float) -> Point:
+    """The unit tangent of a cubic at t; at an end without a handle the way it sets out."""
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = cubic
+    p, q, r = (1 - t) ** 2, 2 * t * (1 - t), t * t
+    x, y = p * (bx - ax) + q * (cx - bx) + r * (dx - cx), p * (by - ay) + q * (cy - by) + r * (dy - cy)
+    size = math.hypot(x, y)
+    if size < 1e-9:
+        legs = [(bx - ax, by - ay), (cx - bx, cy - by), (dx - cx, dy - cy)]
+        usable = [leg for leg in (legs if t < 0.5 else legs[::-1]) if math.hypot(*leg) > 1e-9]
+        x, y = usable[0] if usable else (1.0, 0.0)
+        size = math.hypot(x, y)
+    return (x / size, y / size)
+
+
+def along_line(cubic: list[list[float]], point: Point) -> float:
+    """The parameter of a straight line's point nearest to ``point``."""
+    (ax, ay), _, _, (dx, dy) = cubic
+    sx, sy = dx - ax, dy - ay
+    return min(max(((point[0] - ax) * sx + (point[1] - ay) * sy) / max(sx * sx + sy * sy, 1e-18), 0.0), 1.0)
+
+
+def zeros(cubics: list[list[list[float]]], nx: float, ny: float, level: float) -> list[float]:
+    """Parameters of a chain of cubics, rising, where x nx + y ny is ``level``; (nx, ny) is of length 1."""
+    found: list[float] = []
+    for index, (a, b, c, d) in enumerate(cubics):
+        p, q, r, o = (x * nx + y * ny - level for x, y in (a, b, c, d))
+        if min(p, q, r, o) <= MEET_MM and max(p, q, r, o) >= -MEET_MM:
+            found += [index + t for t in roots((p, q, r, o))]
     return found
 
 
@@ -194,9 +219,9 @@ def merged(first: FloatArray, second: FloatArray, is_line: bool) -> FloatArray |
     return whole
 
 
-def roots(bernstein: FloatArray) -> list[float]:
+def roots(bernstein: Sequence[float]) -> list[float]:
     """Parameters in [0, 1] where a cubic in Bernstein form is zero, ends counted within MEET_MM."""
-    b0, b1, b2, b3 = (float(b) for b in bernstein)
+    b0, b1, b2, b3 = bernstein
     found = []
     if abs(b0) <= MEET_MM:
         found.append(0.0)

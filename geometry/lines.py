@@ -6,6 +6,7 @@ by de Casteljau's construction, so cutting never moves a line; points are made o
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -45,13 +46,19 @@ class Chain:
     def __len__(self) -> int:
         return len(self.cubics)
 
-    @property
+    @cached_property
     def start(self) -> Point:
         return (float(self.cubics[0, 0, 0]), float(self.cubics[0, 0, 1]))
 
-    @property
+    @cached_property
     def end(self) -> Point:
         return (float(self.cubics[-1, 3, 0]), float(self.cubics[-1, 3, 1]))
+
+    @cached_property
+    def _rows(self) -> list[list[list[float]]]:
+        """The control points as plain numbers: for one point they are quicker than arrays."""
+        rows: list[list[list[float]]] = self.cubics.tolist()
+        return rows
 
     @cached_property
     def segment_lengths(self) -> FloatArray:
@@ -63,7 +70,7 @@ class Chain:
         """Length in mm."""
         return float(self.segment_lengths.sum())
 
-    @property
+    @cached_property
     def is_straight(self) -> bool:
         """True when it is made of straight segments that do not turn."""
         return bool(self.straight.all()) and (len(self.cubics) == 1 or self.turning_deg < 1e-6)
@@ -103,7 +110,7 @@ class Chain:
     def point(self, u: float) -> Point:
         """The point at parameter u."""
         index, t = self._split_parameter(u, False)
-        a, b, c, d = self.cubics[index].tolist()
+        a, b, c, d = self._rows[index]
         s = 1 - t
         p, q, r, o = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
         return (p * a[0] + q * b[0] + r * c[0] + o * d[0], p * a[1] + q * b[1] + r * c[1] + o * d[1])
@@ -116,21 +123,13 @@ class Chain:
     def tangent(self, u: float, *, before: bool = False) -> Point:
         """Unit tangent at u; at a join the one after it, or with ``before`` the one before it."""
         index, t = self._split_parameter(u, before)
-        a, b, c, d = self.cubics[index].tolist()
-        legs = [(b[0] - a[0], b[1] - a[1]), (c[0] - b[0], c[1] - b[1]), (d[0] - c[0], d[1] - c[1])]
-        p, q, r = (1 - t) ** 2, 2 * t * (1 - t), t * t
-        x, y = (p * legs[0][k] + q * legs[1][k] + r * legs[2][k] for k in (0, 1))
-        if math.hypot(x, y) < 1e-9:
-            usable = [leg for leg in (legs if t < 0.5 else legs[::-1]) if math.hypot(*leg) > 1e-9]
-            x, y = usable[0] if usable else (1.0, 0.0)
-        size = math.hypot(x, y)
-        return (x / size, y / size)
+        return beziers.unit_tangent(self._rows[index], t)
 
-    @property
+    @cached_property
     def start_tangent(self) -> Point:
         return self.tangent(0.0)
 
-    @property
+    @cached_property
     def end_tangent(self) -> Point:
         return self.tangent(float(len(self)), before=True)
 
@@ -221,20 +220,20 @@ class Chain:
         away = nx * (x0 + x1 - 2 * through[0]) + ny * (y0 + y1 - 2 * through[1])
         if abs(away) > abs(nx) * (x1 - x0) + abs(ny) * (y1 - y0) + 4 * MEET_MM * (abs(nx) + abs(ny)):
             return []
-        sides = (self.cubics[:, :, 0] - through[0]) * nx + (self.cubics[:, :, 1] - through[1]) * ny
         scale = math.hypot(nx, ny)
-        found: list[float] = []
-        for index in np.flatnonzero((sides.min(axis=1) <= MEET_MM * scale) & (sides.max(axis=1) >= -MEET_MM * scale)):
-            found.extend(float(index) + t for t in beziers.roots(sides[index] / scale))
-        found.sort()
-        tidy: list[float] = []
-        for u in found:
-            if not tidy or math.dist(self.point(u), self.point(tidy[-1])) > MEET_MM:
-                tidy.append(u)
-        return tidy
+        nx, ny = nx / scale, ny / scale
+        level = through[0] * nx + through[1] * ny
+        found = beziers.zeros(self._rows, nx, ny, level)
+        if len(found) < 2:
+            return found
+        apart = [math.dist(self.point(u), self.point(v)) > MEET_MM for u, v in itertools.pairwise(found)]
+        return found[:1] + [u for u, away in zip(found[1:], apart, strict=True) if away]
 
     def nearest(self, point: Point) -> tuple[float, float]:
         """Parameter of the nearest point of the line, and its distance in mm."""
+        if len(self.cubics) == 1 and self.straight[0]:
+            along = beziers.along_line(self._rows[0], point)
+            return along, math.dist(self.point(along), point)
         points, us = self.flat
         target = np.array(point)
         steps = points[1:] - points[:-1]
@@ -246,7 +245,7 @@ class Chain:
         low, high = float(us[max(best - 1, 0)]), float(us[min(best + 2, len(us) - 1)])
         for _ in range(40):
             index, t = self._split_parameter(u, u >= high)
-            step = beziers.step_to_nearest(self.cubics[index].tolist(), t, point)
+            step = beziers.step_to_nearest(self._rows[index], t, point)
             u, last = min(max(u - step, low), high), u
             if abs(u - last) < 1e-13:
                 break
@@ -257,12 +256,13 @@ class Chain:
             return float(self.segment_lengths[index])
         if self.straight[index]:
             return float(self.segment_lengths[index]) * t
-        return beziers.length_to(self.cubics[index].tolist(), t)
+        return beziers.length_to(self._rows[index], t)
 
     def _split_parameter(self, u: float, before: bool) -> tuple[int, float]:
-        index = math.ceil(u) - 1 if before else math.floor(u)
-        index = min(max(index, 0), len(self) - 1)
-        return index, min(max(u - index, 0.0), 1.0)
+        index, last = math.ceil(u) - 1 if before else math.floor(u), len(self.cubics) - 1
+        index = 0 if index < 0 else last if index > last else index
+        t = u - index
+        return index, 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
 
     def _locate(self, us: FloatArray) -> tuple[NDArray[np.intp], FloatArray]:
         us = np.asarray(us, dtype=float)

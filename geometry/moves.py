@@ -197,8 +197,9 @@ class _Mover:
         if not line.chain.is_straight:
             return replace(line, chain=tidied(joined(moved)))
         new = straight(moved[0].start, moved[-1].end)
-        slip = max(new.nearest(point)[1] for part in moved for point in (part.start, part.end))
-        if line.kind in _KEPT_STRAIGHT and slip > 0.5:
+        ends = (point for part in moved for point in (part.start, part.end))
+        slip = max(new.nearest(point)[1] for point in ends) if line.kind in _KEPT_STRAIGHT else 0.0
+        if slip > 0.5:
             self._say(
                 "line-straightened",
                 f"The {line.name} slipped {slip:.1f} mm sideways at the cut and was drawn as one straight line again.",

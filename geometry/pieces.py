@@ -401,7 +401,9 @@ class Piece:
     @cached_property
     def polygon(self) -> shapely.Polygon:
         """The outline as a shapely polygon, for questions of inside and outside (points SIMPLE_MM close)."""
-        return shapely.Polygon(np.concatenate([edge.chain.coarse[:-1] for edge in self.edges]))
+        parts = [edge.chain.coarse[:-1] for edge in self.edges]
+        polygon: shapely.Polygon = shapely.polygons(np.concatenate([*parts, parts[0][:1]]))  # type: ignore[assignment]
+        return polygon
 
     @property
     def middle(self) -> Point:
@@ -477,12 +479,12 @@ def _check_marks(piece: Piece) -> None:
 
 def _check_outline(piece: Piece) -> None:
     polygon = piece.polygon
-    if not polygon.is_valid:
+    if not shapely.is_valid(polygon):
         reason = shapely.is_valid_reason(polygon)
         point = place_in(reason)
         at = f" near ({point[0]:.0f}, {point[1]:.0f}) mm" if point else ""
         raise PatternError(f"The outline of “{piece.name}” crosses itself{at}.", piece.id, point=point)
-    if not polygon.exterior.is_ccw:
+    if not shapely.is_ccw(shapely.get_exterior_ring(polygon)):
         raise PatternError(f"The outline of “{piece.name}” runs clockwise; draw it the other way round.", piece.id)
 
 

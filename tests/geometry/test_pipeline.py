@@ -16,6 +16,7 @@ from geometry.garments import Garment
 from geometry.notes import Note, Target
 from geometry.pieces import Piece
 from geometry.pipeline import Draft, Memory, draft
+from tests import dial_cases
 
 
 def note(number: int, name: str, *pieces: str, **values: Any) -> Note:
@@ -99,6 +100,22 @@ def test_an_edge_that_the_changed_note_does_not_touch_keeps_its_blend(undershirt
     assert counts["blend"] == 2 and counts["blend of an edge"] == 2
     sides = [made.blended.pieces["front"].piece.edge("front.side") for made in (before, after)]
     assert "front.side" in jogged and sides[0] is sides[1]
+
+
+@pytest.mark.parametrize("index", [0, 7, 12, 19])
+def test_of_twenty_notes_on_eight_pieces_only_what_follows_the_changed_one_is_computed(index: int) -> None:
+    garment, many = dial_cases.eight_pieces(), dial_cases.twenty_notes()
+    memory = Memory()
+    before = draft(garment, many, memory)
+    assert all(step.done for step in before.followed.steps) and len(garment.pieces) == 8 and len(many) == 20
+    pieces, done = dial_cases.to_follow(many, index)
+    after, counts = computed(memory, garment, dial_cases.dialled(many, index, many[index].amounts.amount + 0.5))
+    for piece in garment.pieces:
+        same_blend = after.blended.pieces[piece.id] is before.blended.pieces[piece.id]
+        assert same_blend == (after.cut[piece.id] is before.cut[piece.id]) == (piece.id not in pieces)
+    assert counts["note on a piece"] == done
+    assert counts["blend"] == counts["cut"] == len(pieces)
+    assert counts["note"] == len(many) - index
 
 
 def test_the_same_notes_again_compute_nothing(undershirt: Garment) -> None:
