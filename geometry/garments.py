@@ -203,7 +203,7 @@ class Garment:
 
     def _check_seam(self, seam: Seam) -> None:
         for ref in (*seam.first, *seam.second):
-            if ref.piece not in self._pieces_by_id or all(e.id != ref.edge for e in self.piece(ref.piece).edges):
+            if ref.piece not in self._pieces_by_id or not self.piece(ref.piece).has_edge(ref.edge):
                 raise PatternError(
                     f"Seam “{seam.name}” is sewn to “{ref.edge}” of “{ref.piece}”, which is missing.",
                     ref.piece,
@@ -211,7 +211,7 @@ class Garment:
                 )
         for match in seam.matches:
             for piece_id, notch in ((match.first_piece, match.first), (match.second_piece, match.second)):
-                if all(n.id != notch for n in self.piece(piece_id).notches):
+                if not self.piece(piece_id).has_notch(notch):
                     raise PatternError(
                         f"Seam “{seam.name}”: notch “{match.name}” has no mate “{notch}” on “{piece_id}”.", piece_id
                     )

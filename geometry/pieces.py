@@ -374,6 +374,16 @@ class Piece:
     def edges_of(self, kind: EdgeKind) -> tuple[Edge, ...]:
         return tuple(edge for edge in self.edges if edge.kind is kind)
 
+    def has_edge(self, edge_id: str) -> bool:
+        return edge_id in self._edges_by_id
+
+    def has_notch(self, notch_id: str) -> bool:
+        return notch_id in self._notch_ids
+
+    @cached_property
+    def _notch_ids(self) -> frozenset[str]:
+        return frozenset(notch.id for notch in self.notches)
+
     @cached_property
     def _edges_by_id(self) -> dict[str, Edge]:
         return {edge.id: edge for edge in self.edges}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 #: Points made from a curve to measure, solve or write lie this close to it (mm).
 FLATTEN_MM = 0.005
-#: A batten's result is refitted with cubics this close to the solved points (mm).
+#: Points with known directions are fitted with cubics this close to them (mm).
 REFIT_MM = 0.005
 #: Points closer than this are one point; far above rounding, far below anything that sews (mm).
 MEET_MM = 1e-6
