@@ -48,7 +48,7 @@ def draw_first_page(
     top = high - margin - (HEADING_MM + 5.0 if subject else HEADING_MM)
     places = _places(settings, margin, top)
     _heading(brush, margin, wide - margin, high - margin, pages, settings, title, subject)
-    _rule(brush, places.rule, places.rule_upright)
+    draw_rule(brush, places.rule, upright=places.rule_upright)
     _square(brush, places.hundred, SQUARE_MM, "100 mm")
     _paragraph(brush, places.hundred, SQUARE_MM, "Before printing the rest", _checking(settings))
     _square(brush, places.four_inches, FOUR_INCHES_MM, "4 in")
@@ -130,18 +130,18 @@ def _taping(settings: SheetSettings) -> list[str]:
     ]
 
 
-def _rule(brush: Brush, corner: Point, upright: bool) -> None:
-    """A rule of 200 mm in millimetres, numbered in centimetres, upright or lying."""
+def draw_rule(brush: Brush, corner: Point, *, upright: bool, length: float = RULE_MM) -> None:
+    """A rule in millimetres, numbered in centimetres, upright or lying; ``length`` in mm, whole centimetres."""
     x, y = corner
-    ticks = [[(0.0, 0.0), (RULE_MM, 0.0)]]
-    for millimetre in range(int(RULE_MM) + 1):
-        length = 5.0 if millimetre % 10 == 0 else 3.5 if millimetre % 5 == 0 else 2.0
-        ticks.append([(float(millimetre), 0.0), (float(millimetre), length)])
+    ticks = [[(0.0, 0.0), (length, 0.0)]]
+    for millimetre in range(int(length) + 1):
+        tick = 5.0 if millimetre % 10 == 0 else 3.5 if millimetre % 5 == 0 else 2.0
+        ticks.append([(float(millimetre), 0.0), (float(millimetre), tick)])
     brush.lines([[(x + b, y + a) if upright else (x + a, y + b) for a, b in tick] for tick in ticks], _THIN)
-    for centimetre in range(1, int(RULE_MM / 10) + 1):
+    for centimetre in range(1, int(length / 10) + 1):
         at = (x + 5.8, y + 10 * centimetre) if upright else (x + 10 * centimetre, y + 7.0)
         brush.text(at, str(centimetre), 1.7, anchor="start" if upright else "middle")
-    brush.text((x, y - 4.0) if upright else (x + RULE_MM + 5.0, y + 3.0), "200 mm", 2.0)
+    brush.text((x, y - 4.0) if upright else (x + length + 5.0, y + 3.0), f"{length:g} mm", 2.0)
 
 
 def _square(brush: Brush, corner: tuple[float, float], side: float, says: str) -> None:
