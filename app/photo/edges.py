@@ -19,10 +19,10 @@ from geometry.motions import FloatArray, Motion
 
 Picture = NDArray[np.uint8]
 
-#: Powers tried for the camera's curve: 1 is values that are light already, 2.2 about the sRGB curve.
-_POWERS = (1.0, 1.6, 2.2, 2.8)
-#: The power where there is nothing to measure it on (IEC 61966-2-1, nearly).
-USUAL_POWER = 2.2
+#: Powers tried of the sRGB curve: 1 is that curve itself, 0.45 about values that are light already.
+_POWERS = (0.4, 0.6, 0.8, 1.0, 1.2)
+#: The power where there is nothing to measure it on.
+USUAL_POWER = 1.0
 USUAL_BLUR_PX = 0.9
 #: Steps of a profile across an edge (pixels), and how far the profile of a marker's edge reaches.
 _STEP_PX, _REACH_PX = 0.4, 6.0
@@ -34,7 +34,8 @@ _BLURS = np.arange(0.4, 4.01, 0.1)
 
 @dataclass(frozen=True)
 class Tone:
-    """How a camera draws an edge: light is value to the ``power``; the edge rises by a normal curve of ``blur_px``.
+    """How a camera draws an edge: light is the sRGB curve's (IEC 61966-2-1) to the ``power``; an edge rises by a normal
+    curve of ``blur_px``.
 
     ``shift_px`` is how far the black squares' edges are seen from where they were printed, white outward; ``spread_px``
     how much that differs between edges.
@@ -47,7 +48,9 @@ class Tone:
 
     def curve(self) -> NDArray[np.float32]:
         """(256,) light by value."""
-        return ((np.arange(256) / 255) ** self.power).astype(np.float32)
+        values = np.arange(256) / 255
+        light = np.where(values <= 0.04045, values / 12.92, ((values + 0.055) / 1.055) ** 2.4)
+        return np.asarray(light**self.power, dtype=np.float32)
 
 
 def sampled(picture: Picture, curve: NDArray[np.float32], pixels: FloatArray) -> FloatArray:

@@ -93,6 +93,20 @@ def middle_edges() -> FloatArray:
     return edges
 
 
+@cache
+def white_points() -> FloatArray:
+    """(64, 2) points in mm of bare white, between markers and squares."""
+    halfway = (SQUARE_MM + MARKER_MM) / 4
+    points = np.array(
+        [
+            (x + column * SQUARE_MM + halfway * u, y + row * SQUARE_MM + halfway * v)
+            for (x, y), (column, row), (u, v) in product(GROUPS, _WHITE, ((1, 0), (-1, 0), (0, 1), (0, -1)))
+        ]
+    )
+    points.flags.writeable = False
+    return points
+
+
 def sheet_corners(paper: Paper) -> FloatArray:
     """(4, 2) corners of the paper in mm, anticlockwise from the lower left."""
     x, y = paper.width_mm / 2, paper.height_mm / 2

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from app.photo.edges import Picture
+from app.photo.edges import Picture, Tone
 from app.photo.flattening import Area
 from geometry.errors import PatternError
 from geometry.motions import FloatArray, Point
@@ -36,7 +36,7 @@ class Region:
 
 
 def regions(
-    flat: Picture, area: Area, power: float, sheets: list[FloatArray], whites: FloatArray, near: Point | None
+    flat: Picture, area: Area, tone: Tone, sheets: list[FloatArray], whites: FloatArray, near: Point | None
 ) -> tuple[Region, ...]:
     """The pieces on the table, the largest first.
 
@@ -46,7 +46,7 @@ def regions(
     """
     import cv2
 
-    light, there = _shrunk(flat, area, power)
+    light, there = _shrunk(flat, area, tone)
     light = light / _shade(light, area, whites)[..., None]
     for corners in sheets:
         there = cv2.fillPoly(there, [_pixels(corners, area)], 0)
@@ -68,7 +68,7 @@ def regions(
     return tuple(one for one in found if one.area_mm2 >= LEAST_SHARE * found[0].area_mm2)
 
 
-def _shrunk(flat: Picture, area: Area, power: float) -> tuple[FloatArray, Mask]:
+def _shrunk(flat: Picture, area: Area, tone: Tone) -> tuple[FloatArray, Mask]:
     """Light (rows, columns, channels) at COARSE_MM a pixel, and where the picture reaches."""
     import cv2
 
@@ -78,7 +78,7 @@ def _shrunk(flat: Picture, area: Area, power: float) -> tuple[FloatArray, Mask]:
     nothing = (coloured == 128).all(axis=2).astype(np.uint8)
     reach = cv2.resize(nothing, (columns, rows), interpolation=cv2.INTER_AREA) == 0
     open_air = cv2.morphologyEx((~reach).astype(np.uint8), cv2.MORPH_OPEN, np.ones((5, 5), np.uint8))
-    return (small / 255.0) ** power, (1 - open_air).astype(np.uint8)
+    return tone.curve()[small].astype(float), (1 - open_air).astype(np.uint8)
 
 
 def _pixels(points: FloatArray, area: Area) -> Any:

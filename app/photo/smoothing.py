@@ -17,8 +17,8 @@ from geometry.motions import FloatArray
 KNOT_MM = 6.0
 BIN_MM = 2.0
 _PENALTIES = 10.0 ** np.arange(7.0, -2.1, -0.75)
-#: A side is straight when a line leaves no more than this many times what a curve leaves, square against square.
-_STRAIGHT = 1.18
+#: A side that nowhere leaves a straight line by more than this is straight (mm).
+RULED_MM = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,7 +73,8 @@ def smoothed(lengths: FloatArray, points: FloatArray, weights: FloatArray, *, ma
     assert best is not None
     _, factors, square, free = best
     count = float(weights.sum())
-    if may_rule and line_off**2 * count / max(count - 2, 1) <= _STRAIGHT * square + 1e-6:
+    strays = basis @ factors - line[0]
+    if may_rule and float(np.abs(strays[:, 0] * line[1][1] - strays[:, 1] * line[1][0]).max()) <= RULED_MM:
         return Smooth(start, stop, line, line_off * math.sqrt(2 / count), line_off, True)
     noise = math.sqrt(square)
     return Smooth(start, stop, factors, noise * math.sqrt(min(free / count, 1.0)), noise, False)
