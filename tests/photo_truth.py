@@ -30,8 +30,8 @@ def worth(found: Chain, scene: Scene) -> Worth:
     there = shapely.get_coordinates(shapely.segmentize(true, 1.0))[:-1]
     here = flatten(found, 0.002, 1.0)[0][:-1]
     here = here - here.mean(axis=0) + there.mean(axis=0)
-    here = min((_settled(_turned(here, angle), true, 4) for angle in range(0, 360, 15)), key=lambda p: _rms(p, true))
-    here = _settled(here, true, 30)
+    here = min((_settled(_turned(here, angle), true, 6) for angle in range(0, 360, 30)), key=lambda p: _rms(p[::8], true))
+    here = _settled(here, true, 10)
     off = shapely.distance(true, shapely.points(here))
     ring = shapely.LinearRing(here)
     back = shapely.distance(ring, shapely.points(there))
@@ -65,12 +65,20 @@ def _nearest(points: Array, true: shapely.LinearRing) -> Array:
 
 
 def _settled(points: Array, true: shapely.LinearRing, times: int) -> Array:
-    """The points slid and turned onto the true outline (Besl and McKay 1992)."""
-    some = slice(None, None, 4 if times < 10 else 1)
+    """The points slid and turned onto the true outline, distances square to it made least (Chen and Medioni 1992)."""
+    some = slice(None, None, 8 if times < 10 else 1)
     for _ in range(times):
-        near = _nearest(points[some], true)
-        one, two = points[some] - points[some].mean(axis=0), near - near.mean(axis=0)
-        turn = np.arctan2((one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]).sum(), (one * two).sum())
+        here = points[some]
+        along = shapely.line_locate_point(true, shapely.points(here))
+        near = shapely.get_coordinates(shapely.line_interpolate_point(true, along))
+        ahead = shapely.get_coordinates(shapely.line_interpolate_point(true, (along + 0.01) % true.length))
+        ways = ahead - near
+        ways /= np.linalg.norm(ways, axis=1)[:, None]
+        square = np.stack([ways[:, 1], -ways[:, 0]], axis=1)
+        middle = here.mean(axis=0)
+        spun = here - middle
+        rows = np.column_stack([square, square[:, 1] * spun[:, 0] - square[:, 0] * spun[:, 1]])
+        x, y, turn = np.linalg.lstsq(rows, (square * (near - here)).sum(axis=1), rcond=None)[0]
         cos, sin = np.cos(turn), np.sin(turn)
-        points = (points - points[some].mean(axis=0)) @ np.array([[cos, sin], [-sin, cos]]) + near.mean(axis=0)
+        points = (points - middle) @ np.array([[cos, sin], [-sin, cos]]) + middle + [x, y]
     return points

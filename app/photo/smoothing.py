@@ -17,7 +17,7 @@ from geometry.motions import FloatArray
 KNOT_MM = 6.0
 BIN_MM = 2.0
 _PENALTIES = 10.0 ** np.arange(7.0, -2.1, -0.75)
-#: A side that nowhere leaves a straight line by more than this is straight (mm).
+#: A side that nowhere leaves a straight line by more than this, or four times its error, is straight (mm).
 RULED_MM = 0.05
 
 
@@ -74,7 +74,8 @@ def smoothed(lengths: FloatArray, points: FloatArray, weights: FloatArray, *, ma
     _, factors, square, free = best
     count = float(weights.sum())
     strays = basis @ factors - line[0]
-    if may_rule and float(np.abs(strays[:, 0] * line[1][1] - strays[:, 1] * line[1][0]).max()) <= RULED_MM:
+    within = max(RULED_MM, 4 * math.sqrt(square * min(free / count, 1.0)))
+    if may_rule and float(np.abs(strays[:, 0] * line[1][1] - strays[:, 1] * line[1][0]).max()) <= within:
         return Smooth(start, stop, line, line_off * math.sqrt(2 / count), line_off, True)
     noise = math.sqrt(square)
     return Smooth(start, stop, factors, noise * math.sqrt(min(free / count, 1.0)), noise, False)
