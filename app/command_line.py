@@ -23,6 +23,7 @@ from app import (
     truing_acts,
     truing_commands,
 )
+from app.photo import commands as photo_commands
 from geometry.alterations import everything
 from geometry.errors import PatternError
 
@@ -103,6 +104,9 @@ def _parser() -> argparse.ArgumentParser:
     setting.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
     size_commands.add_options(command("sizes", commands.sizes, "the sizes of a garment, and the size for a body"))
     _add_truing(command)
+    photo_commands.add_markers_options(
+        command("markers", photo_commands.markers, "print marker sheets to lay round a piece that is photographed")
+    )
     for made in (redraw, walk, printing, export):
         made.add_argument("--size", metavar="SIZE", help="in this size of the nest, this once")
     steps = command("steps", commands.show_steps, "how a note is done by hand, step by step")

@@ -26,8 +26,7 @@ from geometry.lines import Chain, chain, flatten, joined, straight
 from geometry.sheets import A4
 
 Array = NDArray[np.float64]
-#: Samples in a pixel on an edge, by the two-dimensional golden-ratio sequence (Roberts, 2018).
-SAMPLES = 32
+#: Samples in a pixel on an edge are spread by the two-dimensional golden-ratio sequence (Roberts, 2018).
 _STEPS = np.array([0.7548776662466927, 0.5698402909980532])
 
 
@@ -126,6 +125,7 @@ class Scene:
     exposure: float = 0.95
     noise: float = 0.006
     quality: int = 90
+    samples: int = 32
     covered: tuple[tuple[float, float, float, float], ...] = ()
     lines: tuple[tuple[Array, float], ...] = field(default=())
 
@@ -180,9 +180,7 @@ def _plain(scene: Scene, bare: NDArray[np.float32]) -> NDArray[np.float32]:
     return light
 
 
-def _edges(
-    scene: Scene, light: NDArray[np.float32], bare: NDArray[np.float32], dice: np.random.Generator
-) -> None:
+def _edges(scene: Scene, light: NDArray[np.float32], bare: NDArray[np.float32], dice: np.random.Generator) -> None:
     """The pixels within two of any edge, from the share of their area that each surface takes."""
     camera = scene.camera
     band = np.zeros((camera.height, camera.width), np.uint8)
@@ -195,9 +193,9 @@ def _edges(
         some = slice(start, start + 60_000)
         base = np.column_stack([columns[some], rows[some]]).astype(float)
         shift = dice.random((len(base), 1, 2))
-        inner = (np.arange(SAMPLES)[None, :, None] * _STEPS + shift) % 1.0 - 0.5
+        inner = (np.arange(scene.samples)[None, :, None] * _STEPS + shift) % 1.0 - 0.5
         table = camera.met((base[:, None] + inner).reshape(-1, 2))
-        kinds = _kind(scene, table).reshape(-1, SAMPLES)
+        kinds = _kind(scene, table).reshape(-1, scene.samples)
         total = np.zeros((len(base), 3))
         for kind, colour in _colours(scene).items():
             share = (kinds == kind).mean(axis=1)[:, None]
@@ -356,3 +354,11 @@ def aimed(sheets: tuple[Laid, ...], focal: float, radial: float, tilt: float, wa
         if (seen > 60).all() and (seen < np.array([4000, 3000]) - 60).all():
             return camera
     raise AssertionError("no height shows all sheets")
+
+
+def small(scene: Scene) -> Scene:
+    """The same with a quarter of the pixels, where exactness is not asked for."""
+    camera = scene.camera
+    return replace(
+        scene, camera=replace(camera, width=2000, height=1500, focal=camera.focal / 2), blur_px=0.6, samples=6
+    )

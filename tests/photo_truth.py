@@ -13,8 +13,9 @@ from tests.photo_scenes import Array, Scene
 
 @dataclass(frozen=True)
 class Worth:
-    """Errors in mm: rms and worst over both outlines a millimetre apart, the worst corner, the mean outward; ``size`` is
-    how much larger the outline is as a whole (a share)."""
+    """Errors in mm: rms and worst over both outlines a millimetre apart, the worst corner, the mean outward.
+
+    ``size`` is how much larger the outline is as a whole (a share)."""
 
     rms: float
     worst: float
@@ -30,7 +31,9 @@ def worth(found: Chain, scene: Scene) -> Worth:
     there = shapely.get_coordinates(shapely.segmentize(true, 1.0))[:-1]
     here = flatten(found, 0.002, 1.0)[0][:-1]
     here = here - here.mean(axis=0) + there.mean(axis=0)
-    here = min((_settled(_turned(here, angle), true, 6) for angle in range(0, 360, 30)), key=lambda p: _rms(p[::8], true))
+    here = min(
+        (_settled(_turned(here, angle), true, 6) for angle in range(0, 360, 30)), key=lambda p: _rms(p[::8], true)
+    )
     here = _settled(here, true, 10)
     off = shapely.distance(true, shapely.points(here))
     ring = shapely.LinearRing(here)

@@ -248,6 +248,7 @@ def declared(requirements: list[str]) -> set[str]:
     """The modules that a list of requirements brings."""
     names = {re.split(r"[^\w.-]", requirement)[0] for requirement in requirements}
     own = {"PySide6-Essentials": "PySide6", "fonttools": "fontTools", "pillow": "PIL", "pytest-qt": "pytestqt"}
+    own["opencv-python-headless"] = "cv2"
     return {own.get(name, name.replace("-", "_")) for name in names}
 
 

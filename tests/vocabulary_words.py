@@ -233,6 +233,7 @@ def of_reports() -> Iterator[Word]:
         for words in (
             ["print", garment, "--paper", "a4", "--out", f"{folder}/pages.pdf"],
             ["export", garment, "--out", f"{folder}/pieces.svg"],
+            ["markers", "--out", f"{folder}/markers.pdf"],
             ["notes", "list", garment],
             ["steps", garment, "1"],
             ["trace", traced, "--out", f"{folder}/one.garment.json"],

@@ -6,7 +6,6 @@ Pixels count from the middle of the upper left one, x to the right, y down.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -252,5 +251,3 @@ def _is_blurred(grey: Grey) -> bool:
     near = np.abs(part[:, 1:] - part[:, :-1])
     far = np.abs(part[:, 8:] - part[:, :-8])
     return bool(np.percentile(near, 99.9) < 0.2 * np.percentile(far, 99.9))
-
-

@@ -72,7 +72,7 @@ def places(sheet: int) -> tuple[Place, ...]:
 def place_of(marker: int) -> Place | None:
     """The place of a marker by its number, or None when no sheet carries it."""
     sheet = marker // MARKERS_A_SHEET + 1
-    return places(sheet)[marker % MARKERS_A_SHEET] if 0 <= marker and sheet <= MOST_SHEETS else None
+    return places(sheet)[marker % MARKERS_A_SHEET] if marker >= 0 and sheet <= MOST_SHEETS else None
 
 
 @cache
@@ -200,6 +200,8 @@ def _middle(brush: Any, sheet: int) -> None:
     for at, row in enumerate(wrapped(SENTENCE, 2.6, 170.0)):
         brush.text((0.0, 16.0 - at * 5.4), row, 2.6, anchor="middle")
     draw_rule(brush, (-RULE_MM / 2, -16.0), upright=False, length=RULE_MM)
-    says = "Print at “actual size” and measure the rule: 150 mm. If it is off by more than half a millimetre, print again."
+    says = (
+        "Print at “actual size” and measure the rule: 150 mm. If it is off by more than half a millimetre, print again."
+    )
     for at, row in enumerate(wrapped(says, 2.3, 170.0)):
         brush.text((0.0, -25.0 - at * 5.0), row, 2.3, anchor="middle")

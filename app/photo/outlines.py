@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from app.photo.edges import Picture, Tone, located, profiles
 from app.photo.regions import Region
@@ -64,8 +65,8 @@ def outlined(picture: Picture, view: View, tone: Tone, region: Region) -> Outlin
         ring = _mended(edge)
     if float((edge.weights > 0).mean()) < 0.5:
         raise PatternError(
-            "The piece's edge is too weak to follow; lay it on something plainly darker or lighter, or set points along "
-            "its edge by hand."
+            "The piece's edge is too weak to follow; lay it on something plainly darker or lighter, or set points "
+            "along its edge by hand."
         )
     points, _ = spaced(ring)
     at = corners(points)
@@ -100,9 +101,7 @@ def _resampled(ring: FloatArray) -> FloatArray:
     return np.stack([np.interp(at, lengths, closed[:, k]) for k in (0, 1)], axis=1)
 
 
-def _measured(
-    picture: Picture, view: View, tone: Tone, points: FloatArray, ways: FloatArray, reach: float
-) -> _Edge:
+def _measured(picture: Picture, view: View, tone: Tone, points: FloatArray, ways: FloatArray, reach: float) -> _Edge:
     """The edge beside points (n, 2), looked for across along ways (n, 2) as far as ``reach`` mm."""
     per_pixel = 1 / np.linalg.norm(np.einsum("nij,nj->ni", view.slopes(points), ways), axis=1)
     step = 0.45 * float(np.median(per_pixel))
@@ -143,7 +142,7 @@ def _mended(edge: _Edge) -> FloatArray:
     return points
 
 
-def _sides(picture: Picture, view: View, tone: Tone, points: FloatArray, at: FloatArray) -> Outline:
+def _sides(picture: Picture, view: View, tone: Tone, points: FloatArray, at: NDArray[np.intp]) -> Outline:
     """Every side measured once more across its own smooth line, and the corners where neighbours meet."""
     sides: list[Smooth] = []
     hidden, errors, sizes = 0.0, [], []
@@ -158,10 +157,12 @@ def _sides(picture: Picture, view: View, tone: Tone, points: FloatArray, at: Flo
     if len(at) == 0:
         return Outline((_closed_line(sides[0]),), edge_mm, hidden)
     ends = [_meeting(before, after) for before, after in zip([sides[-1], *sides[:-1]], sides)]
-    return Outline(tuple(_written(side, *pair) for side, pair in zip(sides, pairwise([*ends, ends[0]]))), edge_mm, hidden)
+    return Outline(
+        tuple(_written(side, *pair) for side, pair in zip(sides, pairwise([*ends, ends[0]]))), edge_mm, hidden
+    )
 
 
-def _stretches(points: FloatArray, at: FloatArray) -> list[tuple[FloatArray, bool]]:
+def _stretches(points: FloatArray, at: NDArray[np.intp]) -> list[tuple[FloatArray, bool]]:
     """The points (m, 2) of every side from corner to corner; a ring without corners runs over its end a little."""
     if len(at) == 0:
         return [(np.concatenate([points[-_OVER:], points, points[:_OVER]]), True)]
@@ -173,13 +174,11 @@ def _stretches(points: FloatArray, at: FloatArray) -> list[tuple[FloatArray, boo
 _OVER = round(30.0 / STEP_MM)
 
 
-def _side(
-    picture: Picture, view: View, tone: Tone, stretch: FloatArray, closed: bool
-) -> tuple[Smooth, float]:
+def _side(picture: Picture, view: View, tone: Tone, stretch: FloatArray, closed: bool) -> tuple[Smooth, float]:
     """One side as a smooth line, and the share of it that was seen."""
     size = (len(stretch) - 1) * STEP_MM
     leave = 0.0 if closed else min(ROUNDED_MM, 0.3 * size)
-    lengths = np.arange(len(stretch)) * STEP_MM
+    lengths: FloatArray = np.arange(len(stretch), dtype=np.float64) * STEP_MM
     inner = (lengths >= leave) & (lengths <= size - leave)
     side = smoothed(lengths[inner], stretch[inner], np.ones(int(inner.sum())))
     for _ in range(2):

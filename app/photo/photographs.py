@@ -31,6 +31,8 @@ MOST_BLUR_MM = 1.2
 MOST_ERROR_MM = 1.0
 #: The error is stated so many times as large as it is expected to be.
 SAFE = 1.4
+#: On a patterned table neighbouring places of an edge err together: a smooth line through them errs so much more.
+TOGETHER = 1.8
 #: What is left of a bright edge's spread once the camera's curve is known, as a share of the blur.
 LEFT_OF_BLUR = 0.015
 #: Paper of either size lies within so many times the larger one's corners.
@@ -77,15 +79,15 @@ def by_markers(picture: Picture, rule_mm: float = RULE_MM) -> Flattened:
     scale = rule_mm / RULE_MM
     if not 0.9 < scale < 1.1:
         raise PatternError(
-            f"The rule on the marker sheets is {RULE_MM:g} mm as drawn; {rule_mm:g} mm is too far off: print the sheets "
-            "again at “actual size”."
+            f"The rule on the marker sheets is {RULE_MM:g} mm as drawn; {rule_mm:g} mm is too far off: print the "
+            "sheets again at “actual size”."
         )
     grey = picture if picture.ndim == 2 else np.asarray(cv2.cvtColor(picture, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
     size = (grey.shape[1], grey.shape[0])
     seen, findings = find_sheets(grey)
-    solved, seen, uneven = _solved(seen, size)
+    solved, kept, uneven = _solved(seen, size)
     view = replace(solved.view, scale=scale)
-    about = np.concatenate([view.table(sheet.pixels) for sheet in seen])
+    about = np.concatenate([view.table(sheet.pixels) for sheet in kept])
     view, area = framed(view, size, about)
     tone = measured_tone(picture, solved)
     _check_blur(tone, area)
@@ -98,21 +100,19 @@ def by_markers(picture: Picture, rule_mm: float = RULE_MM) -> Flattened:
         area,
         tone,
         solved.shape_error,
-        f"{len(seen)} marker sheets" + ("" if scale == 1.0 else f", their rule measured as {rule_mm:g} mm"),
-        tuple(pose(sheet_corners(LETTER) * _PAPER) for pose in poses),
+        f"{len(kept)} marker sheets" + ("" if scale == 1.0 else f", their rule measured as {rule_mm:g} mm"),
+        tuple(_paper(view, sheet) for sheet in seen),
         np.concatenate([pose(white_points()) for pose in poses]),
         (*findings, *uneven),
     )
 
 
 def pieces(flattened: Flattened, near: Point | None = None) -> tuple[PhotoOutline, ...]:
-    """The outlines of the cut-out pieces in the picture, the largest first, or only of the one that holds ``near`` (mm).
+    """The outlines of the cut-out pieces in the picture, the largest first, or only of that which holds ``near`` (mm).
 
     Raises PatternError, saying what to do, when none is found or its error would be above MOST_ERROR_MM.
     """
-    found = regions(
-        flattened.flat, flattened.area, flattened.tone, list(flattened.sheets), flattened.whites, near
-    )
+    found = regions(flattened.flat, flattened.area, flattened.tone, list(flattened.sheets), flattened.whites, near)
     return tuple(
         with_error(flattened, outlined(flattened.picture, flattened.view, flattened.tone, one)) for one in found
     )
@@ -125,7 +125,7 @@ def with_error(flattened: Flattened, outline: Outline) -> PhotoOutline:
     pixel = flattened.area.pixel_mm
     tone = flattened.tone
     left = pixel * math.hypot(tone.shift_px, LEFT_OF_BLUR * tone.blur_px)
-    error = SAFE * math.hypot(shape, outline.edge_mm, left)
+    error = SAFE * math.hypot(shape, TOGETHER * outline.edge_mm, left)
     if error > MOST_ERROR_MM:
         raise PatternError(
             f"The outline would only be right to {error:.1f} mm, so it is not taken; photograph again nearer, sharper "
@@ -137,8 +137,8 @@ def with_error(flattened: Flattened, outline: Outline) -> PhotoOutline:
             Finding(
                 "edge-hidden",
                 Level.WARN,
-                f"Over {outline.hidden_mm:.0f} mm the piece's edge is not seen and is drawn straight on; look at it over "
-                "the photo.",
+                f"Over {outline.hidden_mm:.0f} mm the piece's edge is not seen and is drawn straight on; look at it "
+                "over the photo.",
             )
         )
     return PhotoOutline(outline, error, tuple(findings))
@@ -178,6 +178,14 @@ def _pose(view: View, pose: FloatArray) -> Callable[[FloatArray], FloatArray]:
     laid = Motion(cos, sin, -sin, cos, x, y)
     back = view.laid.undone()
     return lambda points: back.points(laid.points(points) * view.scale)
+
+
+def _paper(view: View, sheet: SeenSheet) -> FloatArray:
+    """(4, 2) corners in mm of the paper of a sheet as it is seen, flat or not."""
+    rows = np.column_stack([sheet.places, np.ones(len(sheet.places))])
+    factors, *_ = np.linalg.lstsq(rows, view.table(sheet.pixels), rcond=None)
+    corners: FloatArray = np.column_stack([sheet_corners(LETTER) * _PAPER, np.ones(4)]) @ factors
+    return corners
 
 
 def _check_blur(tone: Tone, area: Area) -> None:

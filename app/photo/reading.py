@@ -43,8 +43,8 @@ class Head:
 
 @dataclass(frozen=True, eq=False)
 class Read:
-    """A picture: pixels (rows, columns, 3) as blue, green, red, the right way up, and its resolution if the file says so
-    (pixels an inch across and down)."""
+    """A picture: pixels (rows, columns, 3) as blue, green, red, the right way up, and its resolution if the file says
+    so (pixels an inch across and down)."""
 
     pixels: Picture
     dpi: tuple[float, float] | None
@@ -61,8 +61,8 @@ def read_picture(data: bytes) -> Read:
     most = MOST_JPEG if head.kind == "JPEG" else MOST_PIXELS
     if head.columns * head.rows > most:
         raise PatternError(
-            f"This picture has {head.columns * head.rows / 1e6:.0f} million pixels, more than the {most / 1e6:.0f} million "
-            "that can be read; save it smaller or scan at a lower resolution."
+            f"This picture has {head.columns * head.rows / 1e6:.0f} million pixels, more than the {most / 1e6:.0f} "
+            "million that can be read; save it smaller or scan at a lower resolution."
         )
     half = head.columns * head.rows > MOST_PIXELS
     pixels = _decoded(data, half)

@@ -1,4 +1,4 @@
-"""Which part of the flat picture is a piece: paper on a table of another lightness or colour, roughly, to a millimetre."""
+"""Which part of the flat picture is a piece: paper on a table of another lightness or colour, to about a millimetre."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def regions(
     """The pieces on the table, the largest first.
 
     flat: the flat picture; ``sheets`` corners (4, 2) in mm of the marker sheets, which are no pieces; ``whites`` (n, 2)
-    mm where bare white paper is known to lie, to allow for uneven light; ``near``: only the piece that holds this point.
+    mm where bare white paper is known to lie, to allow for uneven light; ``near``: only the piece round this point.
     Raises PatternError when no piece stands out.
     """
     import cv2
@@ -86,7 +86,7 @@ def _pixels(points: FloatArray, area: Area) -> Any:
 
 
 def _shade(light: FloatArray, area: Area, whites: FloatArray) -> FloatArray:
-    """How the light falls (rows, columns), 1 in the middle of the known white places: a bowl through their logarithms."""
+    """How the light falls (rows, columns), 1 in the middle of known white places: a bowl through their logarithms."""
     rows, columns = light.shape[:2]
     shade: FloatArray = np.ones((rows, columns))
     if len(whites) < 12:

@@ -14,8 +14,8 @@ import numpy as np
 from geometry.motions import FloatArray
 
 #: Places of the spline's knots (mm), and how near neighbouring points are taken as one (their errors go together).
-KNOT_MM = 6.0
-BIN_MM = 2.0
+KNOT_MM = 9.0
+BIN_MM = 4.0
 _PENALTIES = 10.0 ** np.arange(7.0, -2.1, -0.75)
 #: A side that nowhere leaves a straight line by more than this, or four times its error, is straight (mm).
 RULED_MM = 0.05
@@ -67,7 +67,7 @@ def smoothed(lengths: FloatArray, points: FloatArray, weights: FloatArray, *, ma
         off = np.hypot(*(basis @ factors - points).T)
         count = float(weights.sum())
         left = float((weights * off**2).sum())
-        score = count * left / max(count - 1.2 * free, 0.05 * count) ** 2
+        score = count * left / max(count - 1.4 * free, 0.05 * count) ** 2
         if best is None or score < best[0]:
             best = (score, factors, left / max(count - free, 1.0), free)
     assert best is not None
@@ -84,7 +84,9 @@ def smoothed(lengths: FloatArray, points: FloatArray, weights: FloatArray, *, ma
 def _binned(lengths: FloatArray, points: FloatArray, weights: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Means over bins of BIN_MM, their weights near 1."""
     count = max(1, round(float(lengths[-1] - lengths[0]) / BIN_MM))
-    at = np.clip(((lengths - lengths[0]) / max(float(lengths[-1] - lengths[0]), 1e-9) * count).astype(int), 0, count - 1)
+    at = np.clip(
+        ((lengths - lengths[0]) / max(float(lengths[-1] - lengths[0]), 1e-9) * count).astype(int), 0, count - 1
+    )
     sums = np.bincount(at, weights, count)
     used = sums > 1e-6 * max(float(sums.max()), 1e-12)
     divided = np.maximum(sums, 1e-12)

@@ -133,14 +133,14 @@ def solve(sheets: Sequence[SeenSheet], size: tuple[int, int]) -> Solved:
     inverse = np.linalg.pinv(rows.T @ rows, rcond=1e-14)
     by_sheet = [float(np.sqrt((off[problem.owner == at] ** 2).mean())) * radius for at in range(len(order))]
     back = np.argsort(order)
-    poses = np.concatenate([np.zeros((1, 3)), parameters[9:].reshape(-1, 3)]) * [UNIT_MM, UNIT_MM, 1.0]
+    poses = np.concatenate([np.zeros((1, 3)), parameters[9:].reshape(-1, 3)]) * np.array([UNIT_MM, UNIT_MM, 1.0])
     view = View(tuple(parameters[:8].tolist()), float(parameters[8]), (float(middle[0]), float(middle[1])), radius)
     return Solved(
         view,
-        inverse[:9, :9] * spread**2,
+        np.asarray(inverse[:9, :9] * spread**2, dtype=np.float64),
         float(np.sqrt((off**2).mean())) * radius,
         tuple(by_sheet[at] for at in back),
-        poses[back],
+        np.asarray(poses[back], dtype=np.float64),
     )
 
 

@@ -86,7 +86,14 @@ def test_the_scenes_camera_sees_what_opencv_says(seed: int) -> None:
     """The camera written for the tests against OpenCV's projectPoints, which knows nothing of it."""
     dice = np.random.default_rng(seed)
     camera = Camera(
-        4000, 3000, 3000.0, dice.uniform(-0.1, 0.1), (30.0, -50.0, 1000.0), dice.uniform(0, 20), dice.uniform(0, 360), 7.0
+        4000,
+        3000,
+        3000.0,
+        dice.uniform(-0.1, 0.1),
+        (30.0, -50.0, 1000.0),
+        dice.uniform(0, 20),
+        dice.uniform(0, 360),
+        7.0,
     )
     table = dice.uniform(-400, 400, (50, 2))
     away = np.column_stack([table, np.zeros(50)])
