@@ -21,7 +21,7 @@ from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
 
-_ENDINGS = (".svg", ".svgz", ".dxf", ".pdf")
+_ENDINGS = (".svg", ".svgz", ".dxf", ".pdf", ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp")
 
 
 def run(options: argparse.Namespace, say: Say) -> Outcome:
@@ -58,7 +58,7 @@ def _files(inputs: Sequence[str]) -> list[Path]:
         if path.is_dir():
             inside = sorted(one for one in path.iterdir() if one.suffix.lower() in _ENDINGS)
             if not inside:
-                raise PatternError(f"There is no SVG, DXF or PDF in the folder “{path}”.")
+                raise PatternError(f"There is no SVG, DXF, PDF or picture in the folder “{path}”.")
             found += inside
         else:
             found.append(path)

@@ -14,7 +14,7 @@ _SIDES = {"right": "right side up", "wrong": "wrong side up"}
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """What a file leaves open, as options; each question that is asked names its option."""
-    parser.add_argument("inputs", nargs="+", metavar="INPUT", help="an SVG, DXF or PDF, or a folder of them")
+    parser.add_argument("inputs", nargs="+", metavar="INPUT", help="a drawing, photo or scan, or a folder of them")
     parser.add_argument(
         "--out",
         required=True,
@@ -30,6 +30,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--pages", metavar="PAGES", help="for PDF: which pages, such as 2-13")
     parser.add_argument("--grid", metavar="GRID", help="for PDF: columns x rows of the pages, such as 3x4, or none")
     parser.add_argument("--trim", metavar="LENGTH", help="for PDF: where pages are trimmed; one margin, or four")
+    parser.add_argument("--rule", metavar="LENGTH", help="for a photo: what the marker sheets' printed rule measures")
+    parser.add_argument(
+        "--scan", nargs="?", const="as the file says", metavar="NUMBER", help="a scan, of so many pixels an inch"
+    )
+    parser.add_argument("--corners", metavar="POINTS", help="for a photo: four known corners, in pixels")
+    parser.add_argument("--corner-size", metavar="SIZE", help="for a photo: how far they are apart, as 210mmx297mm")
     parser.add_argument("--only", metavar="PIECE", help="only these pieces, by name or number")
     parser.add_argument("--name", action="append", metavar="PIECE=NAME", help="what a piece is called")
     parser.add_argument(
@@ -56,7 +62,9 @@ def answers_of(options: argparse.Namespace) -> dict[str, str]:
     answers: dict[str, str] = {}
     if options.file_units is not None:
         answers["units"] = options.file_units
-    for key in ("size", "hidden", "gap", "pages", "grid", "trim", "only"):
+    if options.corner_size is not None:
+        answers["corner-size"] = options.corner_size
+    for key in ("size", "hidden", "gap", "pages", "grid", "trim", "only", "rule", "scan", "corners"):
         value = getattr(options, key)
         if value is not None:
             answers[key] = value

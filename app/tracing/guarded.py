@@ -15,6 +15,7 @@ from app.tracing.found import Found
 from app.tracing.handing_over import from_bytes, to_bytes
 from app.tracing.limits import refused
 from app.tracing.questions import Answers
+from app.tracing.reading import is_picture
 from geometry.errors import PatternError
 
 _ROOT = Path(__file__).resolve().parent.parent.parent
@@ -22,6 +23,8 @@ _ROOT = Path(__file__).resolve().parent.parent.parent
 SECONDS = 9.0
 #: … or when reading it takes this much memory (bytes).
 MEMORY = 900_000_000
+#: A picture takes more: its decoded size is limited before it is read.
+PICTURE_SECONDS, PICTURE_MEMORY = 60.0, 2_500_000_000
 _REFUSED = 3
 
 
@@ -36,7 +39,7 @@ def read_guarded(data: bytes, name: str, answers: Answers) -> Found:
             [sys.executable, "-B", "-m", "app.tracing.guarded"],
             input=len(head).to_bytes(8, "big") + head + data,
             capture_output=True,
-            timeout=SECONDS,
+            timeout=PICTURE_SECONDS if is_picture(data) else SECONDS,
             env=environment,
             check=False,
         )
@@ -51,13 +54,14 @@ def read_guarded(data: bytes, name: str, answers: Answers) -> Found:
     return from_bytes(done.stdout)
 
 
-def _limit() -> None:
+def _limit(picture: bool) -> None:
     try:
         import resource
     except ImportError:
         return
-    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
-    resource.setrlimit(resource.RLIMIT_CPU, (int(SECONDS), int(SECONDS) + 1))
+    memory, seconds = (PICTURE_MEMORY, int(PICTURE_SECONDS)) if picture else (MEMORY, int(SECONDS))
+    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1))
     resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
@@ -69,7 +73,7 @@ def _main() -> int:
     content = sys.stdin.buffer.read()
     size = int.from_bytes(content[:8], "big")
     name, answers = json.loads(content[8 : 8 + size])
-    _limit()
+    _limit(is_picture(content[8 + size :]))
     try:
         found = to_bytes(read_found(content[8 + size :], name, answers))
     except PatternError as error:

@@ -16,7 +16,10 @@ def is_picture(data: bytes) -> bool:
 
 
 def read_found(data: bytes, name: str, answers: Answers) -> Found:
-    """What is drawn in an SVG, DXF or PDF. Raises PatternError for anything else, and as the readers do."""
+    """What is drawn in an SVG, DXF or PDF, or lies in a picture.
+
+    Raises PatternError for anything else, and as the readers do.
+    """
     from app.tracing.dxf_tags import is_dxf
 
     if not data.strip():
@@ -35,5 +38,7 @@ def read_found(data: bytes, name: str, answers: Answers) -> Found:
 
         return read_svg(data, name, answers)
     if is_picture(data):
-        raise refused(name, "it is a picture; lines are read from SVG, DXF and PDF, pictures as photos or scans.")
-    raise refused(name, "it is no SVG, DXF or PDF.")
+        from app.photo.tracing import read_photo
+
+        return read_photo(data, name, answers)
+    raise refused(name, "it is no SVG, DXF or PDF, and no picture.")

@@ -65,7 +65,7 @@ def trace(found: Found, answers: Answers) -> Traced:
     if not sorted_out.pieces:
         raise PatternError(_no_piece(found, joined, gap))
     exchange = is_exchange(found)
-    noise = found.error_mm if found.way == "photo" else 0.0
+    noise = found.error_mm if any(line.points for line in found.lines) and found.way == "photo" else 0.0
     upright = [stood_upright(raw, exchange, noise) for raw in sorted_out.pieces]
     straight = max(STRAIGHT_MM, found.error_mm)
     drawn = [draw(slug(raw.name), raw, noise, exchange, straight) for raw, _ in upright]
