@@ -114,7 +114,7 @@ def _parser() -> argparse.ArgumentParser:
     steps.add_argument("note", metavar="NOTE")
     steps.add_argument("--units", choices=("mm", "cm", "in"), help="of the lengths said (the garment's if left out)")
     steps.add_argument("--out", metavar="FILE.svg", help="draw the steps as well, on one sheet")
-    tracing = command("trace", trace_command.run, "bring in pieces from an SVG, DXF or PDF at true size")
+    tracing = command("trace", trace_command.run, "bring in pieces from a drawing, photo or scan at true size")
     trace_options.add_options(tracing)
     _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
     return parser

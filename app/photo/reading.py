@@ -78,7 +78,7 @@ def read_picture(data: bytes) -> Read:
 def read_head(data: bytes) -> Head:
     """What a file says of its picture. Raises PatternError when it is no picture that can be read."""
     if len(data) > MOST_BYTES:
-        raise PatternError(f"This picture's file is larger than {MOST_BYTES // 1_000_000} MB; save it smaller.")
+        raise PatternError(f"This picture’s file is larger than {MOST_BYTES // 1_000_000} MB; save it smaller.")
     if data[4:8] == b"ftyp" and data[8:12] in (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif"):
         raise PatternError(
             "This is a HEIC photo, which cannot be read; set the camera to take JPEG, or save the photo as JPEG."
@@ -93,7 +93,7 @@ def read_head(data: bytes) -> Head:
         if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
             return _webp(data)
     except (struct.error, IndexError, KeyError, ZeroDivisionError, ValueError, OverflowError) as error:
-        raise PatternError("This picture's file is damaged; copy it anew or save it again.") from error
+        raise PatternError("This picture’s file is damaged; copy it anew or save it again.") from error
     raise PatternError("This file is no picture that can be read; give a JPEG, PNG, TIFF or WebP file.")
 
 

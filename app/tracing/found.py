@@ -1,7 +1,7 @@
 """What a reader found: lines, words and points in mm, y up, with the size's source and error. All ways in hand it over.
 
-A reader of files gives the file's own curves; a photo gives closed outlines of points (``points=True``) with the error
-that it states for them.
+A reader of files gives the file's own curves; a photo gives closed outlines with the error that it states for them:
+smooth lines with their corners where it found them itself, points (``points=True``) where they were set by hand.
 """
 
 from __future__ import annotations

@@ -39,7 +39,7 @@ TRACINGS = ("tracings/undershirt-front-back.svg", "tracings/undershirt-front-bac
 
 
 def of_lines(*lines: Chain, answers: Answers | None = None, way: str = "svg", error_mm: float = 0.0) -> Traced:
-    found = Found(way, tuple(FoundLine(line) for line in lines), error_mm=error_mm)
+    found = Found(way, tuple(FoundLine(line, points=way == "photo") for line in lines), error_mm=error_mm)
     return trace(found, answers or {})
 
 

@@ -163,7 +163,7 @@ def test_an_ordinary_doctype_and_plain_entities_are_read() -> None:
         (b"<html><body/></html>", "no SVG"),
         (b"<svg", "damaged"),
         (b"", "empty"),
-        (b"\xff\xd8\xff\xe0 a photo", "is a picture"),
+        (b"\xff\xd8\xff\xe0 a photo", "picture’s file is damaged"),
         (b"hello", "no SVG, DXF or PDF"),
     ],
 )
