@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -49,19 +50,28 @@ class Outline:
 
 
 @dataclass(frozen=True, eq=False)
-class _Edge:
+class Edge:
     """Measured points (n, 2) round the piece and what each counts (n,)."""
 
     points: FloatArray
     weights: FloatArray
 
 
+#: Measures the edge beside points (n, 2) across along ways (n, 2), as far as so many mm.
+Measure = Callable[[FloatArray, FloatArray, float], Edge]
+
+
 def outlined(picture: Picture, view: View, tone: Tone, region: Region) -> Outline:
     """The outline of the piece that ``region`` shows roughly. Raises PatternError when its edge cannot be followed."""
+    return round_about(lambda points, ways, reach: _measured(picture, view, tone, points, ways, reach), region)
+
+
+def round_about(measure: Measure, region: Region) -> Outline:
+    """The outline round a region, by whatever measures it across. Raises PatternError when it cannot be followed."""
     ring = evened(region.outline, _EVENED_MM)
     for reach in _REACHES:
         points, ways = spaced(ring)
-        edge = _measured(picture, view, tone, points, ways, reach)
+        edge = measure(points, ways, reach)
         ring = _mended(edge)
     if float((edge.weights > 0).mean()) < 0.5:
         raise PatternError(
@@ -69,8 +79,7 @@ def outlined(picture: Picture, view: View, tone: Tone, region: Region) -> Outlin
             "along its edge by hand."
         )
     points, _ = spaced(ring)
-    at = corners(points)
-    return _sides(picture, view, tone, points, at)
+    return _sides(measure, points, corners(points))
 
 
 def evened(ring: FloatArray, over: float) -> FloatArray:
@@ -101,7 +110,7 @@ def _resampled(ring: FloatArray) -> FloatArray:
     return np.stack([np.interp(at, lengths, closed[:, k]) for k in (0, 1)], axis=1)
 
 
-def _measured(picture: Picture, view: View, tone: Tone, points: FloatArray, ways: FloatArray, reach: float) -> _Edge:
+def _measured(picture: Picture, view: View, tone: Tone, points: FloatArray, ways: FloatArray, reach: float) -> Edge:
     """The edge beside points (n, 2), looked for across along ways (n, 2) as far as ``reach`` mm."""
     per_pixel = 1 / np.linalg.norm(np.einsum("nij,nj->ni", view.slopes(points), ways), axis=1)
     step = 0.45 * float(np.median(per_pixel))
@@ -112,7 +121,7 @@ def _measured(picture: Picture, view: View, tone: Tone, points: FloatArray, ways
     usual = float(np.median(rises))
     misfit = float(np.median(misfits))
     good = (rises / usual > _LEAST_RISE) & (np.abs(places) < 0.95 * reach) & (misfits < _ODD * misfit + 1e-6)
-    return _Edge(points + places[:, None] * ways, np.where(good, 1.0, 0.0))
+    return Edge(points + places[:, None] * ways, np.where(good, 1.0, 0.0))
 
 
 def _along_contrast(light: FloatArray) -> FloatArray:
@@ -128,7 +137,7 @@ def _along_contrast(light: FloatArray) -> FloatArray:
     return np.asarray(light @ (weights / np.abs(weights).sum()))
 
 
-def _mended(edge: _Edge) -> FloatArray:
+def _mended(edge: Edge) -> FloatArray:
     """The measured points (n, 2), those that count nothing replaced from their neighbours, lone strays put back."""
     points = edge.points.copy()
     good = edge.weights > 0
@@ -142,13 +151,13 @@ def _mended(edge: _Edge) -> FloatArray:
     return points
 
 
-def _sides(picture: Picture, view: View, tone: Tone, points: FloatArray, at: NDArray[np.intp]) -> Outline:
+def _sides(measure: Measure, points: FloatArray, at: NDArray[np.intp]) -> Outline:
     """Every side measured once more across its own smooth line, and the corners where neighbours meet."""
     sides: list[Smooth] = []
     hidden, errors, sizes = 0.0, [], []
     stretches = _stretches(points, at)
     for stretch, closed in stretches:
-        side, seen = _side(picture, view, tone, stretch, closed)
+        side, seen = _side(measure, stretch, closed)
         hidden += (1 - seen) * (side.stop - side.start)
         errors.append(side.error**2)
         sizes.append(side.stop - side.start)
@@ -174,7 +183,7 @@ def _stretches(points: FloatArray, at: NDArray[np.intp]) -> list[tuple[FloatArra
 _OVER = round(30.0 / STEP_MM)
 
 
-def _side(picture: Picture, view: View, tone: Tone, stretch: FloatArray, closed: bool) -> tuple[Smooth, float]:
+def _side(measure: Measure, stretch: FloatArray, closed: bool) -> tuple[Smooth, float]:
     """One side as a smooth line, and the share of it that was seen."""
     size = (len(stretch) - 1) * STEP_MM
     leave = 0.0 if closed else min(ROUNDED_MM, 0.3 * size)
@@ -184,7 +193,7 @@ def _side(picture: Picture, view: View, tone: Tone, stretch: FloatArray, closed:
     for _ in range(2):
         base = side.at(lengths[inner])
         along = side.ways(lengths[inner])
-        edge = _measured(picture, view, tone, base, np.stack([along[:, 1], -along[:, 0]], axis=1), _REACHES[-1])
+        edge = measure(base, np.stack([along[:, 1], -along[:, 0]], axis=1), _REACHES[-1])
         off = np.linalg.norm(edge.points - base, axis=1)
         weights = np.where(off < max(4 * float(np.median(off)), 0.6), edge.weights, 0.0)
         if (weights > 0).sum() < 4:

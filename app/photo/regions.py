@@ -49,7 +49,7 @@ def regions(
     light, there = _shrunk(flat, area, tone)
     light = light / _shade(light, area, whites)[..., None]
     for corners in sheets:
-        there = cv2.fillPoly(there, [_pixels(corners, area)], 0)
+        there = cv2.fillPoly(there, [pixels_of(corners, area)], 0)
     grey, apart = _contrast(light, there > 0)
     if apart < LEAST_APART:
         raise PatternError(
@@ -81,8 +81,9 @@ def _shrunk(flat: Picture, area: Area, tone: Tone) -> tuple[FloatArray, Mask]:
     return tone.curve()[small].astype(float), (1 - open_air).astype(np.uint8)
 
 
-def _pixels(points: FloatArray, area: Area) -> Any:
-    return np.round(np.stack([points[:, 0], area.height - points[:, 1]], axis=1) / COARSE_MM - 0.5).astype(np.int32)
+def pixels_of(points: FloatArray, area: Area, pixel_mm: float = COARSE_MM) -> Any:
+    """Pixels (n, 2) of a coarse picture of the area at points (n, 2) in mm."""
+    return np.round(np.stack([points[:, 0], area.height - points[:, 1]], axis=1) / pixel_mm - 0.5).astype(np.int32)
 
 
 def _shade(light: FloatArray, area: Area, whites: FloatArray) -> FloatArray:
@@ -91,7 +92,7 @@ def _shade(light: FloatArray, area: Area, whites: FloatArray) -> FloatArray:
     shade: FloatArray = np.ones((rows, columns))
     if len(whites) < 12:
         return shade
-    at = _pixels(whites, area)
+    at = pixels_of(whites, area)
     inside = ((at >= 0) & (at < [columns, rows])).all(axis=1)
     at = at[inside]
     seen = np.log(np.maximum(light[at[:, 1], at[:, 0]].mean(axis=1), 1e-3))
