@@ -195,8 +195,8 @@ def _crowded(piece: Piece, parts: tuple[CutEdge, ...]) -> list[Finding]:
 def _crossing(piece: Piece, first: Edge, second: Edge, place: Point) -> Finding:
     names = f"“{first.name}”" if first is second else f"“{first.name}” and “{second.name}”"
     says = (
-        f"The allowances of {names} of “{piece.name}” run into each other near "
-        f"({place[0]:.0f}, {place[1]:.0f}) mm; they are cut where they meet and are narrower there."
+        f"The allowances of {names} of “{piece.name}” run into each other "
+        f"{piece.where(place)}; they are cut where they meet and are narrower there."
     )
     return Finding("allowance-crosses", Level.WARN, says, piece.id, None, place)
 
@@ -212,8 +212,8 @@ def _trimmed(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain) -> tuple[Cha
         if _holds(piece, line):
             return line, findings
     says = (
-        f"The cutting line of “{piece.name}” cannot be drawn: its allowances run into each other near "
-        f"({place[0]:.0f}, {place[1]:.0f}) mm. Make them narrower there."
+        f"The cutting line of “{piece.name}” cannot be drawn: its allowances run into each other "
+        f"{piece.where(place)}. Make them narrower there."
     )
     return None, [Finding("allowance-crosses", Level.FAULT, says, piece.id, None, place)]
 
@@ -224,7 +224,6 @@ def _loop_finding(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain, gone: T
     span = gone.end - gone.start if gone.end > gone.start else gone.end - gone.start + ends[-1]
     first = max(i for i, start in enumerate(starts) if start <= gone.start)
     last = max(i for i, start in enumerate(starts) if start <= gone.end)
-    x, y = gone.point
     between = [
         part
         for part, start, end in zip(parts, starts, ends, strict=True)
@@ -234,15 +233,15 @@ def _loop_finding(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain, gone: T
         part = max(between, key=lambda one: one.width)
         says = (
             f"The {part.width:.4g} mm allowance of “{part.edge.name}” of “{piece.name}” is wider than the piece bears "
-            f"near ({x:.0f}, {y:.0f}) mm; what is left of it is cut where its neighbours meet."
+            f"{piece.where(gone.point)}; what is left of it is cut where its neighbours meet."
         )
         return Finding("allowance-too-wide", Level.WARN, says, piece.id, None, gone.point)
     part = parts[first]
     if first != last or abs(ring.length_to(gone.end) - ring.length_to(gone.start)) > _LOOP * part.width:
         return _crossing(piece, part.edge, parts[last].edge, gone.point)
     says = (
-        f"“{part.edge.name}” of “{piece.name}” curves more tightly than its {part.width:.4g} mm allowance near "
-        f"({x:.0f}, {y:.0f}) mm; the cutting line is trimmed to a point there."
+        f"“{part.edge.name}” of “{piece.name}” curves more tightly than its {part.width:.4g} mm allowance "
+        f"{piece.where(gone.point)}; the cutting line is trimmed to a point there."
     )
     return Finding("allowance-tight", Level.NOTICE, says, piece.id, None, gone.point)
 

@@ -159,8 +159,8 @@ def _bridged(piece: Piece, edge: Edge, problem: PatternError | None) -> _EdgeBle
             run_of[source] = len(runs) - 1
     place = problem.point if problem is not None and problem.point is not None else _first_jog_place(edge)
     says = (
-        f"“{edge.name}” of “{piece.name}” could not be blended: its outline would cross itself near "
-        f"({place[0]:.0f}, {place[1]:.0f}) mm. The jog is bridged with a straight line; make the amount smaller."
+        f"“{edge.name}” of “{piece.name}” could not be blended: its outline would cross itself "
+        f"{piece.where(place)}. The jog is bridged with a straight line; make the amount smaller."
     )
     finding = Finding("blend-crossing", Level.FAULT, says, piece.id, _first_note(edge), place)
     return _EdgeBlend(_edge_with(edge, runs), tuple(run_of), (), (finding,))

@@ -17,6 +17,7 @@ import shapely
 from geometry.errors import PatternError
 from geometry.lines import Chain, joined
 from geometry.motions import FloatArray, Point
+from geometry.said_places import Along, place_words
 from geometry.tolerances import MEET_MM
 
 
@@ -210,10 +211,15 @@ class Edge:
     def end(self) -> Point:
         return self.runs[-1].chain.end
 
+    @property
+    def sewn(self) -> tuple[Chain, ...]:
+        """The lines it is sewn along, without the mouths of its darts."""
+        return tuple(run.chain for run in self.runs if run.kind is not RunKind.MOUTH)
+
     @cached_property
     def length(self) -> float:
         """Sewn length in mm: dart mouths left out, jogs bridged straight."""
-        total = sum(run.chain.length for run in self.runs if run.kind is not RunKind.MOUTH)
+        total = sum(line.length for line in self.sewn)
         return total + sum(math.dist(a.chain.end, b.chain.start) for a, b in zip(self.runs, self.runs[1:]))
 
     @property
@@ -371,6 +377,10 @@ class Piece:
         """The point (mm) of a place on the outline."""
         return self.run_at(place).chain.point(place.u)
 
+    def where(self, point: Point) -> str:
+        """Where a point (mm) on or beside the outline lies, in words; see ``place_words``."""
+        return place_words([Along(one.kind, one.name, one.sewn) for one in self.edges], point)
+
     def edges_of(self, kind: EdgeKind) -> tuple[Edge, ...]:
         return tuple(edge for edge in self.edges if edge.kind is kind)
 
@@ -492,8 +502,8 @@ def _check_outline(piece: Piece) -> None:
     if not shapely.is_valid(polygon):
         reason = shapely.is_valid_reason(polygon)
         point = place_in(reason)
-        at = f" near ({point[0]:.0f}, {point[1]:.0f}) mm" if point else ""
-        raise PatternError(f"The outline of “{piece.name}” crosses itself{at}.", piece.id, point=point)
+        where = f" {piece.where(point)}" if point else ""
+        raise PatternError(f"The outline of “{piece.name}” crosses itself{where}.", piece.id, point=point)
     if not shapely.is_ccw(shapely.get_exterior_ring(polygon)):
         raise PatternError(f"The outline of “{piece.name}” runs clockwise; draw it the other way round.", piece.id)
 

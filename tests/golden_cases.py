@@ -66,6 +66,7 @@ def _then(golden: Golden, name: str, alteration: str, **values: Any) -> Golden:
 
 
 SHIRT, COAT, FUNNEL, SKIRT, TROUSERS = "undershirt", "waistcoat", "funnel-neck", "skirt", "trousers"
+TABARD = "tabard"
 SLIPPED = "waistcoat with a slipped dart"
 
 GOLDENS = (
@@ -396,6 +397,16 @@ GOLDENS = (
         "seam-sewn-at-12.7mm--waistcoat-shoulder", COAT, "sew_seam_at", "back:shoulder", with_it="front", width=12.7
     ),
     _golden("allowance-of-25mm--waistcoat-side", COAT, "allowance_width", "front:side", width=25.0),
+    # Size
+    _golden(
+        "size-12-at-the-bust-16-at-the-hip--tabard-front-and-back-side",
+        TABARD,
+        "blend_between_sizes",
+        "front:side",
+        with_it="back",
+        bust="12",
+        hip="16",
+    ),
     # Free hand
     _golden(
         "corner-moved--waistcoat-front-hem-at-the-edge-12mm-down",

@@ -21,7 +21,7 @@ LAYERS = (
     ("motions", "units"),
     ("beziers", "regions"),
     ("lines",),
-    ("sameness",),
+    ("sameness", "said_places"),
     ("closures", "pieces", "fairness", "crossings", "size_tables"),
     ("garments",),
     ("nests", "findings"),

@@ -478,7 +478,7 @@ def drawn(value: Any) -> Any:
         ),
         (
             lambda v: drawn(v)["edges"]["hem"]["runs"][0].update(chain=[[0, 0], [111, 700], [222, 0]]),
-            "The outline of “front” crosses itself near",
+            "The outline of “front” crosses itself about ",
         ),
         (
             lambda v: drawn(v)["edges"]["hem"]["runs"][0].update(chain=[[0, 0], [220, 0]]),
