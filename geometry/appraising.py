@@ -89,8 +89,9 @@ class Teller:
         level = Level.NOTICE if blend.within_bounds is None else Level.WARN
         count = blend.new_inflections or 0
         turned = {0: "no new inflection", 1: "one new inflection"}.get(count, f"{count} new inflections")
+        there = f"a jog of {jog.jog_mm:.1f} mm" if jog.jog_mm >= 0.05 else f"a kink of {blend.kink_deg:.1f} degrees"
         says = (
-            f"“{self.edge.name}” of “{self.piece_name}”: a jog of {jog.jog_mm:.1f} mm is redrawn as fair as "
+            f"“{self.edge.name}” of “{self.piece_name}”: {there} is redrawn as fair as "
             f"{blend.run_mm[0]:.0f} and {blend.run_mm[1]:.0f} mm of edge beside it allow: curvature "
             f"{blend.max_curvature_ratio:.2f} times the greatest before, {turned}, up to {blend.off_line_mm:.1f} mm "
             f"off the old lines."

@@ -91,6 +91,8 @@ class Read:
             findings += step.findings
             says += step.readings
         says += [finding.says for finding in findings]
+        # Under the table the piece's name stands before what was found on it.
+        says += [f"{drafted.garment.piece(one.piece).name}: {one.says}" for one in findings if one.piece is not None]
         self.said |= {in_system(one, "cm") for one in says} | {in_system(one, "in") for one in says}
 
 
