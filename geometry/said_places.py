@@ -40,7 +40,7 @@ def place_words(edges: Sequence[Along], point: Point) -> str:
     “about 40 mm from the underarm corner along the side seam”, “at the shoulder tip”; ``edges`` stand in order.
     """
     _, index, at = min(
-        (away, index, sum(before.length for before in edge.lines[:number]) + line.length_to(u))
+        (round(away, 3), index, sum(before.length for before in edge.lines[:number]) + line.length_to(u))
         for index, edge in enumerate(edges)
         for number, line in enumerate(edge.lines)
         for u, away in (line.nearest(point),)
