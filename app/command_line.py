@@ -17,6 +17,7 @@ from app import (
     exporting,
     getting_in,
     note_options,
+    printing,
     size_commands,
     trace_command,
     trace_options,
@@ -90,8 +91,11 @@ def _parser() -> argparse.ArgumentParser:
     opens.add_argument("garment", metavar="GARMENT")
     getting_in.add_options(opens)
     opens.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
-    printing = command("print", commands.print_pages, "pages to print at true size and tape together")
-    _add_print(printing)
+    pages = command("print", commands.print_pages, "pages to print at true size and tape together")
+    pages.add_argument("garment", metavar="GARMENT")
+    printing.add_options(pages)
+    measured = command("measured", commands.measured, "what the printed test square measures, and why")
+    printing.add_measured_options(measured)
     export = command("export", commands.export, "write the redrawn pieces as SVG, DXF or HP-GL")
     export.add_argument("garment", metavar="GARMENT")
     export.add_argument("--out", required=True, metavar="FILE", help="its ending, .svg, .dxf or .plt, says which")
@@ -129,19 +133,10 @@ def _add_truing(command: Callable[[str, Command, str], argparse.ArgumentParser])
         command("true", truing_commands.true_seams, "true every seam: add the notes that put right what was walked"),
         command("corner", truing_commands.say_corner, "say of a corner that it is meant to point, or is to run on"),
     )
-
-
-def _add_print(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("garment", metavar="GARMENT")
-    parser.add_argument(
-        "--paper", choices=commands.paper_names(), help="the paper in the printer (the garment's if left out)"
-    )
-    parser.add_argument("--out", required=True, metavar="FILE.pdf")
-    parser.add_argument("--overlap", metavar="LENGTH", help="how far neighbouring pages overlap (12 mm if left out)")
-    parser.add_argument(
-        "--margin", metavar="LENGTH", help="what the printer leaves blank all round (6.35 mm if left out)"
-    )
-    parser.add_argument("--landscape", action="store_true", help="pages lying on their long side")
+    for made in (redraw, walk, pages, export):
+        made.add_argument("--size", metavar="SIZE", help="in this size of the nest, this once")
+    _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
+    return parser
 
 
 def _add_notes(parser: argparse.ArgumentParser) -> None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from app import exporting, getting_in, kept_notes, note_options, outputs, size_commands
+from app import exporting, getting_in, kept_notes, note_options, outputs, printing, size_commands
 from app.documents import Document, changed_on_opening, lengths_of, next_note_id, with_notes, with_size
 from app.files.garment_file import open_file, to_bytes
 from app.files.lock import lock
@@ -24,8 +24,8 @@ from geometry.nests import alone, in_every_size
 from geometry.notes import Note
 from geometry.pipeline import Draft, draft
 from geometry.setting_in import set_in
-from geometry.sheets import SheetSettings
-from geometry.units import System, read_length
+from geometry.sheets import PAPERS, SheetSettings
+from geometry.units import System
 
 Say = Callable[[str], None]
 
@@ -43,10 +43,6 @@ def version() -> str:
     return importlib.metadata.version("tuck-and-true")
 
 
-def paper_names() -> tuple[str, ...]:
-    return tuple(outputs.PAPERS)
-
-
 def demo(options: argparse.Namespace, say: Say) -> Outcome:
     """The whole job on the sample garment: six files in a folder."""
     import sample_pieces
@@ -62,7 +58,7 @@ def demo(options: argparse.Namespace, say: Say) -> Outcome:
     for number, note in enumerate(document.notes, 1):
         say(f"note {number}: {note_options.note_words(document.garment, note)}")
     values = report(drafted)
-    pdf, _ = outputs.pdf_file(drafted, SheetSettings(outputs.PAPERS["a4"]))
+    pdf, _ = outputs.pdf_file(drafted, SheetSettings(PAPERS["a4"]))
     files = {
         "garment.garment.json": to_bytes(replace(document, results=lengths_of(drafted.redrawn))),
         "before.svg": outputs.svg_file(drafted, redrawn=False),
@@ -131,23 +127,14 @@ def openings(options: argparse.Namespace, say: Say) -> Outcome:
 
 def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
     """Pages at true size."""
-    if Path(options.out).suffix.lower() != ".pdf":
-        raise PatternError(f"“{Path(options.out).name}” should end in .pdf; pages are written as PDF.")
     document, drafted = _drafted(options)
-    settings = SheetSettings(outputs.PAPERS[options.paper or document.settings.paper], landscape=options.landscape)
-    for name in ("overlap", "margin"):
-        given = getattr(options, name)
-        if given is not None:
-            length = read_length(given)
-            say(f"{name}: “{given}” understood as {length.mm:g} mm")
-            settings = _with_length(settings, name, length.mm)
-    data, records = outputs.pdf_file(drafted, settings)
-    write_bytes(options.out, data)
-    printed = sum(not page["skipped"] for page in records["pages"])
-    pages = "1 page" if printed == 1 else f"{printed} pages"
-    say(f"wrote {options.out}: {pages} of {settings.paper.name} after a first page with test squares and map")
+    records = printing.printed(drafted, document.settings.paper, options, say)
     _say_findings(drafted, say)
     return Outcome(records, has_note_fault(drafted))
+
+
+def measured(options: argparse.Namespace, say: Say) -> Outcome:
+    return Outcome(printing.measured(options, say))
 
 
 def export(options: argparse.Namespace, say: Say) -> Outcome:
@@ -273,10 +260,6 @@ def move_note(options: argparse.Namespace, say: Say) -> Outcome:
         return with_notes(document, others)
 
     return changed_file(options, say, change)
-
-
-def _with_length(settings: SheetSettings, name: str, length: float) -> SheetSettings:
-    return replace(settings, overlap_mm=length) if name == "overlap" else replace(settings, margin_mm=length)
 
 
 def _drafted(options: argparse.Namespace) -> tuple[Document, Draft]:

@@ -23,12 +23,15 @@ Lengths = Mapping[str, Mapping[str, float]]
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
+PaperName = Literal["a4", "letter", "a4-and-letter", "a3", "a2", "a1", "a0", "legal", "tabloid"]
+
+
 @dataclass(frozen=True)
 class Settings:
     """How this garment is shown: ``units`` on the tape measure, ``paper`` in the printer."""
 
     units: System = "mm"
-    paper: Literal["a4", "letter"] = "a4"
+    paper: PaperName = "a4"
 
 
 @dataclass(frozen=True, eq=False)

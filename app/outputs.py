@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Collection
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Literal
 
-from geometry.arranging import arrange
+from geometry.arranging import alone, arrange
 from geometry.by_hand import ByHand
 from geometry.drawing import Drawing, record
 from geometry.pipeline import Draft
-from geometry.sheets import A4, LETTER, Paper, Sheet, SheetSettings, beside
+from geometry.print_scale import NONE, Correction
+from geometry.sheets import Sheet, SheetSettings, beside, tile
 from geometry.step_sheets import steps_sheet
 from geometry.units import System
 
@@ -18,8 +20,6 @@ if TYPE_CHECKING:
     from app.files.dxf import DxfSettings
     from app.files.hpgl import Plotted
     from app.files.machine_sheet import MachineSettings
-
-PAPERS: dict[str, Paper] = {"a4": A4, "letter": LETTER}
 
 
 def drawings(draft: Draft, *, redrawn: bool = True, with_before: bool = False) -> tuple[Drawing, ...]:
@@ -64,16 +64,36 @@ def _side_by_side(
     return for_machine(sheet, machine) if machine else sheet
 
 
-def page_sheet(draft: Draft, settings: SheetSettings) -> Sheet:
-    """The pieces arranged on a sheet for these pages."""
-    return arrange(drawings(draft), settings)
+def page_sheet(draft: Draft, settings: SheetSettings, *, closely: bool = True) -> Sheet:
+    """The pieces arranged on a sheet for these pages; not ``closely`` only as boxes, quicker."""
+    return arrange(drawings(draft), settings, closely=closely)
+
+
+def page_sheet_either_way(draft: Draft, settings: SheetSettings) -> tuple[Sheet, SheetSettings]:
+    """The sheet with pages upright or lying, whichever takes fewer (upright where both take as many)."""
+    ways = [replace(settings, landscape=lying) for lying in (False, True)]
+    sheets = [(page_sheet(draft, way), way) for way in ways]
+    return min(sheets, key=lambda one: sum(not page.skipped for page in tile(*one)))
+
+
+def pages_alone(draft: Draft, settings: SheetSettings) -> int:
+    """How many pages it would take if each piece were printed by itself."""
+    return alone(drawings(draft), settings)
 
 
 def pdf_file(draft: Draft, settings: SheetSettings) -> tuple[bytes, dict[str, Any]]:
     """The pages to print and tape, and the page records of ``print --json``."""
+    return pdf_of(page_sheet(draft, settings), settings, draft.garment.name)
+
+
+def pdf_of(
+    sheet: Sheet, settings: SheetSettings, title: str, correction: Correction = NONE,
+    only: Collection[str] | None = None,
+) -> tuple[bytes, dict[str, Any]]:
+    """The pages of a sheet, with a printer's correction; ``only`` names pages to print again, without a first page."""
     from app.files.pdf import tiles_pdf
 
-    data, records = tiles_pdf(page_sheet(draft, settings), settings, draft.garment.name)
+    data, records = tiles_pdf(sheet, settings, title, correction=correction, only=only)
     return data, dict(records)
 
 

@@ -1,26 +1,30 @@
 """Laying pieces on a sheet of pages so that few pages are printed. On paper only: never an arrangement on cloth.
 
-Largest piece first, each where it touches the fewest pages that are not printed yet, upright or turned a quarter;
-sheets of one page width and more and several orders are tried, and the one with the fewest pages is kept.
+Pieces are first laid as boxes: largest first, each where it touches the fewest pages that are not printed yet, upright
+or turned a quarter, on sheets of one page width and more and in several orders. The best of these are bettered by
+lifting pieces and laying them anew by their true shapes (``relaying``), and the one with the fewest pages is kept.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
-from geometry.drawing import Box, Drawing, Placed
+from geometry.drawing import Box, Drawing, Placed, Role
 from geometry.errors import PatternError
+from geometry.lines import flatten
 from geometry.motions import FloatArray, Motion
+from geometry.relaying import Cost, Relaying, Spot, Spots
+from geometry.shape_cells import INSET_MM, ShapeCells
 from geometry.sheets import APART_MM, LINE_MM, MOST_COLUMNS, Sheet, SheetSettings, tile
 
-#: Between a piece and the edge of the sheet or a join it is laid against (mm).
-INSET_MM = 2.0
-#: So many of the best arrangements, by the boxes of their pieces, are cut into pages and counted.
-SHORTLIST = 8
+#: So many of the best arrangements, by the boxes of their pieces, are bettered.
+SHORTLIST = 2
 
 
 @dataclass(frozen=True)
@@ -42,8 +46,10 @@ class _Laid:
     pages: int
 
 
-def arrange(drawings: Sequence[Drawing], settings: SheetSettings) -> Sheet:
+def arrange(drawings: Sequence[Drawing], settings: SheetSettings, *, closely: bool = True) -> Sheet:
     """Lay the drawings on a sheet for these pages; the same drawings always give the same sheet.
+
+    Not ``closely`` they stay where they were laid as boxes: quicker, and never on fewer pages.
 
     Raises PatternError when there is nothing to lay or a piece is wider than the widest sheet.
     """
@@ -60,8 +66,35 @@ def arrange(drawings: Sequence[Drawing], settings: SheetSettings) -> Sheet:
         says = f"“{widest.name}” is wider than {MOST_COLUMNS} pages of {settings.paper.name}."
         raise PatternError(says, widest.piece_id)
     tries.sort(key=lambda laid: (laid.pages, _spread(laid)))
-    sheets = [_sheet(drawings, laid.spots, settings) for laid in tries[:SHORTLIST]]
-    return min(sheets, key=lambda sheet: (_printed(sheet, settings), max(sheet.width, sheet.height)))
+    shapes, turns = [_shape(drawing) for drawing in drawings], [_turns(drawing) for drawing in drawings]
+    found: list[tuple[Cost, int, Spots, Relaying]] = []
+    for rank, laid in enumerate(tries[: SHORTLIST if closely else 1]):
+        columns, rows = _pages_across(laid, settings)
+        relaying = Relaying(shapes, turns, columns, rows, settings)
+        boxes: Spots = {i: _true(spot, relaying.cells(i, int(spot.turned))) for i, spot in laid.spots.items()}
+        for start in (boxes, relaying.from_nothing() if closely and rank == 0 else None):
+            if start is not None:
+                spots = relaying.bettered(start) if closely else start
+                found.append((relaying.cost(spots), len(found), spots, relaying))
+    _, _, spots, relaying = min(found, key=lambda one: one[:2])
+    return _sheet(drawings, spots, relaying, settings)
+
+
+def alone(drawings: Sequence[Drawing], settings: SheetSettings) -> int:
+    """How many pages the drawings would take if each were printed by itself, upright."""
+    return sum(_printed(_upright(drawing), settings) for drawing in drawings)
+
+
+def least_pages(drawings: Sequence[Drawing], settings: SheetSettings) -> int:
+    """No arrangement takes fewer pages than the area of the pieces over what one page keeps when it is taped."""
+    dx, dy = settings.step
+    return max(1, math.ceil(sum(float(shapely.area(_outer(drawing))) for drawing in drawings) / (dx * dy) - 1e-9))
+
+
+def _upright(drawing: Drawing) -> Sheet:
+    x0, y0, x1, y1 = drawing.bounds()
+    laid = Placed(drawing, Motion(e=INSET_MM - x0, f=INSET_MM - y0))
+    return Sheet((laid,), x1 - x0 + 2 * INSET_MM, y1 - y0 + 2 * INSET_MM)
 
 
 def _orders(sizes: Sequence[tuple[float, float]]) -> list[tuple[int, ...]]:
@@ -163,24 +196,54 @@ def _rows_and_columns(
     return between(y, h, dy, 10**6), between(x, w, dx, columns - 1)
 
 
-def _sheet(drawings: Sequence[Drawing], spots: Mapping[int, _Spot], settings: SheetSettings) -> Sheet:
-    deep = max(one.y + one.high for one in spots.values()) + INSET_MM
-    across = max(one.x + one.wide for one in spots.values()) + INSET_MM
-    columns = max(1, int(np.ceil((across - settings.overlap_mm) / settings.step[0] - 1e-9)))
-    rows = max(1, int(np.ceil((deep - settings.overlap_mm) / settings.step[1] - 1e-9)))
+def _outer(drawing: Drawing) -> shapely.Geometry:
+    """The area inside the outermost line of a piece."""
+    role = Role.CUT if any(stroke.role is Role.CUT for stroke in drawing.strokes) else Role.STITCH
+    rings = [flatten(s.chain, 0.2)[0] for s in drawing.strokes if s.role is role and s.closed]
+    return shapely.union_all([shapely.make_valid(shapely.Polygon(ring)) for ring in rings])
+
+
+def _shape(drawing: Drawing) -> shapely.Geometry:
+    """All that is drawn of a piece, the area inside its outermost line filled."""
+    parts: list[shapely.Geometry] = [_outer(drawing)]
+    parts += [shapely.LineString(flatten(stroke.chain, 0.2)[0]) for stroke in drawing.strokes]
+    parts += [shapely.Polygon(words.box()) for words in drawing.words]
+    return shapely.union_all([shapely.buffer(part, LINE_MM, quad_segs=2) for part in parts])
+
+
+def _turns(drawing: Drawing) -> list[Motion]:
+    """The quarter turns of a piece: as it is, so that its name reads from the right, from the left, on its head."""
+    upright = Motion()
+    left, right = Motion(0.0, 1.0, -1.0, 0.0, 0.0, 0.0), Motion(0.0, -1.0, 1.0, 0.0, 0.0, 0.0)
+    quarters = [right, left] if any(words.bold and words.angle_deg for words in drawing.words) else [left, right]
+    return [upright, *quarters, Motion(-1.0, 0.0, 0.0, -1.0, 0.0, 0.0)]
+
+
+def _sheet(drawings: Sequence[Drawing], spots: Spots, relaying: Relaying, settings: SheetSettings) -> Sheet:
+    cells = [relaying.cells(index, spots[index].turn) for index in range(len(drawings))]
+    deep = max(one.size[1] + spots[index].y for index, one in enumerate(cells)) + INSET_MM
+    across = max(one.size[0] + spots[index].x for index, one in enumerate(cells)) + INSET_MM
+    columns = max(1, math.ceil((across - settings.overlap_mm) / settings.step[0] - 1e-9))
+    rows = max(1, math.ceil((deep - settings.overlap_mm) / settings.step[1] - 1e-9))
     width, height = settings.size_of(columns, rows)
-    placed = tuple(Placed(drawing, _motion(drawing, spots[index], height)) for index, drawing in enumerate(drawings))
+    placed = tuple(
+        Placed(drawing, one.motion(spots[index].x, spots[index].y, height))
+        for index, (drawing, one) in enumerate(zip(drawings, cells, strict=True))
+    )
     return Sheet(placed, width, height)
 
 
-def _motion(drawing: Drawing, spot: _Spot, sheet_height: float) -> Motion:
-    """The motion that lays a drawing in its spot; of both quarter turns the one that leaves its name readable."""
-    (x0, y0, x1, y1), low = drawing.bounds(), sheet_height - spot.y - spot.high
-    if not spot.turned:
-        return Motion(e=spot.x - x0, f=low - y0)
-    if any(words.bold and words.angle_deg for words in drawing.words):
-        return Motion(0.0, -1.0, 1.0, 0.0, spot.x - y0, low + x1)
-    return Motion(0.0, 1.0, -1.0, 0.0, spot.x + y1, low - x0)
+def _pages_across(laid: _Laid, settings: SheetSettings) -> tuple[int, int]:
+    """Columns and rows of pages that an arrangement needs, and one row more for laying anew."""
+    wide = max(one.x + one.wide for one in laid.spots.values()) + INSET_MM
+    deep = max(one.y + one.high for one in laid.spots.values()) + INSET_MM
+    columns = max(1, math.ceil((wide - settings.overlap_mm) / settings.step[0] - 1e-9))
+    return columns, max(1, math.ceil((deep - settings.overlap_mm) / settings.step[1] - 1e-9)) + 1
+
+
+def _true(spot: _Spot, cells: ShapeCells) -> Spot:
+    """A box's place as that of the shape in it: the shape is what is drawn with LINE_MM round it."""
+    return Spot(int(spot.turned), spot.x + (spot.wide - cells.size[0]) / 2, spot.y + (spot.high - cells.size[1]) / 2)
 
 
 def _sizes(box: Box) -> tuple[float, float]:

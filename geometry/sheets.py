@@ -26,28 +26,54 @@ TOUCH_MM = 0.1
 #: Half the width of the thickest line and a little more: a line this near a page is drawn on it (mm).
 LINE_MM = 0.5
 LEAST_OVERLAP_MM, MOST_OVERLAP_MM = 10.0, 15.0
+LEAST_PAPER_MM, MOST_PAPER_MM = 100.0, 5080.0
 MOST_COLUMNS = 8
 
 
 @dataclass(frozen=True)
 class Paper:
-    """A paper upright: width and height in mm."""
+    """A paper upright: width and height in mm, and what is left blank on every side where nothing else is said.
+
+    Home printers leave 3 to 6 mm unprinted (common practice, no source). Raises PatternError for no paper at all.
+    """
 
     name: str
     width_mm: float
     height_mm: float
+    margin_mm: float = 6.35
+
+    def __post_init__(self) -> None:
+        if not all(LEAST_PAPER_MM <= side <= MOST_PAPER_MM for side in (self.width_mm, self.height_mm)):
+            raise PatternError(
+                f"A paper is {LEAST_PAPER_MM:g} to {MOST_PAPER_MM:g} mm wide and high; {self.width_mm:g} x "
+                f"{self.height_mm:g} mm is none."
+            )
 
 
 A4 = Paper("A4", 210.0, 297.0)
 LETTER = Paper("Letter", 215.9, 279.4)
-PAPERS: Mapping[str, Paper] = MappingProxyType({"a4": A4, "letter": LETTER})
+#: As wide as A4 and as high as Letter: printed at true size it fits either.
+BOTH = Paper("A4 and Letter", 210.0, 279.4, 15.0)
+PAPERS: Mapping[str, Paper] = MappingProxyType(
+    {
+        "a4": A4,
+        "letter": LETTER,
+        "a4-and-letter": BOTH,
+        "a3": Paper("A3", 297.0, 420.0),
+        "a2": Paper("A2", 420.0, 594.0),
+        "a1": Paper("A1", 594.0, 841.0),
+        "a0": Paper("A0", 841.0, 1189.0),
+        "legal": Paper("Legal", 215.9, 355.6),
+        "tabloid": Paper("Tabloid", 279.4, 431.8),
+    }
+)
 
 
 @dataclass(frozen=True)
 class SheetSettings:
     """How a sheet is cut into pages. Raises PatternError when margins leave no room or the overlap is out of range.
 
-    ``margin_mm`` stays unprinted on every side: home printers leave 3 to 6 mm (common practice, no source).
+    ``margin_mm`` stays unprinted on every side. An ``overlap_mm`` of 0 has the pages meet edge to edge (butt joins).
     """
 
     paper: Paper = A4
@@ -56,9 +82,12 @@ class SheetSettings:
     landscape: bool = False
 
     def __post_init__(self) -> None:
-        if not LEAST_OVERLAP_MM <= self.overlap_mm <= MOST_OVERLAP_MM:
+        if self.overlap_mm != 0 and not LEAST_OVERLAP_MM <= self.overlap_mm <= MOST_OVERLAP_MM:
             least, most = LEAST_OVERLAP_MM, MOST_OVERLAP_MM
-            raise PatternError(f"Pages overlap by {least:g} to {most:g} mm; {self.overlap_mm:g} mm is outside.")
+            raise PatternError(
+                f"Pages overlap by {least:g} to {most:g} mm, or by 0 to meet edge to edge; {self.overlap_mm:g} mm is "
+                "neither."
+            )
         if self.margin_mm < 0 or min(self.live) < 100.0:
             raise PatternError(f"A margin of {self.margin_mm:g} mm leaves no room to print on {self.paper.name}.")
 

@@ -292,9 +292,9 @@ def of_line_table() -> Iterator[Word]:
 def on_paper() -> Iterator[str]:
     """Every text that stands on the pieces and pages of the samples, and what the pages' source writes out."""
     from app import outputs
-    from geometry.sheets import SheetSettings
+    from geometry.sheets import PAPERS, SheetSettings
 
     for sample in SAMPLES:
-        sheet = outputs.page_sheet(drafted(sample), SheetSettings(outputs.PAPERS["a4"]))
+        sheet = outputs.page_sheet(drafted(sample), SheetSettings(PAPERS["a4"]))
         for placed in sheet.placed:
             yield from (words.words for words in placed.there.words)

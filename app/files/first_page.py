@@ -100,7 +100,8 @@ def _heading(
     left_out = len(pages) - printed
     more = f"; {left_out} empty left out" if left_out else ""
     says = f"{settings.paper.name}, rows A to {pages[-1].name.rstrip('0123456789')}, columns 1 to {columns}: "
-    says += f"{sheets} to tape{more}. Pages overlap by {settings.overlap_mm:g} mm."
+    overlap = f"overlap by {settings.overlap_mm:g} mm" if settings.overlap_mm else "meet edge to edge"
+    says += f"{sheets} to tape{more}. Pages {overlap}."
     brush.text((left, top - 11.0), fitted(says, BODY_MM, right - left), BODY_MM)
     if subject:
         brush.text((left, top - 16.0), fitted(subject, BODY_MM, right - left), BODY_MM)
@@ -119,6 +120,14 @@ def _checking(settings: SheetSettings) -> list[str]:
 
 
 def _taping(settings: SheetSettings) -> list[str]:
+    if not settings.overlap_mm:
+        return [
+            "Lay the pages out as on the map: the letter is the row from the top, the number the column from the left.",
+            "On each page cut along the dashed join lines, on every side that has one. Cut away from your fingers.",
+            "Lay two pages edge to edge, so that the halves of the diamonds at both ends of the join meet; tape on the "
+            "back.",
+            "Tape each row from left to right, then the rows from top to bottom.",
+        ]
     return [
         "Lay the pages out as on the map: the letter is the row from the top, the number the column from the left.",
         "On each page cut along the dashed join line on the right and on the one below, where there are such lines. "

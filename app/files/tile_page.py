@@ -14,6 +14,9 @@ from geometry.motions import Point
 from geometry.sheets import Page, Sheet, SheetSettings, joined_sides
 
 DIAMOND_MM = 3.0
+#: How far from a corner the half diamonds of pages that meet edge to edge stand (mm).
+BUTT_MARK_MM = 12.0
+INWARD = {"left": (1, 0), "right": (-1, 0), "above": (0, -1), "below": (0, 1)}
 FRAME = Look(0.15, (), 0.5)
 JOIN = Look(0.2, (5.0, 2.5), 0.35)
 MARK = Look(0.3)
@@ -36,11 +39,12 @@ def draw_tile(
     printed = {other.name for other in pages if not other.skipped}
     joins = _joins(page, printed, live, settings)
     for line in joins.values():
-        brush.lines([line], JOIN)
-    brush.lines([_diamond(at) for line in joins.values() for at in _mark_places(line, settings)], MARK, closed=True)
+        brush.lines(_between_marks(line, settings), JOIN)
+    marks = [mark for side, line in joins.items() for mark in _marks(side, line, settings)]
+    brush.lines(marks, MARK, closed=True)
     shapes = _shapes(sheet, page, live)
     shapes += [shapely.LineString(line) for line in joins.values()]
-    shapes += [shapely.Polygon(_diamond(at)) for line in joins.values() for at in _mark_places(line, settings)]
+    shapes += [shapely.Polygon(mark) for mark in marks]
     clear = ClearPlaces(live, shapes)
     _names(brush, clear, page, printed, live, joins)
     _caption(brush, clear, page, settings, title, live)
@@ -59,18 +63,36 @@ def _joins(page: Page, printed: set[str], live: Box, settings: SheetSettings) ->
     return {side: lines[side] for side in joined_sides(page, printed)}
 
 
-def _mark_places(line: tuple[Point, Point], settings: SheetSettings) -> list[Point]:
-    """Both ends of a join, half an overlap in, where the joins of the grid cross."""
+def _marks(side: str, line: tuple[Point, Point], settings: SheetSettings) -> list[list[Point]]:
+    """The marks at both ends of a join: diamonds half an overlap in, where the joins of the grid cross.
+
+    Where pages meet edge to edge nothing may be drawn beyond the join, so each has the half on its own side.
+    """
     (x0, y0), (x1, y1) = line
-    half = settings.overlap_mm / 2
+    far = settings.overlap_mm / 2 or BUTT_MARK_MM
     size = math.dist(*line)
     ux, uy = (x1 - x0) / size, (y1 - y0) / size
-    return [(x0 + half * ux, y0 + half * uy), (x1 - half * ux, y1 - half * uy)]
+    places = [(x0 + far * ux, y0 + far * uy), (x1 - far * ux, y1 - far * uy)]
+    return [_diamond(at, None if settings.overlap_mm else INWARD[side]) for at in places]
 
 
-def _diamond(at: Point) -> list[Point]:
-    x, y = at
-    return [(x - DIAMOND_MM, y), (x, y - DIAMOND_MM), (x + DIAMOND_MM, y), (x, y + DIAMOND_MM)]
+def _between_marks(line: tuple[Point, Point], settings: SheetSettings) -> list[list[Point]]:
+    """A join line without the stretches in its marks, which stand alone so that they can be laid on each other."""
+    (x0, y0), (x1, y1) = line
+    far, size = settings.overlap_mm / 2 or BUTT_MARK_MM, math.dist(*line)
+    ux, uy = (x1 - x0) / size, (y1 - y0) / size
+    ends = [0.0, far - DIAMOND_MM - 1.0, far + DIAMOND_MM + 1.0]
+    stops = [*ends, *(size - end for end in reversed(ends))]
+    return [
+        [(x0 + a * ux, y0 + a * uy), (x0 + b * ux, y0 + b * uy)]
+        for a, b in zip(stops[::2], stops[1::2], strict=True) if b > a
+    ]
+
+
+def _diamond(at: Point, inward: tuple[int, int] | None) -> list[Point]:
+    """A diamond about a point on a join; with ``inward`` only its half on that side."""
+    corners = [(-DIAMOND_MM, 0.0), (0.0, -DIAMOND_MM), (DIAMOND_MM, 0.0), (0.0, DIAMOND_MM)]
+    return [(at[0] + x, at[1] + y) for x, y in corners if inward is None or x * inward[0] + y * inward[1] >= 0]
 
 
 def _sides(live: Box) -> list[list[Point]]:
@@ -97,7 +119,7 @@ def _names(
             continue
         says = f"{name} joins here" if name in printed else f"{name} is empty, left out"
         upright = side in ("above", "below")
-        inward = {"left": (1, 0), "right": (-1, 0), "above": (0, -1), "below": (0, 1)}[side]
+        inward = INWARD[side]
         edge = joins.get(side) or _sides(live)[{"below": 0, "right": 1, "above": 2, "left": 3}[side]]
         level = edge[0][1] if upright else edge[0][0]
         candidates = []
@@ -120,7 +142,7 @@ def _caption(
     number = _first(clear, Role.TITLE, page.name, (NAME_MM, 5.0, 3.5), live, settings)
     if number is not None:
         brush.words(number, 0.4)
-    parts = [", ".join(page.pieces), title, f"{settings.paper.name} · overlap {settings.overlap_mm:g} mm"]
+    parts = [", ".join(page.pieces), title, f"{settings.paper.name} · {_joining(settings)}"]
     parts = [fitted(part, SMALL_MM, 0.45 * (live[2] - live[0])) for part in parts if part]
     together = _first(clear, Role.LABEL, " · ".join(parts), (SMALL_MM,), live, settings)
     if together is not None:
@@ -130,6 +152,10 @@ def _caption(
         alone = _first(clear, Role.LABEL, part, (SMALL_MM, 1.8), live, settings)
         if alone is not None:
             brush.words(alone, 0.2)
+
+
+def _joining(settings: SheetSettings) -> str:
+    return f"overlap {settings.overlap_mm:g} mm" if settings.overlap_mm else "edge to edge"
 
 
 def _first(
@@ -144,7 +170,7 @@ def _first(
 def _corner_places(live: Box, settings: SheetSettings) -> Iterator[tuple[Point, str]]:
     """Places for words, from the four corners inward, the upper left first."""
     x0, y0, x1, y1 = live
-    inset = settings.overlap_mm + 3.0
+    inset = max(settings.overlap_mm, BUTT_MARK_MM) + 3.0
     for down in range(0, int(y1 - y0 - 2 * inset) // 2, 5):
         for along in range(0, int(x1 - x0 - 2 * inset), 10):
             for y in (y1 - inset - 3.0 - down, y0 + inset + 3.0 + down):

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from PySide6.QtCore import QTimer, QUrl
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox
 
-from app.documents import Document, Settings, with_size
+from app.documents import Document, PaperName, Settings, with_size
 from app.session import ENDING, ChangedOnDisk, Recovered, forget, with_garment
 from app.window.end_cards import ALLOWANCES, PAPER, TRACED
 from app.window.worker import Work
@@ -217,7 +217,7 @@ class GarmentActs:
 
     def _settings(self) -> Settings:
         preferences = self._window.preferences
-        return Settings(preferences.units, "letter" if preferences.paper == "letter" else "a4")
+        return Settings(preferences.units, cast(PaperName, preferences.paper))
 
     def _folder(self) -> str:
         path = self._window.session.path

@@ -8,9 +8,11 @@ from typing import Any, Literal
 from PySide6.QtCore import QSettings
 
 from app.window.look import LOOKS
+from geometry import sheets
 
 TEXT_SIZES = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0)
-PAPERS = {"a4": "A4", "letter": "Letter"}
+#: The papers of the printer, as the window names them.
+PAPERS = {name: paper.name for name, paper in sheets.PAPERS.items()}
 
 
 @dataclass(frozen=True)

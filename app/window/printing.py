@@ -8,12 +8,12 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import (
     QCheckBox,
+    QComboBox,
     QDialog,
     QFormLayout,
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QRadioButton,
     QVBoxLayout,
     QWidget,
 )
@@ -24,26 +24,28 @@ from app.window.look import em
 from app.window.palette import Palette
 from app.window.preferences import PAPERS, Preferences
 from app.window.thumbnails import path_of
+from geometry import sheets
 from geometry.errors import PatternError
 from geometry.pens import Role
 from geometry.pipeline import Draft
 from geometry.sheets import Page, Sheet, SheetSettings, tile
 
+#: The pieces are laid out closely when nothing was changed for so long.
+COUNT_AFTER_MS = 250
+
 
 def settings_of(preferences: Preferences) -> SheetSettings:
     """How the pages are cut, as she prefers it."""
-    from app import outputs
-
     return SheetSettings(
-        outputs.PAPERS[preferences.paper], preferences.margin, preferences.overlap, preferences.landscape
+        sheets.PAPERS[preferences.paper], preferences.margin, preferences.overlap, preferences.landscape
     )
 
 
-def pages_of(draft: Draft, settings: SheetSettings) -> tuple[Sheet, tuple[Page, ...]]:
-    """The sheet and its pages. Raises PatternError where they cannot be laid out."""
+def pages_of(draft: Draft, settings: SheetSettings, *, closely: bool = True) -> tuple[Sheet, tuple[Page, ...]]:
+    """The sheet and its pages, or quicker and less closely. Raises PatternError where they cannot be laid out."""
     from app import outputs
 
-    sheet = outputs.page_sheet(draft, settings)
+    sheet = outputs.page_sheet(draft, settings, closely=closely)
     return sheet, tile(sheet, settings)
 
 
@@ -51,11 +53,11 @@ def count_words(draft: Draft, settings: SheetSettings) -> list[str]:
     """The paper and how many sheets of it, in two lines."""
     lying = ", landscape" if settings.landscape else ""
     try:
-        _, pages = pages_of(draft, settings)
+        _, pages = pages_of(draft, settings, closely=False)
     except PatternError as error:
         return [f"{settings.paper.name}{lying}", f"! {error.says}"]
     printed = sum(1 for page in pages if page.number is not None)
-    return [f"{settings.paper.name}{lying}", f"{printed} sheets and a first page"]
+    return [f"{settings.paper.name}{lying}", f"at most {printed} sheets and a first page"]
 
 
 class PageMap(QWidget):
@@ -134,8 +136,10 @@ class PrintDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle("Print pages")
         self._draft, self._start = draft, preferences
-        self._papers = {name: QRadioButton(words) for name, words in PAPERS.items()}
-        self._papers[preferences.paper].setChecked(True)
+        self._papers = QComboBox()
+        for name, words in PAPERS.items():
+            self._papers.addItem(words, name)
+        self._papers.setCurrentIndex(self._papers.findData(preferences.paper))
         self._lying = QCheckBox("landscape")
         self._lying.setToolTip("Pages on their long side")
         self._lying.setChecked(preferences.landscape)
@@ -147,20 +151,18 @@ class PrintDialog(QDialog):
         self._save = QPushButton("Save the pages as a PDF…")
         self._map = PageMap(parent.colours if hasattr(parent, "colours") else _light())
         self._lay_out()
-        for button in (*self._papers.values(), self._lying):
-            button.toggled.connect(lambda _: self._count())
+        self._papers.currentIndexChanged.connect(lambda _: self._count_anew())
+        self._lying.toggled.connect(lambda _: self._count_anew())
         for dial in (self._overlap, self._margin):
-            dial.dialled.connect(lambda _: self._count())
-        QTimer.singleShot(0, self._count)
+            dial.dialled.connect(lambda _: self._count_anew())
+        self._counting = QTimer(self, interval=COUNT_AFTER_MS, singleShot=True)
+        self._counting.timeout.connect(self._count)
+        self._count_anew()
 
     def _lay_out(self) -> None:
         form = QFormLayout()
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
-        papers = QHBoxLayout()
-        for button in self._papers.values():
-            papers.addWidget(button)
-        papers.addStretch(1)
-        form.addRow("paper", papers)
+        form.addRow("paper", self._papers)
         form.addRow(self._lying)
         form.addRow("pages overlap by", self._overlap)
         form.addRow("margin left blank by the printer", self._margin)
@@ -201,9 +203,8 @@ class PrintDialog(QDialog):
 
     def preferred(self) -> dict[str, object]:
         """What she chose, by the names of the preferences."""
-        paper = next(name for name, button in self._papers.items() if button.isChecked())
         return {
-            "paper": paper,
+            "paper": str(self._papers.currentData()),
             "landscape": self._lying.isChecked(),
             "overlap": self._overlap.value,
             "margin": self._margin.value,
@@ -219,13 +220,16 @@ class PrintDialog(QDialog):
     def words(self) -> str:
         return self._says.text()
 
+    def _count_anew(self) -> None:
+        self._says.setText("Laying the pieces out…")
+        self._save.setEnabled(False)
+        self._counting.start()
+
     def _count(self) -> None:
         chosen = self.preferred()
         try:
-            from app import outputs
-
             settings = SheetSettings(
-                outputs.PAPERS[str(chosen["paper"])], self._margin.value, self._overlap.value, self._lying.isChecked()
+                sheets.PAPERS[str(chosen["paper"])], self._margin.value, self._overlap.value, self._lying.isChecked()
             )
             sheet, pages = pages_of(self._draft, settings)
         except PatternError as error:

@@ -154,10 +154,11 @@ def test_pages_are_counted_and_their_map_shown(window: MainWindow, qtbot: QtBot)
     dialog.show()
     qtbot.waitUntil(lambda: "sheets" in dialog.words())
     a4 = dialog.words()
-    dialog._papers["letter"].setChecked(True)
+    dialog._papers.setCurrentIndex(dialog._papers.findData("letter"))
     assert dialog.preferred()["paper"] == "letter"
     assert "--paper" in dialog.options()
     dialog._overlap.dial_to(40.0)
+    qtbot.waitUntil(lambda: dialog.words().startswith("!"))
     assert dialog.words() != a4
     window.garment_acts.count_pages()
     assert "sheets" in window.strip.ends["paper"].words()

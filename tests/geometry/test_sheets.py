@@ -40,11 +40,28 @@ def box_drawing(piece_id: str, wide: float, high: float) -> Drawing:
     return Drawing(piece_id, piece_id, (Stroke(Role.CUT, outline, True, piece_id),), ())
 
 
+def covered(placed: Placed) -> shapely.Geometry:
+    outer = next(stroke for stroke in placed.there.strokes if stroke.role is Role.CUT)
+    lines = [shapely.LineString(flatten(stroke.chain, 0.05)[0]) for stroke in placed.there.strokes]
+    words = [shapely.Polygon(one.box()) for one in placed.there.words]
+    return shapely.union_all([shapely.Polygon(flatten(outer.chain, 0.05)[0]), *lines, *words])
+
+
 def test_papers_are_those_of_the_standards() -> None:
-    """A4 by ISO 216; Letter, size A, by ANSI/ASME Y14.1: 8.5 x 11 in."""
-    assert (A4.width_mm, A4.height_mm) == (210.0, 297.0)
-    assert (LETTER.width_mm, LETTER.height_mm) == pytest.approx((8.5 * 25.4, 11 * 25.4))
-    assert PAPERS == {"a4": A4, "letter": LETTER}
+    """A0 to A4 by ISO 216; Letter and Tabloid, sizes A and B, by ANSI/ASME Y14.1; Legal: common practice, no source."""
+    millimetres = {"a4": (210, 297), "a3": (297, 420), "a2": (420, 594), "a1": (594, 841), "a0": (841, 1189)}
+    inches = {"letter": (8.5, 11), "legal": (8.5, 14), "tabloid": (11, 17)}
+    wanted = millimetres | {name: (25.4 * wide, 25.4 * high) for name, (wide, high) in inches.items()}
+    for name, size in wanted.items():
+        assert (PAPERS[name].width_mm, PAPERS[name].height_mm) == pytest.approx(size), name
+    assert set(PAPERS) == {*wanted, "a4-and-letter"}
+
+
+def test_the_page_for_both_papers_fits_either() -> None:
+    """No wider than A4 and no higher than Letter; what is printed is 180 x 249.4 mm, clear of either paper's edges."""
+    both = SheetSettings(PAPERS["a4-and-letter"], PAPERS["a4-and-letter"].margin_mm)
+    assert both.page == (A4.width_mm, LETTER.height_mm)
+    assert both.live == pytest.approx((180.0, 249.4))
 
 
 def test_page_names_are_row_letter_and_column_number() -> None:
@@ -105,9 +122,10 @@ def test_neighbours_share_the_overlap(settings: SheetSettings) -> None:
 
 @pytest.mark.parametrize("settings", SETTINGS)
 def test_pieces_keep_apart_and_on_the_sheet(settings: SheetSettings) -> None:
+    """Whatever is drawn of a piece, its area filled, stays clear of every other piece, words included."""
     sheet = drawn.arranged(settings)
     boxes = [shapely.box(*one.there.bounds()) for one in sheet.placed]
-    for one, other in itertools.combinations(boxes, 2):
+    for one, other in itertools.combinations([covered(placed) for placed in sheet.placed], 2):
         assert one.distance(other) >= APART_MM - 1e-6
     assert all(shapely.box(0, 0, sheet.width, sheet.height).contains(box) for box in boxes)
     assert [one.piece_id for one in sheet.placed] == [drawing.piece_id for drawing in drawn.drawings()]

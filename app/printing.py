@@ -1,0 +1,144 @@
+"""The commands about paper: print, and what the printed square measures."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from app import outputs
+from geometry.errors import PatternError
+from geometry.pipeline import Draft
+from geometry.print_scale import NONE, Correction, causes, is_true
+from geometry.sheets import PAPERS, Paper, SheetSettings
+from geometry.units import read_length
+
+Say = Callable[[str], None]
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """The options of ``tucktrue print`` beside the garment."""
+    parser.add_argument(
+        "--paper", metavar="PAPER", help=f"{', '.join(PAPERS)}, or “200mm x 300mm” (the garment's if left out)"
+    )
+    parser.add_argument("--out", metavar="FILE.pdf", help="the pages; left out, the sheets are only counted")
+    parser.add_argument(
+        "--overlap", metavar="LENGTH", help="how far neighbouring pages overlap (12 mm if left out; 0: edge to edge)"
+    )
+    parser.add_argument("--margin", metavar="LENGTH", help="what the printer leaves blank all round (the paper's own)")
+    parser.add_argument("--landscape", action="store_true", help="pages lying on their long side")
+    parser.add_argument(
+        "--either-way", action="store_true", help="pages upright or lying, whichever takes fewer sheets"
+    )
+    parser.add_argument("--pages", metavar="NAMES", help="print these pages again: “B3” or “A1,C2-C4”")
+    parser.add_argument("--printer", metavar="NAME", help="with the correction kept for this printer")
+
+
+def add_measured_options(parser: argparse.ArgumentParser) -> None:
+    """The options of ``tucktrue measured``."""
+    parser.add_argument("--across", required=True, metavar="LENGTH", help="what the square of 100 mm measures across")
+    parser.add_argument("--down", required=True, metavar="LENGTH", help="what it measures down")
+    parser.add_argument("--paper", default="a4", metavar="PAPER", help="the paper the pages were laid out for")
+    parser.add_argument("--printer", metavar="NAME", help="keep the correction for this printer")
+
+
+def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: Say) -> dict[str, Any]:
+    """Lay the pages out, write them where a file is named, and say how many sheets it takes."""
+    if options.out is not None and Path(options.out).suffix.lower() != ".pdf":
+        raise PatternError(f"“{Path(options.out).name}” should end in .pdf; pages are written as PDF.")
+    settings, correction = _settings(usual_paper, options, say)
+    sheet, settings = outputs.page_sheet_either_way(drafted, settings) if options.either_way else (
+        outputs.page_sheet(drafted, settings), settings
+    )
+    data, records = outputs.pdf_of(sheet, settings, drafted.garment.name, correction, _names(options.pages))
+    count = sum(not page["skipped"] for page in records["pages"])
+    alone = outputs.pages_alone(drafted, settings)
+    saved = f"; {alone} if each piece were printed by itself" if alone > count else ""
+    lying = " landscape" if settings.landscape else ""
+    say(f"{_sheets(count)} of {settings.paper.name}{lying}{saved}")
+    if correction.says:
+        say(f"notice: {correction.says}")
+    if options.out is not None:
+        from app.files.safely import write_bytes
+
+        write_bytes(options.out, data)
+        say(f"wrote {options.out}: {_sheets(count)} after a first page with test squares and map")
+    return records | {"sheets": count, "sheets_alone": alone}
+
+
+def measured(options: argparse.Namespace, say: Say) -> dict[str, Any]:
+    """What a reading of the printed square means; with a printer's name its correction is kept."""
+    from app import printers
+
+    across, down = (_length(name, getattr(options, name), say) for name in ("across", "down"))
+    paper = read_paper(options.paper)
+    found = causes(paper, across, down)
+    if is_true(across, down):
+        say("That is true size, as near as a ruler tells.")
+    for cause in found:
+        say(f"{cause.measures_mm:.1f} mm is what is measured when {cause.says}.")
+    trays = list(dict.fromkeys(cause.loaded.name for cause in found))
+    if len(trays) > 1:
+        say(f"Which paper is in the tray, {' or '.join(trays)}? The size alone does not tell.")
+    if not found and not is_true(across, down):
+        say(
+            "No known cause measures that. Measure once more along the rule of 200 mm; where the printer itself is off "
+            "by no more than 2 %, name it with --printer and print with that correction."
+        )
+    if options.printer:
+        if found:
+            raise PatternError("A scaling setting explains that reading; put it right rather than correct the printer.")
+        kept = printers.keep(options.printer, Correction(across, down))
+        say(f"kept for “{options.printer}” in {kept}: {Correction(across, down).says or 'no correction'}")
+    return {
+        "true": is_true(across, down),
+        "causes": [{"says": cause.says, "measures_mm": round(cause.measures_mm, 3)} for cause in found],
+    }
+
+
+def read_paper(words: str) -> Paper:
+    """A paper by its name or its two sides. Raises PatternError for neither."""
+    name = words.strip().lower().replace(" ", "-")
+    if name in PAPERS:
+        return PAPERS[name]
+    sides = re.split(r"\s*[x×]\s*", words.strip())
+    if len(sides) != 2:
+        raise PatternError(f"“{words[:40]}” is no paper; take {', '.join(PAPERS)}, or two sides as in “200mm x 300mm”.")
+    wide, high = sorted(read_length(side).mm for side in sides)
+    return Paper(f"{wide:g} x {high:g} mm", wide, high)
+
+
+def _settings(usual_paper: str, options: argparse.Namespace, say: Say) -> tuple[SheetSettings, Correction]:
+    from app import printers
+
+    paper = read_paper(options.paper) if options.paper else PAPERS[usual_paper]
+    margin = _length("margin", options.margin, say) if options.margin else paper.margin_mm
+    overlap = _length("overlap", options.overlap, say) if options.overlap else SheetSettings().overlap_mm
+    correction = printers.correction(options.printer) if options.printer else NONE
+    return SheetSettings(paper, margin, overlap, options.landscape), correction
+
+
+def _length(name: str, given: str, say: Say) -> float:
+    length = read_length(given)
+    say(f"{name}: “{given}” understood as {length.mm:g} mm")
+    return length.mm
+
+
+def _sheets(count: int) -> str:
+    return "1 sheet" if count == 1 else f"{count} sheets"
+
+
+def _names(given: str | None) -> frozenset[str] | None:
+    """The page names that “A1,C2-C4” means; None for all."""
+    if given is None:
+        return None
+    found: set[str] = set()
+    for part in given.upper().replace(" ", "").split(","):
+        match = re.fullmatch(r"([A-Z]{1,2})(\d{1,2})(?:-(?:\1)?(\d{1,2}))?", part)
+        if not match or (match[3] and int(match[3]) < int(match[2])):
+            raise PatternError(f"“{part[:20]}” names no page; write “B3”, or “C2-C4” for several of a row.")
+        found |= {f"{match[1]}{column}" for column in range(int(match[2]), int(match[3] or match[2]) + 1)}
+    return frozenset(found)
+

@@ -1,0 +1,132 @@
+"""Bettering an arrangement: pieces are lifted and laid anew, by their true shapes, where that saves pages."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from geometry.motions import FloatArray, Motion
+from geometry.shape_cells import Grid, ShapeCells
+from geometry.sheets import SheetSettings
+
+#: So often all pages are gone through at most.
+ROUNDS = 3
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Which of its turns a piece lies in, and where its box's upper left corner is (mm from the sheet's, y down)."""
+
+    turn: int
+    x: float
+    y: float
+
+
+Spots = Mapping[int, Spot]
+Cost = tuple[int, float, float]
+
+
+class Relaying:
+    """Pieces (their shapes, and the turns each may lie in) on a sheet of so many pages."""
+
+    def __init__(
+        self, shapes: Sequence[shapely.Geometry], turns: Sequence[Sequence[Motion]], columns: int, rows: int,
+        settings: SheetSettings,
+    ) -> None:
+        self._grid = Grid(settings, columns, rows)
+        self._shapes, self._turns = shapes, turns
+        self._cells: dict[tuple[int, int], ShapeCells] = {}
+        self._order = sorted(range(len(shapes)), key=lambda index: (-float(shapely.area(shapes[index])), index))
+
+    def cells(self, index: int, turn: int) -> ShapeCells:
+        """A piece in one of its turns, made when it is first asked for."""
+        key = (index, turn)
+        if key not in self._cells:
+            self._cells[key] = ShapeCells(self._shapes[index], self._turns[index][turn], self._grid)
+        return self._cells[key]
+
+    def cost(self, spots: Spots) -> Cost:
+        """Pages used, then how large the arrangement is: the map of a compact one is easier to read."""
+        ends = [self._ends(index, spot) for index, spot in spots.items()]
+        wide, deep = max(end[0] for end in ends), max(end[1] for end in ends)
+        return int(self._used(spots).sum()), round(max(wide, deep), 1), round(wide + deep, 1)
+
+    def from_nothing(self) -> Spots | None:
+        """All pieces laid one after another by their true shapes, largest first; None when one finds no place."""
+        return self._laid(self._order, {})
+
+    def bettered(self, spots: Spots) -> Spots:
+        """Page by page, the emptiest first: what touches it is lifted and laid anew elsewhere if that saves pages."""
+        best, least = dict(spots), self.cost(spots)
+        for _ in range(ROUNDS):
+            before = least
+            for lifted in self._to_lift(best):
+                left = {index: spot for index, spot in best.items() if index not in lifted}
+                tried = self._laid([index for index in self._order if index in lifted], left)
+                if tried is not None and self.cost(tried) < least:
+                    best, least = tried, self.cost(tried)
+            if least == before:
+                break
+        return best
+
+    def _to_lift(self, spots: Spots) -> list[tuple[int, ...]]:
+        """The pieces on each page, fewest and smallest first, and each piece alone."""
+        pages = {index: self._used({index: spot}) for index, spot in spots.items()}
+        groups = {
+            tuple(index for index in sorted(pages) if pages[index][row, column])
+            for row in range(self._grid.rows) for column in range(self._grid.columns)
+        }
+        groups |= {(index,) for index in spots}
+        area = [float(shapely.area(shape)) for shape in self._shapes]
+        return sorted((group for group in groups if group), key=lambda group: (sum(area[i] for i in group), group))
+
+    def _used(self, spots: Spots) -> NDArray[np.bool_]:
+        used = np.zeros((self._grid.rows, self._grid.columns), dtype=bool)
+        for index, spot in spots.items():
+            self.cells(index, spot.turn).use(used, spot.x, spot.y)
+        return used
+
+    def _ends(self, index: int, spot: Spot) -> tuple[float, float]:
+        size = self.cells(index, spot.turn).size
+        return spot.x + size[0], spot.y + size[1]
+
+    def _laid(self, order: Sequence[int], spots: Spots) -> dict[int, Spot] | None:
+        laid = dict(spots)
+        taken = np.zeros(self._grid.size[::-1])
+        used = self._used(laid)
+        for index, spot in laid.items():
+            self.cells(index, spot.turn).take(taken, spot.x, spot.y)
+        for index in order:
+            found = self._best(index, taken, used)
+            if found is None:
+                return None
+            laid[index] = found
+            self.cells(index, found.turn).take(taken, found.x, found.y)
+            self.cells(index, found.turn).use(used, found.x, found.y)
+        return laid
+
+    def _best(self, index: int, taken: FloatArray, used: NDArray[np.bool_]) -> Spot | None:
+        """Of all free places the one that touches the fewest new pages, then the topmost, then the leftmost."""
+        spectrum = np.fft.rfft2(taken > 0.5, s=self._grid.padded)
+        best: tuple[tuple[int, float, float, int], Spot] | None = None
+        for turn in range(len(self._turns[index])):
+            cells = self.cells(index, turn)
+            for offset in cells.offsets():
+                xs, ys = cells.places(offset)
+                there = ~np.isnan(ys)[:, None] & ~np.isnan(xs)[None, :]
+                if not there.any():
+                    continue
+                fresh = np.where(there & cells.free(spectrum, offset), cells.fresh(used, offset), 10**6)
+                least = int(fresh.min())
+                if least == 10**6 or (best is not None and least > best[0][0]):
+                    continue
+                row, column = (int(k) for k in np.unravel_index(int(np.argmax(fresh == least)), fresh.shape))
+                x, y = float(xs[column]), float(ys[row])
+                key = (least, round(y + cells.size[1], 3), round(x, 3), turn)
+                if best is None or key < best[0]:
+                    best = (key, Spot(turn, x, y))
+        return best[1] if best else None
