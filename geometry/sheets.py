@@ -26,7 +26,7 @@ TOUCH_MM = 0.1
 #: Half the width of the thickest line and a little more: a line this near a page is drawn on it (mm).
 LINE_MM = 0.5
 LEAST_OVERLAP_MM, MOST_OVERLAP_MM = 10.0, 15.0
-LEAST_PAPER_MM, MOST_PAPER_MM = 100.0, 5080.0
+LEAST_PAPER_MM, MOST_PAPER_MM = 50.0, 5080.0
 MOST_COLUMNS = 8
 
 
