@@ -111,7 +111,7 @@ def _parser() -> argparse.ArgumentParser:
     photo_commands.add_markers_options(
         command("markers", photo_commands.markers, "print marker sheets to lay round a piece that is photographed")
     )
-    for made in (redraw, walk, printing, export):
+    for made in (redraw, walk, pages, export):
         made.add_argument("--size", metavar="SIZE", help="in this size of the nest, this once")
     steps = command("steps", commands.show_steps, "how a note is done by hand, step by step")
     steps.add_argument("garment", metavar="GARMENT")
@@ -133,10 +133,6 @@ def _add_truing(command: Callable[[str, Command, str], argparse.ArgumentParser])
         command("true", truing_commands.true_seams, "true every seam: add the notes that put right what was walked"),
         command("corner", truing_commands.say_corner, "say of a corner that it is meant to point, or is to run on"),
     )
-    for made in (redraw, walk, pages, export):
-        made.add_argument("--size", metavar="SIZE", help="in this size of the nest, this once")
-    _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
-    return parser
 
 
 def _add_notes(parser: argparse.ArgumentParser) -> None:
