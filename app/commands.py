@@ -133,8 +133,8 @@ def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
     return Outcome(records, has_note_fault(drafted))
 
 
-def measured(options: argparse.Namespace, say: Say) -> Outcome:
-    return Outcome(printing.measured(options, say))
+def test_square(options: argparse.Namespace, say: Say) -> Outcome:
+    return Outcome(printing.test_square(options, say))
 
 
 def export(options: argparse.Namespace, say: Say) -> Outcome:

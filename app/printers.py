@@ -42,7 +42,7 @@ def correction(name: str) -> Correction:
     known = corrections()
     if name not in known:
         names = ", ".join(f"“{one}”" for one in known) or "none yet"
-        raise PatternError(f"The printer “{name}” was not measured; measured were {names} (tucktrue measured).")
+        raise PatternError(f"The printer “{name}” was not measured; measured were {names} (tucktrue test-square).")
     return known[name]
 
 

@@ -36,8 +36,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--printer", metavar="NAME", help="with the correction kept for this printer")
 
 
-def add_measured_options(parser: argparse.ArgumentParser) -> None:
-    """The options of ``tucktrue measured``."""
+def add_test_square_options(parser: argparse.ArgumentParser) -> None:
+    """The options of ``tucktrue test-square``."""
     parser.add_argument("--across", required=True, metavar="LENGTH", help="what the square of 100 mm measures across")
     parser.add_argument("--down", required=True, metavar="LENGTH", help="what it measures down")
     parser.add_argument("--paper", default="a4", metavar="PAPER", help="the paper the pages were laid out for")
@@ -68,7 +68,7 @@ def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: 
     return records | {"sheets": count, "sheets_alone": alone}
 
 
-def measured(options: argparse.Namespace, say: Say) -> dict[str, Any]:
+def test_square(options: argparse.Namespace, say: Say) -> dict[str, Any]:
     """What a reading of the printed square means; with a printer's name its correction is kept."""
     from app import printers
 

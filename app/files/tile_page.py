@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 
@@ -21,6 +22,8 @@ FRAME = Look(0.15, (), 0.5)
 JOIN = Look(0.2, (5.0, 2.5), 0.35)
 MARK = Look(0.3)
 NAME_MM, SMALL_MM = 7.0, 2.2
+#: Where along a side the neighbour's name is tried, in this order.
+NAME_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.15, 0.85)
 
 
 def draw_tile(
@@ -125,11 +128,10 @@ def _names(
         candidates = []
         for height in (SMALL_MM, 1.8):
             off = height * 0.85 + 1.8
-            for share in (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.15, 0.85):
-                for more in (0.0, 5.0):
-                    across = level + (inward[1] if upright else inward[0]) * (off + more)
-                    at = (x0 + share * (x1 - x0), across) if upright else (across, y0 + share * (y1 - y0))
-                    candidates.append(Words(Role.LABEL, at, says, height, 0.0 if upright else 90.0))
+            for more, share in itertools.product((0.0, 5.0, 10.0, 15.0), NAME_SHARES):
+                across = level + (inward[1] if upright else inward[0]) * (off + more)
+                at = (x0 + share * (x1 - x0), across) if upright else (across, y0 + share * (y1 - y0))
+                candidates.append(Words(Role.LABEL, at, says, height, 0.0 if upright else 90.0))
         found = clear.first(candidates)
         if found is not None:
             brush.words(found, 0.2)

@@ -1,4 +1,4 @@
-"""Print and measured on the command line: papers, counts, pages again, corrections kept for a printer."""
+"""Print and test-square on the command line: papers, counts, pages again, corrections kept for a printer."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from app import command_line
 from app.printing import read_paper
 from geometry.errors import PatternError
 
-FRONT = str(sample_pieces.path("front-only.garment.json"))
+FRONT = str(sample_pieces.path("undershirt.garment.json"))
 
 
 @pytest.fixture(autouse=True)
@@ -72,18 +72,19 @@ def test_page_boxes_are_exact(capsys: pytest.CaptureFixture[str], tmp_path: Path
     """ISO 216: A3 is 297 x 420 mm; a PDF's unit is 1/72 in."""
     out = tmp_path / "a3.pdf"
     assert run(capsys, "print", FRONT, "--paper", "a3", "--out", str(out))[0] == 0
-    box = [float(value) for value in pikepdf.open(out).pages[0].mediabox]
+    with pikepdf.open(out) as document:
+        box = [float(value) for value in document.pages[0].mediabox]
     assert box[2:] == pytest.approx([297 / 25.4 * 72, 420 / 25.4 * 72], abs=1e-3)
 
 
 def test_a_reading_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
-    status, values, said = run(capsys, "measured", "--across", "94.1mm", "--down", "94mm")
+    status, values, said = run(capsys, "test-square", "--across", "94.1mm", "--down", "94mm")
     assert status == 0 and values["true"] is False
     assert "fitted to Letter" in said and "Which paper is in the tray" in said
 
 
 def test_a_printers_correction_is_kept_used_and_shown(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    assert run(capsys, "measured", "--across", "99mm", "--down", "100.6mm", "--printer", "wardrobe")[0] == 0
+    assert run(capsys, "test-square", "--across", "99mm", "--down", "100.6mm", "--printer", "wardrobe")[0] == 0
     out = tmp_path / "pages.pdf"
     status, _, said = run(capsys, "print", FRONT, "--printer", "wardrobe", "--out", str(out))
     assert status == 0 and "101.01 % across, 99.40 % down" in said
@@ -98,7 +99,7 @@ def test_a_printers_correction_is_kept_used_and_shown(capsys: pytest.CaptureFixt
 
 def test_a_scaling_setting_is_no_reason_to_correct_a_printer(capsys: pytest.CaptureFixture[str]) -> None:
     reading = ["--across", "97.3", "--down", "97.3", "--paper", "letter"]
-    status, values, _ = run(capsys, "measured", *reading, "--printer", "w")
+    status, values, _ = run(capsys, "test-square", *reading, "--printer", "w")
     assert status == 2 and "put it right" in values["error"]["says"]
 
 
