@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands import Outcome, Say, paper_names
+from app.commands import Outcome, Say
 from app.files.safely import write_bytes
 from app.photo.marker_sheets import LEAST_SHEETS, MARKERS_A_SHEET, MOST_SHEETS, RULE_MM, markers_pdf
 from geometry.errors import PatternError
@@ -16,7 +16,7 @@ USUAL_SHEETS = 4
 
 def add_markers_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "--paper", choices=paper_names(), default="a4", help="the paper in the printer (a4 if left out)"
+        "--paper", choices=("a4", "letter"), default="a4", help="the paper in the printer (a4 if left out)"
     )
     parser.add_argument("--out", required=True, metavar="FILE.pdf")
     parser.add_argument(
