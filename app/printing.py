@@ -38,8 +38,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def add_test_square_options(parser: argparse.ArgumentParser) -> None:
     """The options of ``tucktrue test-square``."""
-    parser.add_argument("--across", required=True, metavar="LENGTH", help="what the square of 100 mm measures across")
-    parser.add_argument("--down", required=True, metavar="LENGTH", help="what it measures down")
+    parser.add_argument("--reading-across", required=True, metavar="LENGTH", help="what the square of 100 mm measures across")
+    parser.add_argument("--reading-down", required=True, metavar="LENGTH", help="what it measures down")
     parser.add_argument("--paper", default="a4", metavar="PAPER", help="the paper the pages were laid out for")
     parser.add_argument("--printer", metavar="NAME", help="keep the correction for this printer")
 
@@ -72,7 +72,7 @@ def test_square(options: argparse.Namespace, say: Say) -> dict[str, Any]:
     """What a reading of the printed square means; with a printer's name its correction is kept."""
     from app import printers
 
-    across, down = (_length(name, getattr(options, name), say) for name in ("across", "down"))
+    across, down = (_length(name, getattr(options, name), say) for name in ("reading_across", "reading_down"))
     paper = read_paper(options.paper)
     found = causes(paper, across, down)
     if is_true(across, down):

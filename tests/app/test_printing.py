@@ -78,13 +78,13 @@ def test_page_boxes_are_exact(capsys: pytest.CaptureFixture[str], tmp_path: Path
 
 
 def test_a_reading_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
-    status, values, said = run(capsys, "test-square", "--across", "94.1mm", "--down", "94mm")
+    status, values, said = run(capsys, "test-square", "--reading-across", "94.1mm", "--reading-down", "94mm")
     assert status == 0 and values["true"] is False
     assert "fitted to Letter" in said and "Which paper is in the tray" in said
 
 
 def test_a_printers_correction_is_kept_used_and_shown(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    assert run(capsys, "test-square", "--across", "99mm", "--down", "100.6mm", "--printer", "wardrobe")[0] == 0
+    assert run(capsys, "test-square", "--reading-across", "99mm", "--reading-down", "100.6mm", "--printer", "wardrobe")[0] == 0
     out = tmp_path / "pages.pdf"
     status, _, said = run(capsys, "print", FRONT, "--printer", "wardrobe", "--out", str(out))
     assert status == 0 and "101.01 % across, 99.40 % down" in said
@@ -98,7 +98,7 @@ def test_a_printers_correction_is_kept_used_and_shown(capsys: pytest.CaptureFixt
 
 
 def test_a_scaling_setting_is_no_reason_to_correct_a_printer(capsys: pytest.CaptureFixture[str]) -> None:
-    reading = ["--across", "97.3", "--down", "97.3", "--paper", "letter"]
+    reading = ["--reading-across", "97.3", "--reading-down", "97.3", "--paper", "letter"]
     status, values, _ = run(capsys, "test-square", *reading, "--printer", "w")
     assert status == 2 and "put it right" in values["error"]["says"]
 
