@@ -38,7 +38,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def add_test_square_options(parser: argparse.ArgumentParser) -> None:
     """The options of ``tucktrue test-square``."""
-    parser.add_argument("--reading-across", required=True, metavar="LENGTH", help="what the square of 100 mm measures across")
+    parser.add_argument(
+        "--reading-across", required=True, metavar="LENGTH", help="what the square of 100 mm measures across"
+    )
     parser.add_argument("--reading-down", required=True, metavar="LENGTH", help="what it measures down")
     parser.add_argument("--paper", default="a4", metavar="PAPER", help="the paper the pages were laid out for")
     parser.add_argument("--printer", metavar="NAME", help="keep the correction for this printer")

@@ -84,7 +84,8 @@ def test_a_reading_is_explained(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_printers_correction_is_kept_used_and_shown(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    assert run(capsys, "test-square", "--reading-across", "99mm", "--reading-down", "100.6mm", "--printer", "wardrobe")[0] == 0
+    reading = ["--reading-across", "99mm", "--reading-down", "100.6mm"]
+    assert run(capsys, "test-square", *reading, "--printer", "wardrobe")[0] == 0
     out = tmp_path / "pages.pdf"
     status, _, said = run(capsys, "print", FRONT, "--printer", "wardrobe", "--out", str(out))
     assert status == 0 and "101.01 % across, 99.40 % down" in said
