@@ -24,6 +24,7 @@ _EDGES: Mapping[str, tuple[EdgeKind, ...]] = MappingProxyType(
         "sleeve": (EdgeKind.CAP,),
         "wrist": (EdgeKind.WRIST,),
         "crotch": (EdgeKind.CROTCH,),
+        "band": (EdgeKind.BAND,),
     }
 )
 _LEVELS: Mapping[str, LineKind] = MappingProxyType(
@@ -65,7 +66,7 @@ def covered(garment: Garment, region: str) -> tuple[Covered, ...]:
 
 
 def _why(garment: Garment, piece: Piece, region: str) -> str:
-    if piece.edges_of(EdgeKind.BAND):
+    if piece.edges_of(EdgeKind.BAND) and region != "band":
         return ""
     for kind in _EDGES.get(region, ()):
         for edge in piece.edges_of(kind):

@@ -7,13 +7,14 @@ from collections.abc import Callable, Sequence
 
 from geometry.alterations import find
 from geometry.alterations.base import Alteration, Done, remembering
+from geometry.alterations.recut_a_band import offered
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
 from geometry.memory import Recall, computed_anew
 from geometry.notes import Note
 from geometry.readings import mm_words
-from geometry.stages import Followed, Step
+from geometry.stages import Followed, Offer, Step
 
 StepFunction = Callable[[Garment, Note], Step]
 
@@ -26,7 +27,9 @@ def follow(garment: Garment, notes: Sequence[Note], step: StepFunction | None = 
     for note in notes:
         steps.append(take(now, note))
         now = steps[-1].after
-    return Followed(garment, now, tuple(_without_taken_offers(one, notes) for one in steps))
+    bands = offered(garment, now, steps)
+    told = (_with_offers(one, notes[at:], notes, bands.get(one.note.id, ())) for at, one in enumerate(steps))
+    return Followed(garment, now, tuple(told))
 
 
 def take_step(garment: Garment, note: Note, recall: Recall = computed_anew, *, on_cut: bool = False) -> Step:
@@ -49,11 +52,17 @@ def take_step(garment: Garment, note: Note, recall: Recall = computed_anew, *, o
     return Step(note, garment, done.garment, True, done.strips, done.findings, done.readings, done.offers)
 
 
-def _without_taken_offers(step: Step, notes: Sequence[Note]) -> Step:
-    """An offer that stands among the notes already is not made again."""
+def _with_offers(step: Step, later: Sequence[Note], notes: Sequence[Note], bands: tuple[Offer, ...]) -> Step:
+    """An offer that stands among the notes already is not made again, that of a band where it stands after the step."""
+    left = _not_among(step.offers, notes)
+    asked = {(offer.alteration, offer.targets) for offer in left}
+    left += [offer for offer in _not_among(bands, later) if (offer.alteration, offer.targets) not in asked]
+    return step if tuple(left) == step.offers else dataclasses.replace(step, offers=tuple(left))
+
+
+def _not_among(offers: Sequence[Offer], notes: Sequence[Note]) -> list[Offer]:
     taken = {(note.alteration, note.amounts, note.targets) for note in notes}
-    left = tuple(o for o in step.offers if (o.alteration, o.amounts, o.targets) not in taken)
-    return step if len(left) == len(step.offers) else dataclasses.replace(step, offers=left)
+    return [offer for offer in offers if (offer.alteration, offer.amounts, offer.targets) not in taken]
 
 
 def largest_that_fits(garment: Garment, note: Note, alteration: Alteration) -> float | None:

@@ -24,6 +24,7 @@ SLEEVE = "tests/geometry/test_trade_values_sleeve.py"
 LIST = "tests/geometry/test_trade_values_list.py"
 SIZES = "tests/geometry/test_trade_values_sizes.py"
 TRUING = "tests/geometry/test_trade_values_truing.py"
+BANDS = "tests/geometry/test_trade_values_bands.py"
 
 
 @dataclass(frozen=True)
@@ -554,6 +555,16 @@ ITEMS = (
             LENGTH,
             "test_an_allowance_width_moves_the_cutting_line_and_leaves_the_stitching_line",
             GEOMETRY,
+        ),
+    ),
+    *_items(
+        "band",
+        (
+            "band recut to its edge",
+            "recut a band longer",
+            BANDS,
+            "test_a_band_is_its_edge_times_the_ratio_and_its_notches_meet",
+            f"{DRESSMAKER}; multiplication",
         ),
     ),
     *_items(

@@ -65,6 +65,13 @@ def _then(golden: Golden, name: str, alteration: str, **values: Any) -> Golden:
     return replace(golden, name=name, notes=(*golden.notes, note))
 
 
+def _band_recut(name: str, sample: str, alteration: str, also: str = "", **values: Any) -> Golden:
+    """The neckband after a note on the front's neckline, recut to it."""
+    golden = _golden(name, sample, alteration, "front", also=also, **values)
+    recut = Note("note-2", "recut_a_band", find("recut_a_band").checked({}), (Target("neckband"),))
+    return replace(golden, notes=(*golden.notes, recut), pieces=("neckband",))
+
+
 SHIRT, COAT, FUNNEL, SKIRT, TROUSERS = "undershirt", "waistcoat", "funnel-neck", "skirt", "trousers"
 TABARD = "tabard"
 SLIPPED = "waistcoat with a slipped dart"
@@ -424,6 +431,16 @@ GOLDENS = (
         "front:neck",
         _at("front.neck", share=0.5),
         first=-6.0,
+    ),
+    # Bands
+    _band_recut("band-recut--undershirt-neck-lowered-30mm", SHIRT, "raise_or_lower_neckline", way="lower", amount=30.0),
+    _band_recut(
+        "band-recut--undershirt-neck-narrowed-10mm",
+        SHIRT,
+        "widen_or_narrow_neckline",
+        also="back",
+        amount=10.0,
+        way="narrow",
     ),
     # Truing
     _golden("seam-trued-at-the-hem--undershirt-back-side-5mm", SHIRT, "true_a_seam", "back:side", amount=5.0),

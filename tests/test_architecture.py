@@ -33,7 +33,7 @@ LAYERS = (
     ("sizing", "dart_legs"),
     ("shifting", "darts", "carrying"),
     (
-        "seam_levels", "slashes", "joined_pieces", "legs", "body_regions",
+        "seam_levels", "slashes", "joined_pieces", "legs", "body_regions", "bands",
         "bust_slashes", "centre_wedges", "dart_turning", "necklines",
     ),
     ("bust_levels", "pinches", "sleeves", "battened", "size_blends"),

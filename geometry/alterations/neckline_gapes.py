@@ -20,7 +20,6 @@ from dataclasses import dataclass, replace
 from geometry.alterations.armhole_gapes import from_underarm
 from geometry.alterations.armhole_too_low import armhole_of
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
-from geometry.alterations.raise_or_lower_neckline import band_offers
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
 from geometry.hand_ways import cut_and_drawn
@@ -55,8 +54,7 @@ def do(garment: Garment, amounts: NecklineGapes, targets: tuple[Target, ...], no
     done = piece_by_piece(garment, targets, one)
     if done.garment is garment:
         return done
-    bands = band_offers(garment, done.garment, targets)
-    return replace(done, offers=(*_facings(garment, amounts, targets), *bands))
+    return replace(done, offers=_facings(garment, amounts, targets))
 
 
 def _pinched(piece: Piece, amount: float, amounts: NecklineGapes, note: str) -> PieceDone:

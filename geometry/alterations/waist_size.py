@@ -14,12 +14,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
-from geometry.alterations.slash_and_spread import OVERLAP, PARALLEL, SPREAD, SlashAndSpread
+from geometry.alterations.recut_a_band import AS_IT_IS, LONGER, SHORTER, RecutABand
+from geometry.bands import band_seam, mates_of
 from geometry.cutting_lines import largest_part
-from geometry.garments import Garment, Seam
+from geometry.garments import Garment
 from geometry.hand_ways import drawn_anew
 from geometry.joined_pieces import edges_shared, left_out, names_of, only_edge
-from geometry.notes import Address, Target
+from geometry.notes import Target
 from geometry.pieces import EdgeKind, Piece
 from geometry.readings import mm_words
 from geometry.seam_levels import seam_changed
@@ -48,9 +49,8 @@ def do(garment: Garment, amounts: WaistSize, targets: tuple[Target, ...], note: 
     left = left_out(garment, targets, _SIDES)
     says = f"Change the waist of {names_of(garment, left)} too, shared over all the edges"
     shared = (Offer(says, "waist_size", amounts, (*targets, *map(Target, left))),) if left else ()
-    return replace(
-        done, offers=(*shared, *bands_offered(garment, outward * edges_shared(garment, targets, _SIDES), targets))
-    )
+    wider = outward * edges_shared(garment, targets, _SIDES)
+    return replace(done, offers=(*shared, *bands_offered(garment, wider, targets)))
 
 
 def share_of(garment: Garment, amount: float, targets: tuple[Target, ...]) -> float:
@@ -74,31 +74,17 @@ def sides_changed(piece: Piece, outward: dict[str, float], amount: float) -> Pie
 def bands_offered(garment: Garment, wider: float, targets: tuple[Target, ...]) -> tuple[Offer, ...]:
     """A waist ``wider`` by mm round the body (narrower when negative) offered for the waistbands of the targets.
 
-    A band is changed across, where the side seam meets it.
+    A waistband is fitted to the body and the waist eased into it, so it changes by as much as the body does.
     """
-    seams: dict[str, Seam] = {}
-    for target in targets:
-        for edge in garment.piece(target.piece).edges_of(EdgeKind.WAIST):
-            seams |= {seam.id: seam for seam in garment.seams_of(target.piece, edge.id)}
+    waists = {(t.piece, edge.id) for t in targets for edge in garment.piece(t.piece).edges_of(EdgeKind.WAIST)}
     offers = []
-    for seam in seams.values():
-        for band, waist in ((seam.first, seam.second), (seam.second, seam.first)):
-            if len(band) == 1 and len(waist) > 1 and garment.edge(band[0]).kind is EdgeKind.BAND:
-                share = garment.edge(waist[0]).length / sum(garment.edge(ref).length for ref in waist)
-                share = 1 - share if band[0].backwards else share
-                offers.append(_band(garment.piece(band[0].piece), band[0].edge, share, wider))
-    return tuple(offer for offer in offers if offer is not None)
-
-
-def _band(band: Piece, edge_id: str, share: float, wider: float) -> Offer | None:
-    others = [edge for edge in band.edges_of(EdgeKind.BAND) if edge.id != edge_id]
-    if len(others) != 1 or band.cut_count not in (1, 2):
-        return None
-    each = abs(wider) / band.cut_count
-    way = SPREAD if wider > 0 else OVERLAP
-    across = (Address(edge_id, "start", share=share), Address(others[0].id, "end", share=share))
-    says = f"Change “{band.name}” with it, {mm_words(each)} across it at the side seam"
-    return Offer(says, "slash_and_spread", SlashAndSpread(way, each, PARALLEL), (Target(band.id, across=across),))
+    for band in garment.pieces:
+        found = band_seam(garment, band.id) if band.edges_of(EdgeKind.BAND) else None
+        if found is not None and waists & {(ref.piece, ref.edge) for ref in mates_of(*found)}:
+            way, each = LONGER if wider > 0 else SHORTER, abs(wider) / band.cut_count
+            says = f"Change “{band.name}” with it, {mm_words(each)} {way}"
+            offers.append(Offer(says, "recut_a_band", RecutABand(each, way, AS_IT_IS), (Target(band.id),)))
+    return tuple(offers)
 
 
 ALTERATION = Alteration(

@@ -3,8 +3,8 @@
 When: the neckline binds at the sides of the neck, or stands away from them.
 
 By hand: mark the new neck point on the shoulder seam, on the front and the back alike, and draw the neckline anew
-from there to the centre, square to it as before. A facing follows with its width kept, a band by the neckline's
-difference.
+from there to the centre, square to it as before. A facing follows with its width
+kept; a band is recut.
 
 Source: what is done to one piece at a level is done to every piece joined to it there after The Dressmaker,
 c. 1911-16. The way of drawing: common practice, no source.
@@ -15,7 +15,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
-from geometry.alterations.raise_or_lower_neckline import band_offers, neck_reading, strip_of
+from geometry.alterations.raise_or_lower_neckline import neck_reading, strip_of
 from geometry.alterations.square_or_sloping_shoulder import joined_shoulders
 from geometry.garments import Garment
 from geometry.hand_ways import drawn_anew
@@ -51,8 +51,7 @@ def do(garment: Garment, amounts: WidenOrNarrowNeckline, targets: tuple[Target, 
     done = piece_by_piece(garment, targets, one)
     if done.garment is garment:
         return done
-    bands = band_offers(garment, done.garment, targets)
-    return replace(done, offers=(*_left_out(garment, amounts, targets), *bands))
+    return replace(done, offers=_left_out(garment, amounts, targets))
 
 
 def _left_out(garment: Garment, amounts: WidenOrNarrowNeckline, targets: tuple[Target, ...]) -> tuple[Offer, ...]:
