@@ -83,7 +83,7 @@ def opened(piece: Piece, edge: Edge, along: float, degrees: float, hinge: Point,
     motion = turn(degrees if left else -degrees, hinge)
     regions = [Region(_beside(piece, hinge, point, left), motion)]
     moved = lay_together(piece, regions, note, direction(bearing(hinge, point)))
-    return Pinched(_grain_kept(piece, moved), np.array([hinge, point, motion.point(point)]), degrees, 0.0)
+    return Pinched(grain_kept(piece, moved), np.array([hinge, point, motion.point(point)]), degrees, 0.0)
 
 
 def _without(piece: Piece, hinge: Point, start: float, angle: float, note: str, stays: Point) -> Moved:
@@ -95,7 +95,7 @@ def _without(piece: Piece, hinge: Point, start: float, angle: float, note: str, 
         Region(wedge(hinge, start, start + angle), None),
         Region(_beside(piece, hinge, border, left), turn(-angle if left else angle, hinge)),
     ]
-    return _grain_kept(piece, lay_together(piece, regions, note, direction(start + angle / 2)))
+    return grain_kept(piece, lay_together(piece, regions, note, direction(start + angle / 2)))
 
 
 def _out(piece: Piece, hinge: Point, degrees: float) -> Point:
@@ -130,7 +130,7 @@ def _beside(piece: Piece, hinge: Point, point: Point, left: bool) -> Patch:
     return beside_slash((hinge, point), (way_out(piece, hinge, ahead + 180.0), (x, y)), holding)
 
 
-def _grain_kept(piece: Piece, moved: Moved) -> Moved:
+def grain_kept(piece: Piece, moved: Moved) -> Moved:
     """The grainline and the line of greatest stretch drawn in their old direction, as the centre stayed."""
     lines = []
     for old, new in zip(piece.lines, moved.piece.lines, strict=True):

@@ -264,6 +264,13 @@ ITEMS = (
             THREADS,
         ),
         (
+            "gaping turned from the neck into the bust dart",
+            "pinch a gaping neckline into the dart",
+            NECK,
+            "test_a_neckline_pinched_into_the_bust_dart_opens_it_by_the_same_angle",
+            GEOMETRY,
+        ),
+        (
             "facing follows",
             "lower the neckline of a facing",
             NECK,
@@ -541,6 +548,16 @@ ITEMS = (
         ),
     ),
     *_items(
+        "band",
+        (
+            "band recut to its edge",
+            "recut a band longer",
+            BANDS,
+            "test_a_band_is_its_edge_times_the_ratio_and_its_notches_meet",
+            f"{DRESSMAKER}; multiplication",
+        ),
+    ),
+    *_items(
         "seams",
         (
             "a seam sewn at another width, the cut edge kept",
@@ -555,16 +572,6 @@ ITEMS = (
             LENGTH,
             "test_an_allowance_width_moves_the_cutting_line_and_leaves_the_stitching_line",
             GEOMETRY,
-        ),
-    ),
-    *_items(
-        "band",
-        (
-            "band recut to its edge",
-            "recut a band longer",
-            BANDS,
-            "test_a_band_is_its_edge_times_the_ratio_and_its_notches_meet",
-            f"{DRESSMAKER}; multiplication",
         ),
     ),
     *_items(

@@ -267,6 +267,15 @@ GOLDENS = (
         amount=6.0,
     ),
     _golden(
+        "gaping-neckline-into-the-bust-dart--waistcoat-front-and-facing-6mm",
+        COAT,
+        "neckline_gapes",
+        "front",
+        also="front_facing",
+        amount=6.0,
+        into="turned into the bust dart",
+    ),
+    _golden(
         "gaping-neckline-to-the-hem--undershirt-front-6mm",
         SHIRT,
         "neckline_gapes",

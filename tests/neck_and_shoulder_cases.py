@@ -113,6 +113,14 @@ NECK_AND_SHOULDER_CASES = (
         _ZERO,
     ),
     Case(
+        "pinch a gaping neckline into the dart",
+        "neckline_gapes",
+        _alone(front(with_dart=True)),
+        {"amount": 6.0, "at": 0.5, "into": "turned into the bust dart"},
+        (Target("front"),),
+        _ZERO,
+    ),
+    Case(
         "a larger upper arm",
         "upper_arm",
         _alone(sleeve()),

@@ -37,6 +37,7 @@ LAYERS = (
         "bust_slashes", "centre_wedges", "dart_turning", "necklines",
     ),
     ("bust_levels", "pinches", "sleeves", "battened", "size_blends"),
+    ("turned_wedges",),
     ("handwork",),
     ("hand_places",),
     ("hand_cuts", "hand_edges"),

@@ -11,7 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
-from PySide6.QtCore import QSettings
+from PySide6.QtCore import QEvent, QSettings
 from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -207,6 +207,8 @@ def _read_cards(window: MainWindow, read: Read) -> None:
 
 def _read_notes(window: MainWindow, read: Read) -> None:
     assert window.draft is not None
+    # What was taken off a card goes away only when Qt next turns its event loop.
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
     read.draft(window.draft)
     read.widget(window, "the window with many notes")
     for step in window.draft.followed.steps:

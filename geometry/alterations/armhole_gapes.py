@@ -15,8 +15,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numpy as np
-
 from geometry.alterations.armhole_too_low import armhole_of, underarm_of
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
 from geometry.errors import PatternError
@@ -24,15 +22,14 @@ from geometry.findings import Finding, Level
 from geometry.garments import Garment
 from geometry.hand_ways import closed_into_dart, cut_and_drawn
 from geometry.handwork import HandStep, Work
-from geometry.motions import Point, bearing, direction, turn
-from geometry.moves import dart_mouth, lay_together
+from geometry.motions import Point
 from geometry.notes import Address, Target, length_at, place_of, point_of
-from geometry.pieces import Dart, Edge, Piece
+from geometry.pieces import Edge, Piece
 from geometry.pinches import pinched
 from geometry.readings import mm_words
-from geometry.regions import Region, Sector
 from geometry.slashes import staying
 from geometry.stages import Strip
+from geometry.turned_wedges import into_dart, nearest_dart
 
 INTO_DART, INTO_EDGE = "turned into the bust dart", "run out at another edge"
 
@@ -65,31 +62,12 @@ def from_underarm(piece: Piece, armhole: Edge, part: float) -> Address:
 
 
 def _into_dart(piece: Piece, armhole: Edge, middle: Point, amount: float, note: str) -> PieceDone:
-    if not piece.darts:
-        raise PatternError(
-            f"“{piece.name}” has no bust dart to turn the wedge into; let it run out at another edge.", piece.id
-        )
-    dart = _nearest_dart(piece, middle)
-    apex = dart.bust_point
-    mouth = dart_mouth(piece.edge(dart.edge), dart.id)
-    angle = _wedge_deg(piece, apex, middle, amount)
-    wedge = bearing(apex, middle)
-    opening = bearing(apex, mouth.point(0.5))
     # The part between wedge and dart that holds the underarm turns; the neck and the centre stay.
-    clockwise = _holds_underarm(piece, armhole, apex, opening, wedge)
-    if clockwise:
-        start, sweep = opening, (wedge - angle / 2 - opening) % 360
-        motion = turn(angle, apex)
-    else:
-        start, sweep = wedge + angle / 2, (opening - wedge - angle / 2) % 360
-        motion = turn(-angle, apex)
-    regions = [Region(Sector(apex, wedge - angle / 2, angle), None), Region(Sector(apex, start, sweep), motion)]
-    moved = lay_together(piece, regions, note, direction(wedge))
-    before, after = _mouth_deg(piece, dart), _mouth_deg(moved.piece, dart)
-    words = f"takes {mm_words(amount)} out of the armhole; the dart opens from {before:.1f} to {after:.1f} degrees"
-    step = _step(armhole, apex, wedge - angle / 2, angle)
-    findings = (*moved.findings, *_slanting(piece, amount, step, middle, note))
-    return PieceDone(moved.piece, findings, (_wedge(piece, apex, middle, wedge, angle),), (words,))
+    done = into_dart(piece, armhole, middle, amount, underarm_of(piece, armhole), note)
+    opens = f"the dart opens from {done.before:.1f} to {done.after:.1f} degrees"
+    words = f"takes {mm_words(amount)} out of the armhole; {opens}"
+    findings = (*done.moved.findings, *_slanting(piece, amount, done.step_mm, middle, note))
+    return PieceDone(done.moved.piece, findings, (done.strip,), (words,))
 
 
 def _into_edge(piece: Piece, armhole: Edge, amount: float, at: float, target: Target, note: str) -> PieceDone:
@@ -118,56 +96,11 @@ def _slanting(piece: Piece, amount: float, step: float, middle: Point, note: str
     return (Finding("armhole-slants", Level.NOTICE, says, piece.id, note, middle),)
 
 
-def _step(armhole: Edge, apex: Point, start: float, angle: float) -> float:
-    """How much further out the armhole lies on one side of a wedge than on the other (mm), 0 where it is not met."""
-    reaches = []
-    for side in (start, start + angle):
-        (x, y) = direction(side)
-        points = [armhole.chain.point(u) for u in armhole.chain.crossings(apex, (x, y))]
-        ahead = [math.dist(apex, p) for p in points if (p[0] - apex[0]) * x + (p[1] - apex[1]) * y > 0]
-        if not ahead:
-            return 0.0
-        reaches.append(min(ahead))
-    return abs(reaches[0] - reaches[1])
-
-
-def _wedge_deg(piece: Piece, apex: Point, middle: Point, amount: float) -> float:
-    reach = math.dist(apex, middle)
-    if amount >= reach:
-        raise PatternError(
-            f"A wedge of {mm_words(amount)} is wider than it is long on “{piece.name}”; pinch out less.",
-            piece.id,
-            point=middle,
-        )
-    return math.degrees(2 * math.asin(amount / (2 * reach)))
-
-
-def _holds_underarm(piece: Piece, armhole: Edge, apex: Point, opening: float, wedge: float) -> bool:
-    underarm = bearing(apex, underarm_of(piece, armhole))
-    return (underarm - opening) % 360 < (wedge - opening) % 360
-
-
-def _mouth_deg(piece: Piece, dart: Dart) -> float:
-    mouth = dart_mouth(piece.edge(dart.edge), dart.id)
-    return abs((bearing(dart.bust_point, mouth.end) - bearing(dart.bust_point, mouth.start) + 180) % 360 - 180)
-
-
-def _wedge(piece: Piece, apex: Point, middle: Point, middle_deg: float, angle: float) -> Strip:
-    reach = math.dist(apex, middle)
-    sides = [direction(middle_deg + side * angle / 2) for side in (-1, 1)]
-    points = [apex] + [(apex[0] + reach * x, apex[1] + reach * y) for x, y in sides]
-    return Strip(piece.id, np.array(points), False)
-
-
 def steps(work: Work) -> list[HandStep]:
     if work.amounts.into != INTO_DART:
         return cut_and_drawn(work)
     middle = point_of(work.before, from_underarm(work.before, armhole_of(work.before), work.amounts.at))
-    return closed_into_dart(work, _nearest_dart(work.before, middle), work.cuts[0])
-
-
-def _nearest_dart(piece: Piece, middle: Point) -> Dart:
-    return min(piece.darts, key=lambda d: math.dist(d.bust_point, middle))
+    return closed_into_dart(work, nearest_dart(work.before, middle), work.cuts[0])
 
 
 ALTERATION = Alteration(

@@ -9,11 +9,14 @@ import pytest
 
 import sample_pieces
 from app.files.garment_file import open_file
+from geometry.alterations.neckline_gapes import INTO_DART
+from geometry.darts import opening_deg
+from geometry.following import take_step
 from geometry.garments import EdgeRef, Garment, Seam, Stretch, StretchKind
 from geometry.lines import arc, chain, straight
 from geometry.motions import slide
 from geometry.notes import Note, Target
-from geometry.pieces import EdgeKind, Finish, LineKind, Piece
+from geometry.pieces import Dart, EdgeKind, Finish, LineKind, Piece, Run, RunKind
 from geometry.pipeline import draft
 from geometry.sameness import same
 from tests.canon import bodice, edge, front, level, neck_facing
@@ -151,6 +154,43 @@ def test_a_neckline_pinched_to_mid_armhole_keeps_the_armholes_length() -> None:
     assert piece.edge("neck").length == pytest.approx(given.edge("neck").length - 7.0, abs=1.5)
     assert same(piece.edge("fold"), given.edge("fold"), 0.0) and same(piece.edge("hem"), given.edge("hem"), 0.0)
     assert same(piece.line(LineKind.GRAIN), given.line(LineKind.GRAIN), 1e-9)
+
+
+def dart_at(piece: Piece, bust: tuple[float, float]) -> Piece:
+    """The square-necked front with a dart in its side, its mouth 10 mm wide in the level of the bust point."""
+    (x, y), side = bust, piece.edge("side").chain.start[0]
+    runs = (
+        Run(straight((side, 0), (side, y - 5))),
+        Run(straight((side, y - 5), (side, y + 5)), RunKind.MOUTH, "dart"),
+        Run(straight((side, y + 5), (side, 390))),
+    )
+    edges = tuple(replace(e, runs=runs, joints=(None, None)) if e.id == "side" else e for e in piece.edges)
+    return replace(piece, edges=edges, darts=(Dart("dart", "bust dart", "side", bust, (x + 20, y)),))
+
+
+def test_a_neckline_pinched_into_the_bust_dart_opens_it_by_the_same_angle() -> None:
+    # 2 asin(12 / 360) = 3.820 degrees for 12 mm pinched 180 mm above the bust point; at 90 mm from it that is 6.000 mm,
+    # at the side, 180 mm away, 12.0 more than the 10 mm of its mouth: geometry, worked by hand.
+    given = dart_at(square_necked(), (60.0, 380.0))
+    piece, drafted = redrawn(given, note("neckline_gapes", Target("front"), amount=12.0, at=0.5, into=INTO_DART))
+    moved = drafted.followed.garment.piece("front")
+    dart, was = moved.darts[0], given.darts[0]
+    assert opening_deg(moved, dart) - opening_deg(given, was) == pytest.approx(3.820, abs=5e-4)
+    assert 2 * 90 * math.sin(math.radians(3.820) / 2) == pytest.approx(6.000, abs=1e-3)
+    mouth = next(run.chain for run in moved.edge("side").runs if run.dart == "dart")
+    assert mouth.length == pytest.approx(22.0, abs=0.05)
+    # Cut squarely across: the neckline loses the pinch, shoulder and armhole nothing; the centre stays.
+    assert moved.edge("neck").length == pytest.approx(120 - 12, abs=0.05)
+    for edge_id in ("armhole", "shoulder", "hem", "fold"):
+        assert piece.edge(edge_id).length == pytest.approx(given.edge(edge_id).length, abs=1e-6)
+    assert moved.edge("fold").chain.start == given.edge("fold").chain.start
+    legs = [math.dist(end, dart.sewn_point) for end in (mouth.start, mouth.end)]
+    assert legs[0] == pytest.approx(legs[1], abs=1e-6)
+    before = opening_deg(given, was)
+    says = drafted.followed.steps[0].readings[0]
+    assert f"the dart opens from {before:.1f} to {before + 3.820:.1f} degrees" in says and "24 mm in all" in says
+    bare = take_step(Garment("g", "g", (square_necked(),)), note("neckline_gapes", Target("front"), into=INTO_DART))
+    assert not bare.done and "has no bust dart" in bare.findings[0].says
 
 
 def test_a_cut_across_a_slanting_neckline_says_that_it_takes_out_less() -> None:
