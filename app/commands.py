@@ -25,6 +25,7 @@ from geometry.notes import Note
 from geometry.pipeline import Draft, draft
 from geometry.setting_in import set_in
 from geometry.sheets import PAPERS, SheetSettings
+from geometry.toiles import toile
 from geometry.units import System
 
 Say = Callable[[str], None]
@@ -267,6 +268,8 @@ def _drafted(options: argparse.Namespace) -> tuple[Document, Draft]:
     document, _ = open_file(options.garment)
     size = getattr(options, "size", None)
     document = document if size is None else with_size(document, size)
+    if getattr(options, "toile", False):
+        return document, draft(*toile(document.garment, document.notes))
     drafted = draft(document.garment, document.notes)
     changed = changed_on_opening(document, drafted.redrawn)
     return document, replace(drafted, opened=tuple(changed))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from app import outputs
 from geometry.errors import PatternError
 from geometry.pipeline import Draft
+from geometry.rolls import LARGE, large_sheet, roll
 from geometry.units import read_length
 
 if TYPE_CHECKING:
@@ -32,6 +33,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--lines", metavar="FILE", help="for a machine: the line table to go by")
     parser.add_argument("--outlines", action="store_true", help="for a machine: lettering as outlines")
     parser.add_argument("--square", action="store_true", help="for a machine: a test square of 100 mm on its own layer")
+    parser.add_argument("--roll", metavar="WIDTH", help="laid on a roll: 610mm, 841mm, 914mm or its own width")
+    parser.add_argument("--sheet", choices=tuple(LARGE), help="laid on large sheets")
+    parser.add_argument("--opened", action="store_true", help="on a roll or sheet: halves on the fold opened out whole")
     parser.add_argument("--flatten", metavar="LENGTH", help="for DXF: how far from a curve its line may lie (0.01 mm)")
     parser.add_argument("--curves", action="store_true", help="for DXF R2000: true curves, not flattened")
     parser.add_argument(
@@ -48,6 +52,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def drawing(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> bytes:
     """The redrawn pieces as the file's ending says: .svg, .dxf, .plt or .hpgl."""
     ending = out.suffix.lower()
+    if getattr(options, "roll", None) or getattr(options, "sheet", None):
+        return _large(drafted, out, options, say)
     if ending == ".svg":
         return outputs.svg_file(drafted, with_before=getattr(options, "before", False), machine=_machine(options))
     if ending == ".dxf":
@@ -71,6 +77,27 @@ def write_table(options: argparse.Namespace, say: Say) -> dict[str, Any]:
     write_bytes(options.out, table_bytes())
     say(f"wrote {options.out}")
     return {"file": options.out}
+
+
+def _large(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> bytes:
+    """Pieces laid on a roll or on large sheets, as PDF, SVG or HP-GL."""
+    paper = large_sheet(LARGE[options.sheet]) if options.sheet else roll(read_length(options.roll).mm)
+    laid = outputs.large_sheets(drafted, paper, whole=options.opened)
+    sizes = ", ".join(f"{sheet.width:.0f} x {sheet.height:.0f} mm" for sheet in laid)
+    say(f"laid on {paper.name}: {len(laid)} {'sheet' if len(laid) == 1 else 'sheets'}, {sizes}")
+    ending = out.suffix.lower()
+    if ending == ".pdf":
+        return outputs.large_file(laid, drafted.garment.name)
+    if len(laid) > 1:
+        raise PatternError(f"The pieces take {len(laid)} sheets of {paper.name}; write a .pdf with a page each.")
+    machine = _machine(options, always=ending in PLOT_ENDINGS)
+    if ending == ".svg":
+        return outputs.sheet_svg(laid[0], drafted.garment.name, machine)
+    if ending in PLOT_ENDINGS and machine is not None:
+        found = outputs.sheet_plot(laid[0], machine, options.origin)
+        _say_plotted(found, say)
+        return found.data
+    raise PatternError(f"“{out.name}” should end in .pdf, .svg or .plt; rolls and large sheets are written so.")
 
 
 def _machine(options: argparse.Namespace, *, always: bool = False) -> MachineSettings | None:

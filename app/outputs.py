@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Literal
 
 from geometry.arranging import alone, arrange
 from geometry.by_hand import ByHand
 from geometry.drawing import Drawing, record
+from geometry.opening_out import opened_out
 from geometry.pipeline import Draft
 from geometry.print_scale import NONE, Correction
+from geometry.rolls import LargePaper, lay
 from geometry.sheets import Sheet, SheetSettings, beside, tile
 from geometry.step_sheets import steps_sheet
 from geometry.units import System
@@ -35,50 +37,74 @@ def svg_file(
     draft: Draft, *, redrawn: bool = True, with_before: bool = False, machine: MachineSettings | None = None
 ) -> bytes:
     """All pieces side by side as SVG; for a ``machine`` in hairlines of the colours of its line table."""
+    return sheet_svg(beside(drawings(draft, redrawn=redrawn, with_before=with_before)), draft.garment.name, machine)
+
+
+def sheet_svg(sheet: Sheet, title: str, machine: MachineSettings | None = None) -> bytes:
+    """A sheet as SVG; for a ``machine`` in hairlines of the colours of its line table."""
     from app.files.svg import svg_bytes
 
-    sheet = _side_by_side(draft, machine, redrawn=redrawn, with_before=with_before)
-    return svg_bytes(sheet, draft.garment.name, machine.table if machine else None)
+    return svg_bytes(_for(machine, sheet), title, machine.table if machine else None)
 
 
 def dxf_file(draft: Draft, settings: DxfSettings | None = None, machine: MachineSettings | None = None) -> bytes:
     """All pieces side by side as DXF."""
     from app.files.dxf import DxfSettings, dxf_bytes
 
-    return dxf_bytes(_side_by_side(draft, machine), settings or DxfSettings())
+    return dxf_bytes(_for(machine, beside(drawings(draft))), settings or DxfSettings())
 
 
 def plot_file(draft: Draft, machine: MachineSettings, origin: Literal["lower-left", "middle"]) -> Plotted:
     """All pieces side by side in HP-GL, lettering as outlines."""
+    return sheet_plot(beside(drawings(draft)), machine, origin)
+
+
+def sheet_plot(sheet: Sheet, machine: MachineSettings, origin: Literal["lower-left", "middle"]) -> Plotted:
+    """A sheet in HP-GL, lettering as outlines."""
     from app.files.hpgl import plotted
 
-    return plotted(_side_by_side(draft, replace(machine, outlines=True)), machine.table, origin=origin)
+    return plotted(_for(replace(machine, outlines=True), sheet), machine.table, origin=origin)
 
 
-def _side_by_side(
-    draft: Draft, machine: MachineSettings | None, *, redrawn: bool = True, with_before: bool = False
-) -> Sheet:
+def _for(machine: MachineSettings | None, sheet: Sheet) -> Sheet:
+    """The sheet as a machine is given it; as it is without one."""
     from app.files.machine_sheet import for_machine
 
-    sheet = beside(drawings(draft, redrawn=redrawn, with_before=with_before))
     return for_machine(sheet, machine) if machine else sheet
 
 
-def page_sheet(draft: Draft, settings: SheetSettings, *, closely: bool = True) -> Sheet:
-    """The pieces arranged on a sheet for these pages; not ``closely`` only as boxes, quicker."""
-    return arrange(drawings(draft), settings, closely=closely)
+def whole_drawings(draft: Draft) -> tuple[Drawing, ...]:
+    """The drawings with halves on the fold opened out whole."""
+    return tuple(opened_out(one, draft.cut[one.piece_id].piece) for one in drawings(draft))
 
 
-def page_sheet_either_way(draft: Draft, settings: SheetSettings) -> tuple[Sheet, SheetSettings]:
+def large_sheets(draft: Draft, paper: LargePaper, *, whole: bool = False) -> tuple[Sheet, ...]:
+    """The pieces laid on large sheets or a roll."""
+    return lay(whole_drawings(draft) if whole else drawings(draft), paper)
+
+
+def large_file(sheets: Sequence[Sheet], title: str) -> bytes:
+    """Large sheets as PDF, a page each."""
+    from app.files.large_pdf import large_pdf
+
+    return large_pdf(sheets, title)
+
+
+def page_sheet(draft: Draft, settings: SheetSettings, *, closely: bool = True, whole: bool = False) -> Sheet:
+    """The pieces arranged on a sheet for these pages; not ``closely`` only as boxes, quicker; ``whole`` opened out."""
+    return arrange(whole_drawings(draft) if whole else drawings(draft), settings, closely=closely)
+
+
+def page_sheet_either_way(draft: Draft, settings: SheetSettings, *, whole: bool = False) -> tuple[Sheet, SheetSettings]:
     """The sheet with pages upright or lying, whichever takes fewer (upright where both take as many)."""
     ways = [replace(settings, landscape=lying) for lying in (False, True)]
-    sheets = [(page_sheet(draft, way), way) for way in ways]
+    sheets = [(page_sheet(draft, way, whole=whole), way) for way in ways]
     return min(sheets, key=lambda one: sum(not page.skipped for page in tile(*one)))
 
 
-def pages_alone(draft: Draft, settings: SheetSettings) -> int:
+def pages_alone(draft: Draft, settings: SheetSettings, *, whole: bool = False) -> int:
     """How many pages it would take if each piece were printed by itself."""
-    return alone(drawings(draft), settings)
+    return alone(whole_drawings(draft) if whole else drawings(draft), settings)
 
 
 def pdf_file(draft: Draft, settings: SheetSettings) -> tuple[bytes, dict[str, Any]]:

@@ -34,6 +34,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--pages", metavar="NAMES", help="print these pages again: “B3” or “A1,C2-C4”")
     parser.add_argument("--printer", metavar="NAME", help="with the correction kept for this printer")
+    parser.add_argument("--opened", action="store_true", help="halves on the fold opened out whole")
+    parser.add_argument("--toile", action="store_true", help="for a fitting toile: 25 mm at every seam")
 
 
 def add_test_square_options(parser: argparse.ArgumentParser) -> None:
@@ -51,12 +53,14 @@ def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: 
     if options.out is not None and Path(options.out).suffix.lower() != ".pdf":
         raise PatternError(f"“{Path(options.out).name}” should end in .pdf; pages are written as PDF.")
     settings, correction = _settings(usual_paper, options, say)
-    sheet, settings = outputs.page_sheet_either_way(drafted, settings) if options.either_way else (
-        outputs.page_sheet(drafted, settings), settings
-    )
+    whole = options.opened
+    if options.either_way:
+        sheet, settings = outputs.page_sheet_either_way(drafted, settings, whole=whole)
+    else:
+        sheet = outputs.page_sheet(drafted, settings, whole=whole)
     data, records = outputs.pdf_of(sheet, settings, drafted.garment.name, correction, _names(options.pages))
     count = sum(not page["skipped"] for page in records["pages"])
-    alone = outputs.pages_alone(drafted, settings)
+    alone = outputs.pages_alone(drafted, settings, whole=whole)
     saved = f"; {alone} if each piece were printed by itself" if alone > count else ""
     lying = " landscape" if settings.landscape else ""
     say(f"{_sheets(count)} of {settings.paper.name}{lying}{saved}")

@@ -66,7 +66,7 @@ def arrange(drawings: Sequence[Drawing], settings: SheetSettings, *, closely: bo
         says = f"“{widest.name}” is wider than {MOST_COLUMNS} pages of {settings.paper.name}."
         raise PatternError(says, widest.piece_id)
     tries.sort(key=lambda laid: (laid.pages, _spread(laid)))
-    shapes, turns = [_shape(drawing) for drawing in drawings], [_turns(drawing) for drawing in drawings]
+    shapes, turns = [shape_of(drawing) for drawing in drawings], [turns_of(drawing) for drawing in drawings]
     found: list[tuple[Cost, int, Spots, Relaying]] = []
     for rank, laid in enumerate(tries[: SHORTLIST if closely else 1]):
         columns, rows = _pages_across(laid, settings)
@@ -203,7 +203,7 @@ def _outer(drawing: Drawing) -> shapely.Geometry:
     return shapely.union_all([shapely.make_valid(shapely.Polygon(ring)) for ring in rings])
 
 
-def _shape(drawing: Drawing) -> shapely.Geometry:
+def shape_of(drawing: Drawing) -> shapely.Geometry:
     """All that is drawn of a piece, the area inside its outermost line filled."""
     parts: list[shapely.Geometry] = [_outer(drawing)]
     parts += [shapely.LineString(flatten(stroke.chain, 0.2)[0]) for stroke in drawing.strokes]
@@ -211,7 +211,7 @@ def _shape(drawing: Drawing) -> shapely.Geometry:
     return shapely.union_all([shapely.buffer(part, LINE_MM, quad_segs=2) for part in parts])
 
 
-def _turns(drawing: Drawing) -> list[Motion]:
+def turns_of(drawing: Drawing) -> list[Motion]:
     """The quarter turns of a piece: as it is, so that its name reads from the right, from the left, on its head."""
     upright = Motion()
     left, right = Motion(0.0, 1.0, -1.0, 0.0, 0.0, 0.0), Motion(0.0, -1.0, 1.0, 0.0, 0.0, 0.0)
