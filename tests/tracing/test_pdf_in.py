@@ -9,9 +9,10 @@ import pytest
 
 import sample_pieces
 from app.files.garment_file import open_file
+from app.outputs import pdf_file
 from geometry.errors import PatternError
 from geometry.pipeline import draft
-from geometry.sheets import PAPERS, SheetSettings, pdf_file
+from geometry.sheets import PAPERS, SheetSettings
 from tests.drawing_files import MM, drafted, off, only, outline, pdf_path, single_sheet_pdf, tiled_pdf, traced
 
 #: A PDF's outlines are met within this, and across the joins of pages within that (mm).
