@@ -49,11 +49,21 @@ class KeptNotes:
 
 @dataclass(frozen=True, eq=False)
 class Fitted:
-    """A document with kept notes written under its own; ``said`` tells what was found how, and what was not found."""
+    """A document with kept notes written under its own.
+
+    ``found`` tells what was found how; ``missing`` are the ids of notes with a clause that says what each calls for
+    and the garment does not have.
+    """
 
     document: Document
     written: tuple[Note, ...]
-    said: tuple[str, ...]
+    found: tuple[str, ...]
+    missing: tuple[tuple[str, str], ...]
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """Both in sentences, first what was found."""
+        return (*self.found, *(f"{note} is not done: {why}." for note, why in self.missing))
 
 
 def kept(document: Document) -> KeptNotes:
@@ -86,7 +96,8 @@ def fitted(document: Document, found: KeptNotes) -> Fitted:
         replace(note, id=f"note-{number}", targets=tuple(match.target(target, number) for target in note.targets))
         for number, note in enumerate(found.notes, first)
     )
-    return Fitted(with_notes(document, (*document.notes, *written)), written, tuple(dict.fromkeys(match.said)))
+    found_how, missing = tuple(dict.fromkeys(match.said)), tuple(dict.fromkeys(match.missing))
+    return Fitted(with_notes(document, (*document.notes, *written)), written, found_how, missing)
 
 
 class _Match:
@@ -96,12 +107,13 @@ class _Match:
         self._garment = garment
         self._called = {piece.id: piece for piece in found.pieces}
         self.said: list[str] = []
+        self.missing: list[tuple[str, str]] = []
 
     def target(self, target: Target, number: int) -> Target:
         called = self._called.get(target.piece, KeptPiece(target.piece, target.piece))
         piece_id = self._piece(called)
         if piece_id is None:
-            self.said.append(f"note-{number} is not done: there is no piece like “{called.name}” here.")
+            self.missing.append((f"note-{number}", f"there is no piece like “{called.name}” here"))
             return target
         piece = self._garment.piece(piece_id)
         edges = [KeptPart(edge.id, edge.name, str(edge.kind)) for edge in piece.edges]
@@ -143,5 +155,5 @@ class _Match:
             if len(found) == 1:
                 self.said.append(f"“{part.name}” of “{piece}” was found {how}: “{found[0].name}”.")
                 return found[0].id
-        self.said.append(f"note-{number} is not done: “{piece}” has no “{part.name}”.")
+        self.missing.append((f"note-{number}", f"“{piece}” has no “{part.name}”"))
         return part.id

@@ -9,16 +9,18 @@ from types import MappingProxyType
 from typing import Any
 
 from app.documents import Document, with_size
+from app.picked_sizes import own_stretch, picked_lines
 from app.report import finding_values
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.nests import in_every_size, size_names
 from geometry.readings import mm_words
 from geometry.size_tables import LEVELS_OF_BODY, Girths, SizeTable
-from geometry.sizing import HIGH_BUST, Body, Picked, picked
+from geometry.sizing import Body, Picked, picked
 from geometry.units import read_length
 
 Say = Callable[[str], None]
+_STRETCH = "by how much the cloth stretches, such as 40%% or 0.4; else as the garment says"
 _MEASURED = ("high_bust", *LEVELS_OF_BODY)
 
 
@@ -28,7 +30,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     for name in _MEASURED:
         words = name.replace("_", " ")
         parser.add_argument(f"--{name.replace('_', '-')}", metavar="LENGTH", help=f"the body's {words} girth")
-    parser.add_argument("--stretch", metavar="SHARE", help="by how much the cloth stretches, such as 40%% or 0.4")
+    parser.add_argument("--stretch", metavar="SHARE", help=_STRETCH)
     parser.add_argument("--work-in", metavar="SIZE", help="work the garment in this size from now on")
     parser.add_argument(
         "--table",
@@ -102,7 +104,10 @@ def stretch_of(word: str | None) -> float | None:
 
 
 def told(garment: Garment, body: Body | None, stretch: float | None, say: Say) -> dict[str, Any]:
-    """Say the sizes, the table, and what a body wants; the same as plain values."""
+    """Say the sizes, the table, and what a body wants; the same as plain values.
+
+    ``stretch`` is that of the cloth as a share, None for as the garment says.
+    """
     names = size_names(garment)
     say("sizes: " + ", ".join(f"{name} (worked in)" if name == garment.size else name for name in names))
     values: dict[str, Any] = {"garment": garment.name, "size": garment.size, "sizes": list(names), "table": None}
@@ -117,6 +122,8 @@ def told(garment: Garment, body: Body | None, stretch: float | None, say: Say) -
         }
     values["body"] = None
     if body is not None:
+        if stretch is None and (stretch := own_stretch(garment)):
+            say(f"the cloth stretches by {round(100 * stretch)} %, as the garment says")
         values["body"] = _told_of_body(picked(garment, body, stretch), body, say)
     return values
 
@@ -125,31 +132,6 @@ def girth_words(girths: Girths) -> str:
     """A row of a table in words."""
     given = [(level, getattr(girths, level)) for level in LEVELS_OF_BODY]
     return ", ".join(f"{level} {mm_words(girth)}" for level, girth in given if girth is not None) or "not said"
-
-
-def picked_lines(found: Picked, body: Body) -> list[str]:
-    """What a body wants, line by line; lengths in mm."""
-    lines: list[str] = []
-    if found.by == HIGH_BUST and body.girths.bust is not None and body.high_bust is not None:
-        above = body.girths.bust - body.high_bust
-        lines.append(f"sized by the high bust, for the full bust is {mm_words(above)} above it (2 in or more)")
-    elif found.by is not None:
-        lines.append(f"sized by the {found.by}")
-    for level, size in found.at.items():
-        ease = found.ease(size, level)
-        lines.append(f"at the {level}: size {size}{_ease_words(ease.ease) if ease is not None else ''}")
-    if found.fuller is not None and found.fuller > 0:
-        lines.append(
-            f"the full bust is {mm_words(found.fuller)} more than this size is for: a full bust of "
-            f"{mm_words(found.fuller / 2)} on the half front"
-        )
-    if len(set(found.at.values())) > 1:
-        lines.append("the sizes differ: work in the one at the bust and blend between two sizes along the side seams")
-    return lines
-
-
-def _ease_words(ease: float) -> str:
-    return f", ease {mm_words(ease)}"
 
 
 def _told_of_body(found: Picked, body: Body, say: Say) -> dict[str, Any]:

@@ -223,6 +223,6 @@ def _tight(garment: Garment, found: Picked, stretch: float | None) -> Iterator[F
             says = f"{start}: the cloth must stretch by {needs} % at least; measure it on a fold."
             yield Finding("negative-ease", Level.NOTICE, says)
         elif stretch is None or ease.stretch_needed > stretch:
-            has = f"stretches by {round(100 * stretch)} %" if stretch is not None else "does not stretch"
+            has = f"stretches by {round(100 * stretch)} %" if stretch else "does not stretch"
             says = f"{start}; it would have to stretch by {needs} %, and the cloth {has}: take a size up there."
             yield Finding("stretch-too-little", Level.WARN, says)

@@ -29,7 +29,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.documents import Document
-from app.session import ENDING, ChangedOnDisk, Recovered, Session
+from app.session import ChangedOnDisk, Recovered, Session
 from app.window.actions import ACTS
 from app.window.cards import NoteCard
 from app.window.choosing import BlendSheet, PiecesSheet
@@ -38,6 +38,7 @@ from app.window.exporting import ExportDialog
 from app.window.laying_out import LAID_OVER, SIDE_BY_SIDE
 from app.window.main import make_window
 from app.window.printing import PrintDialog
+from app.window.sample_dialog import sample_names, sample_words
 from app.window.switch import Switch
 from app.window.window import MainWindow
 from geometry.alterations import everything
@@ -45,6 +46,8 @@ from geometry.alterations.shorten_or_lengthen import LENGTHEN
 from geometry.garments import Garment
 from geometry.notes import BlendChoice
 from geometry.pipeline import Draft
+from geometry.size_tables import Girths
+from geometry.sizing import Body
 from geometry.units import in_system
 from tests.canon import bodice, sleeve
 from tests.vocabulary_words import ROOT, SAMPLES, Word, plain
@@ -57,6 +60,7 @@ SHOWS = {
     "Act": (2,),
     "Switch": (0, 1),
     "start_work": (0,),
+    "_line": (0,),
     "_square": (3,),
     "_paragraph": (3,),
 }
@@ -153,7 +157,7 @@ def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
     read = Read()
     read.widget(window, "the empty table")
     _answer(patch, read)
-    read.names = {sample.removesuffix(ENDING).replace("-", " ") for sample in SAMPLES}
+    read.names = {sample_words(name) for name in sample_names()}
     for sample in SAMPLES:
         window.garment_acts.open_sample(sample)
         for how in (SIDE_BY_SIDE, LAID_OVER):
@@ -172,6 +176,7 @@ def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
     window.garment_acts.open_sample("undershirt.garment.json")
     _read_cards(window, read)
     _read_dialogs(window, read)
+    _read_sizes(window, read)
     _read_notices(window, read)
     return read
 
@@ -231,6 +236,16 @@ def _read_dialogs(window: MainWindow, read: Read) -> None:
         assert window.draft is not None
         read.draft(window.draft)
         read.widget(window, "the window")
+
+
+def _read_sizes(window: MainWindow, read: Read) -> None:
+    """“Which size?” for a body of one size, of two, and of three."""
+    window.garment_acts.open_sample("tabard.garment.json")
+    for inches in ((36.0, 28.0, 38.0), (38.0, 30.0, 40.0), (38.0, 30.0, 42.0), (36.0, 30.0, 43.5), (38.0, 28.0, 42.0)):
+        window.size_acts.measured = {window.session.garment.id: Body(Girths(*(25.4 * girth for girth in inches)))}
+        window.acts["which_size"].trigger()
+    assert window.draft is not None
+    read.draft(window.draft)
 
 
 def _read_notices(window: MainWindow, read: Read) -> None:

@@ -24,6 +24,7 @@ from app.window.dials import ChoiceDial, Lengths, NumberDial, Shares, restyle
 from app.window.flow import FlowLayout, clear
 from app.window.look import em
 from app.window.palette import Palette
+from app.window.remark import RemarkLine
 from app.window.sentence import BLEND, PIECES, blend_words, fields_beside, parts_of, sentence_of
 from app.window.switch import Switch
 from app.window.thumbnails import Thumbnail
@@ -167,6 +168,8 @@ class NoteCard(Card):
         self._blend = SheetDial("blended", self._blend_sheet)
         self._sentence = QWidget()
         self._fill_sentence(FlowLayout(self._sentence, em() // 3, em() // 4))
+        self.remark = RemarkLine()
+        self.remark.written.connect(lambda words: self._change(replace(self._note, remark=words)))
         self._readings, self._findings = _wrapped("measured"), _wrapped("warning")
         self._offer_row = FlowLayout(None, em() // 2, em() // 4)
         self._thumbnail = Thumbnail(palette)
@@ -174,7 +177,7 @@ class NoteCard(Card):
         text = QVBoxLayout()
         text.setContentsMargins(0, 0, 0, 0)
         text.setSpacing(em() // 4)
-        for widget in (self._sentence, self._readings, self._findings):
+        for widget in (self._sentence, self.remark, self._readings, self._findings):
             text.addWidget(widget)
         text.addLayout(self._offer_row)
         text.addStretch(1)
@@ -288,12 +291,14 @@ class NoteCard(Card):
             dial.set_value(getattr(step.note.amounts, name))
         self._pieces.set_words(pieces_dial_words(step.before, step.note, self.alteration))
         self._blend.set_words(blend_words(step.note.blend, system, stops))
+        self.remark.show_words(step.note.remark)
         self._say_state(step)
         self._say_results(step, system)
         self._show_small(step, piece_id)
         said = sentence_of(step.note, self.alteration, step.before, system)
         self.setAccessibleName(f"note {number}: {said}")
-        self.setAccessibleDescription(f"{self._state.text()} {self._readings.text()} {self._findings.text()}")
+        said_below = (self._state.text(), step.note.remark, self._readings.text(), self._findings.text())
+        self.setAccessibleDescription(" ".join(said_below))
 
     def _name_of(self, dial: NumberDial | ChoiceDial) -> str:
         return next(name for name, one in self._dials.items() if one is dial)

@@ -11,7 +11,7 @@ from PySide6.QtCore import QTimer, QUrl
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox
 
-from app.documents import Document, PaperName, Settings, with_size
+from app.documents import Document, PaperName, Settings
 from app.session import ENDING, ChangedOnDisk, Recovered, forget, with_garment
 from app.window.end_cards import ALLOWANCES, PAPER, TRACED
 from app.window.worker import Work
@@ -20,6 +20,8 @@ from geometry.errors import PatternError
 if TYPE_CHECKING:
     from app.window.window import MainWindow
 
+#: The ending of kept notes.
+KEPT = ".notes.json"
 FIRST_SAMPLE = "undershirt.garment.json"
 _FILES = f"Garments (*{ENDING});;All files (*)"
 _PAGES_AFTER_MS = 700
@@ -75,14 +77,16 @@ class GarmentActs:
         return self._try(begin)
 
     def open_dropped(self, files: Sequence[str]) -> None:
-        """Open the first of the files that were dropped on the window."""
-        if files and self.may_let_go():
+        """Open the first of the files that were dropped on the window; kept notes are done to what is open."""
+        if files and files[0].lower().endswith(KEPT) and self._window.session.document is not None:
+            self._window.kept_notes_acts.do(Path(files[0]))
+        elif files and self.may_let_go():
             self.open_path(Path(files[0]))
 
     def ask_what_to_open(self) -> None:
         if not self.may_let_go():
             return
-        name, _ = QFileDialog.getOpenFileName(self._window, "Open a garment", self._folder(), _FILES)
+        name, _ = QFileDialog.getOpenFileName(self._window, "Open a garment", self.folder(), _FILES)
         if name:
             self.open_path(Path(name))
 
@@ -200,11 +204,11 @@ class GarmentActs:
 
     def _ask_where_to_save(self) -> Path | None:
         session = self._window.session
-        proposed = session.path or Path(self._folder()) / (_file_name(session.garment.name) + ENDING)
+        proposed = session.path or Path(self.folder()) / (file_name(session.garment.name) + ENDING)
         name, _ = QFileDialog.getSaveFileName(self._window, "Save the garment", str(proposed), _FILES)
-        return self._named(name, ENDING, ".json") if name else None
+        return self.named(name, ENDING, ".json") if name else None
 
-    def _named(self, name: str, ending: str, *also: str) -> Path | None:
+    def named(self, name: str, ending: str, *also: str) -> Path | None:
         """The file of a name with its ending; asks when adding the ending names a file that is there already."""
         if name.lower().endswith((ending, *also)):
             return Path(name)
@@ -219,7 +223,8 @@ class GarmentActs:
         preferences = self._window.preferences
         return Settings(preferences.units, cast(PaperName, preferences.paper))
 
-    def _folder(self) -> str:
+    def folder(self) -> str:
+        """The folder in which a file dialog opens."""
         path = self._window.session.path
         return str(path.parent if path is not None else Path.home())
 
@@ -283,17 +288,6 @@ class GarmentActs:
         seams = tuple(replace(s, accepted_mm=accepted) if s.id == seam_id else s for s in garment.seams)
         self._take_garment(replace(garment, seams=seams), "accept it as traced")
 
-    def work_in(self, size: str) -> None:
-        """Work the garment in another of its sizes; the notes are done to that."""
-        document = self._window.session.document
-        if document is None:
-            return
-        self._window.note_acts.settle()
-        changed = with_size(document, size)
-        if changed is not document:
-            self._window.change(changed, f"work in size {size}")
-            self._window.table.fit()
-
     def _take_garment(self, garment: Any, words: str) -> None:
         document = self._window.session.document
         if garment is not None and document is not None and garment is not document.garment:
@@ -313,9 +307,9 @@ class GarmentActs:
         if dialog.exec() != QDialog.DialogCode.Accepted:
             return
         window.prefer(**dialog.preferred())
-        proposed = Path(self._folder()) / f"{_file_name(window.session.garment.name)}-{window.preferences.paper}.pdf"
+        proposed = Path(self.folder()) / f"{file_name(window.session.garment.name)}-{window.preferences.paper}.pdf"
         name, _ = QFileDialog.getSaveFileName(window, "Save the pages", str(proposed), "PDF (*.pdf)")
-        out = self._named(name, ".pdf") if name else None
+        out = self.named(name, ".pdf") if name else None
         if out is not None:
             self.start_work("Laying out the pages", "print", [*dialog.options(), "--out", str(out)])
 
@@ -330,9 +324,9 @@ class GarmentActs:
         dialog = ExportDialog(window, window.draft)
         if dialog.exec() != QDialog.DialogCode.Accepted:
             return
-        proposed = Path(self._folder()) / (_file_name(window.session.garment.name) + dialog.ending())
+        proposed = Path(self.folder()) / (file_name(window.session.garment.name) + dialog.ending())
         name, _ = QFileDialog.getSaveFileName(window, "Save the drawing", str(proposed), dialog.filter())
-        out = self._named(name, dialog.ending()) if name else None
+        out = self.named(name, dialog.ending()) if name else None
         if out is not None:
             self.start_work("Drawing the pieces", "export", [*dialog.options(), "--out", str(out)])
 
@@ -369,7 +363,7 @@ class GarmentActs:
         wrote = "were" if pages else "was"
         self._window.notices.say(
             f"{what} {wrote} saved as {out}." + (" Print at 100 %, never fitted to the page." if pages else ""),
-            buttons=(("Open it", lambda: _open(out)), ("Show the folder", lambda: _open(out.parent))),
+            buttons=(("Open it", lambda: open_outside(out)), ("Show the folder", lambda: open_outside(out.parent))),
         )
 
     def _work_failed(self, says: str) -> None:
@@ -387,10 +381,11 @@ class GarmentActs:
         self._window.busy.hide()
 
 
-def _open(path: Path) -> None:
+def open_outside(path: Path) -> None:
+    """Show a file or folder with what the desktop opens it with."""
     QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
 
 
-def _file_name(name: str) -> str:
+def file_name(name: str) -> str:
     """A garment's name as a plain file name."""
     return "-".join("".join(c if c.isalnum() else " " for c in name.lower()).split()) or "garment"

@@ -7,6 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.getting_in import MOST_STRETCH, end_name, new_opening, opening_words
@@ -49,16 +50,16 @@ class GettingInRows:
     def __init__(self, form: QFormLayout, garment: Garment, system: System) -> None:
         self._garment = garment
         percent, measured = stretch_of(garment, Cloth.SELF)
-        self._stretch = _Measured("stretch of the cloth", Percents(), (0.0, MOST_STRETCH), percent, measured)
+        self._stretch = Measured("stretch of the cloth", Percents(), (0.0, MOST_STRETCH), percent, measured)
         self._stretch.dial.setToolTip(
             f"{self._stretch.dial.toolTip()}\nalong the neck, on a fold, in from the edge: 4 in that give 6 in are 50 %"
         )
         form.addRow("stretch of the cloth", self._stretch)
-        self._girths: dict[Girth, _Measured] = {}
+        self._girths: dict[Girth, Measured] = {}
         for girth in Girth:
             value, _ = girth_of(garment, girth)
             known, limits = girth in garment.girths, (_LEAST_GIRTH_MM, _MOST_GIRTH_MM)
-            row = _Measured(f"girth of the {girth}", Lengths(system), limits, value, known)
+            row = Measured(f"girth of the {girth}", Lengths(system), limits, value, known)
             self._girths[girth] = row
             form.addRow(f"girth of the {girth}", row)
         self._kept = [(one, QCheckBox(in_system(opening_words(garment, one), system))) for one in garment.openings]
@@ -88,23 +89,33 @@ class GettingInRows:
         )
 
 
-class _Measured(QWidget):
-    """A tick that something was measured, and what was measured; unticked, the usual number is taken."""
+class Measured(QWidget):
+    """A tick that something was measured, and what was measured; unticked, ``without`` says what is done without."""
+
+    changed = Signal()
 
     def __init__(
-        self, label: str, scale: Percents | Lengths, limits: tuple[float, float], value: float, known: bool
+        self,
+        label: str,
+        scale: Percents | Lengths,
+        limits: tuple[float, float],
+        value: float,
+        known: bool,
+        without: str = "",
     ) -> None:
         super().__init__()
         self.box = QCheckBox("measured")
         self.box.setAccessibleName(f"{label}: measured")
         self.box.setChecked(known)
         self.dial = NumberDial(label, scale, *limits, value)
-        usual = QLabel(f"taken as {scale.say(value)}")
+        usual = QLabel(without or f"taken as {scale.say(value)}")
         usual.setProperty("role", "quiet")
         for widget, shown in ((self.dial, known), (usual, not known)):
             widget.setVisible(shown)
         self.box.toggled.connect(self.dial.setVisible)
         self.box.toggled.connect(lambda on: usual.setVisible(not on))
+        self.box.toggled.connect(lambda _: self.changed.emit())
+        self.dial.dialled.connect(lambda _: self.changed.emit())
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.addWidget(self.box)

@@ -165,6 +165,10 @@ QPushButton[role="main"]:hover {{ border: 2px solid {p.ink}; }}
 QPushButton[role="remedy"] QLabel {{ color: {p.on_change}; background: transparent; }}
 QPushButton[role="remedy"]:focus {{ border: 2px solid {p.ink}; }}
 QPushButton[role="offer"] {{ background: {p.measured_soft}; color: {p.ink}; border: 1px solid {p.measured}; }}
+QPushButton[role="remark"] {{ background: transparent; border: 1px solid transparent; padding: 0; min-height: 0; }}
+QPushButton[role="remark"]:hover {{ background: {p.measured_soft}; }}
+QPushButton[role="remark"]:focus {{ border: 2px solid {p.measured}; }}
+QPushButton[role="remark"] QLabel {{ color: {p.quiet}; font-style: italic; background: transparent; }}
 QToolButton[role="plain"] {{ background: transparent; border: 1px solid transparent; padding: 2px;
     min-width: {least}px; min-height: {least}px; color: {p.quiet}; }}
 QToolButton[role="plain"]:hover {{ background: {p.measured_soft}; color: {p.ink}; }}

@@ -61,6 +61,7 @@ class NoteActs:
             "true": self.true_every_seam,
             "copy": lambda: self._on_chosen(self.copy),
             "by_hand": lambda: self._on_chosen(self.show_by_hand),
+            "remark": lambda: self._on_chosen(self.write_remark),
             "remove": lambda: self._on_chosen(lambda note: self.remove(note.id)),
         }
 
@@ -112,6 +113,10 @@ class NoteActs:
             self._window.notices.say(error.says, wrong=True)
             return
         show_steps(self._window, steps, self._window.preferences.units, self._window.colours)
+
+    def write_remark(self, note: Note) -> None:
+        """Open the line of her own words on a note's card."""
+        self._window.strip.write_remark(note.id)
 
     def true_every_seam(self) -> None:
         """Write the notes that put right everything that is open; they are taken back in one step."""

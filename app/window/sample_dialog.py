@@ -4,17 +4,31 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.session import ENDING
 from app.window.look import em
 
+_COLUMNS = 2
+#: Garments with the list of notes of an actor stand in this folder of the samples.
+ACTORS = "actors/"
+
 
 def sample_names() -> list[str]:
-    """The sample garments' files, sorted."""
+    """The sample garments' files, sorted, those of the actors last."""
     import sample_pieces
 
     folder = Path(str(sample_pieces.__file__)).parent
+    return [*_in(folder), *(f"{ACTORS}{name}" for name in _in(folder / ACTORS))]
+
+
+def sample_words(name: str) -> str:
+    """What a sample is called on its button."""
+    words = name.removeprefix(ACTORS).removesuffix(ENDING).replace("-", " ").replace("_", " ")
+    return words[:1].upper() + words[1:]
+
+
+def _in(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.glob(f"*{ENDING}"))
 
 
@@ -38,11 +52,10 @@ class SampleDialog(QDialog):
         says = QLabel("Garments from the wardrobe of a small repertory theatre, to try things on:")
         says.setWordWrap(True)
         layout.addWidget(says)
-        for name in names:
-            words = name.removesuffix(ENDING).replace("-", " ").replace("_", " ")
-            button = QPushButton(words[:1].upper() + words[1:])
-            button.clicked.connect(lambda _=False, name=name: self._pick(name))
-            layout.addWidget(button)
+        layout.addLayout(self._buttons([name for name in names if not name.startswith(ACTORS)]))
+        layout.addSpacing(em() // 2)
+        layout.addWidget(QLabel("Fitted on an actor, with the list of notes:"))
+        layout.addLayout(self._buttons([name for name in names if name.startswith(ACTORS)]))
         leave = QPushButton("Not now")
         leave.clicked.connect(self.reject)
         row = QHBoxLayout()
@@ -50,6 +63,14 @@ class SampleDialog(QDialog):
         row.addWidget(leave)
         layout.addSpacing(em() // 2)
         layout.addLayout(row)
+
+    def _buttons(self, names: list[str]) -> QGridLayout:
+        grid = QGridLayout()
+        for at, name in enumerate(names):
+            button = QPushButton(sample_words(name))
+            button.clicked.connect(lambda _=False, name=name: self._pick(name))
+            grid.addWidget(button, at // _COLUMNS, at % _COLUMNS)
+        return grid
 
     def _pick(self, name: str) -> None:
         self.picked = name

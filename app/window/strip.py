@@ -151,6 +151,13 @@ class Strip(QFrame):
         QTimer.singleShot(0, self._show_chosen)
         self.shown_changed.emit(self.shown or "")
 
+    def write_remark(self, note_id: str) -> None:
+        """Open the line of her own words on a card, and bring the card into sight."""
+        card = self._cards[note_id]
+        self._area.ensureWidgetVisible(card)
+        card.remark.write()
+        self.fit()
+
     def focus_note(self, note_id: str) -> None:
         """Give the first number of a note the keyboard."""
         card = self._cards[note_id]

@@ -17,6 +17,7 @@ class TableControls(QFrame):
     arrangement_chosen = Signal(str)
     meeting_chosen = Signal(str)
     size_chosen = Signal(str)
+    size_wanted = Signal()
     opened_out = Signal(bool)
     zoom_asked = Signal(float)
     fit_asked = Signal()
@@ -49,7 +50,7 @@ class TableControls(QFrame):
     def show_sizes(self, size: str, names: Sequence[str]) -> None:
         """Show which size is worked in; nothing where there is only one."""
         self._size.setText(f"size: {size} ▾" if len(names) > 1 else "")
-        _offer(self._size, names, size, self.size_chosen.emit)
+        _offer(self._size, names, size, self.size_chosen.emit, ("Which size?…", self.size_wanted.emit))
         self._size.setVisible(len(names) > 1)
 
     def set_palette(self, palette: Palette) -> None:
@@ -107,14 +108,23 @@ class TableControls(QFrame):
         return rule
 
 
-def _offer(button: QToolButton, names: Sequence[str], chosen: str, choose: Callable[[str], None]) -> None:
-    """Names in a button's menu, the chosen one ticked."""
+def _offer(
+    button: QToolButton,
+    names: Sequence[str],
+    chosen: str,
+    choose: Callable[[str], None],
+    beside: tuple[str, Callable[[], None]] | None = None,
+) -> None:
+    """Names in a button's menu, the chosen one ticked; ``beside`` is something else to do, below them."""
     menu = button.menu()
-    if [action.text() for action in menu.actions()] != list(names):
+    if [action.text() for action in menu.actions() if action.isCheckable()] != list(names):
         menu.clear()
         for name in names:
             action = menu.addAction(name)
             action.setCheckable(True)
             action.triggered.connect(lambda _=False, name=name: choose(name))
+        if beside is not None:
+            menu.addSeparator()
+            menu.addAction(beside[0]).triggered.connect(lambda _=False: beside[1]())
     for action in menu.actions():
-        action.setChecked(action.text() == chosen)
+        action.setChecked(action.isCheckable() and action.text() == chosen)

@@ -70,12 +70,16 @@ class MainWindow(QMainWindow):
     def furnish(self, session: Session) -> None:
         """Put every part in its place; nothing is on the table yet."""
         from app.window.garment_acts import GarmentActs
+        from app.window.kept_notes_acts import KeptNotesActs
         from app.window.note_acts import NoteActs
+        from app.window.size_acts import SizeActs
         from app.window.view_acts import ViewActs
 
         self.session = session
         self.note_acts = NoteActs(self)
         self.garment_acts = GarmentActs(self)
+        self.kept_notes_acts = KeptNotesActs(self)
+        self.size_acts = SizeActs(self)
         self.view_acts = ViewActs(self)
         self._make_parts()
         self._lay_out()
@@ -145,6 +149,7 @@ class MainWindow(QMainWindow):
 
     def _make_actions(self) -> None:
         does = self.garment_acts.does() | self.note_acts.does() | self.view_acts.does()
+        does |= self.kept_notes_acts.does() | self.size_acts.does()
         does |= {"undo": self._undo, "redo": self._redo, "leave": lambda: (self.close(), None)[1]}
         self.acts = make_actions(self, does)
         self.menus = fill_menus(self.menuBar(), self.acts)
@@ -175,7 +180,8 @@ class MainWindow(QMainWindow):
         self.table.spot_picked.connect(acts.take_spot)
         self.table.spot_refused.connect(acts.forget_spot)
         self.table.controls.opened_out.connect(lambda _: self._can())
-        self.table.controls.size_chosen.connect(self.garment_acts.work_in)
+        self.table.controls.size_chosen.connect(self.size_acts.work_in)
+        self.table.controls.size_wanted.connect(self.size_acts.ask)
         self.table.arrangement_changed.connect(lambda how: self.prefer(arrangement=how))
         self.empty.open_wanted.connect(self.acts["open"].trigger)
         self.empty.sample_wanted.connect(self.acts["sample"].trigger)

@@ -11,20 +11,27 @@ from app.window.look import em
 class WrapButton(QPushButton):
     """As high as its words need for the width it is given."""
 
-    def __init__(self, words: str, role: str) -> None:
+    def __init__(self, words: str, role: str, *, centred: bool = True) -> None:
         super().__init__()
         self.setProperty("role", role)
         self.setAccessibleName(words)
         self._label = QLabel(words)
         self._label.setWordWrap(True)
-        self._label.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._label.setAlignment(Qt.AlignmentFlag.AlignCenter if centred else Qt.AlignmentFlag.AlignLeft)
         self._label.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents)
         self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(em() // 2, em() // 3, em() // 2, em() // 3)
+        beside = em() // 2 if centred else 0
+        self._row.setContentsMargins(beside, em() // 3, beside, em() // 3)
         self._row.addWidget(self._label)
         policy = QSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
         policy.setHeightForWidth(True)
         self.setSizePolicy(policy)
+
+    def say(self, words: str) -> None:
+        """Put other words on it."""
+        self._label.setText(words)
+        self.setAccessibleName(words)
+        self.updateGeometry()
 
     def words(self) -> str:
         return self._label.text()

@@ -54,6 +54,17 @@ def test_it_says_the_sizes_the_table_and_what_a_body_wants(capsys: pytest.Captur
     assert values["table"]["girths"]["18"]["hip"] == pytest.approx(42 * 25.4)
 
 
+def test_the_cloth_stretches_as_the_garment_says(garment: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """46 in at the hip in size 18, 42 in and 76 mm: 1168.4 / 1142.8 mm is a stretch of 3 %."""
+    assert main(["openings", str(garment), "--stretch", "2"]) in (0, 1)
+    assert main(["sizes", str(garment), "--hip", "46 in"]) == 0
+    said = capsys.readouterr().out
+    assert "the cloth stretches by 2 %, as the garment says" in said and "the cloth stretches by 2 %: take" in said
+    assert main(["sizes", str(garment), "--hip", "46 in", "--stretch", "3%"]) == 0
+    said = capsys.readouterr().out
+    assert "as the garment says" not in said and "take a size up" not in said
+
+
 def test_the_size_worked_in_is_kept_and_all_that_is_made_is_in_it(
     garment: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

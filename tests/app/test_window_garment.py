@@ -12,12 +12,14 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QMessageBox, QWidget
 from pytestqt.qtbot import QtBot
 
+import sample_pieces
 from app.files import garment_file
 from app.window.exporting import ExportDialog
 from app.window.garment_acts import FIRST_SAMPLE
 from app.window.printing import PrintDialog
 from app.window.sample_dialog import SampleDialog, sample_names
 from app.window.window import MainWindow
+from sample_pieces.drafting.actors import ACTORS
 from tests.window_case import (
     amount,
     answer_with,
@@ -54,7 +56,9 @@ def test_with_nothing_else_it_opens_with_the_sample(bare_window: MainWindow) -> 
 def test_every_sample_is_offered_and_opens(bare_window: MainWindow, qtbot: QtBot) -> None:
     dialog = SampleDialog(bare_window, sample_names())
     qtbot.addWidget(dialog)
-    assert len(sample_names()) >= 3
+    assert {*sample_pieces.names(), *(f"actors/{actor.name}.garment.json" for actor in ACTORS)} == set(sample_names())
+    dialog.show()
+    assert {"Undershirt", "Nurse", "Clown", "Prince"} <= set(texts(dialog))
     assert all(bare_window.garment_acts.open_sample(name) for name in sample_names())
 
 
