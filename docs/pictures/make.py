@@ -13,9 +13,13 @@ from PySide6.QtCore import QSettings  # noqa: E402
 from PySide6.QtTest import QTest  # noqa: E402
 from PySide6.QtWidgets import QApplication  # noqa: E402
 
+from app.picked_sizes import worked_in  # noqa: E402
 from app.session import Session  # noqa: E402
 from app.window.main import make_window  # noqa: E402
+from app.window.size_dialog import SizeDialog  # noqa: E402
 from app.window.window import MainWindow  # noqa: E402
+from geometry.size_tables import Girths  # noqa: E402
+from geometry.sizing import Body, picked  # noqa: E402
 
 
 def main() -> None:
@@ -50,7 +54,26 @@ def main() -> None:
         window.resize(1280, 720)
         take(window, "window-small-inches")
         window.view_acts.set_units("cm")
+        take_sizes(window)
         window.session.close()
+
+
+def take_sizes(window: MainWindow) -> None:
+    """The size for a body, and a seam blended between two sizes."""
+    window.resize(1440, 900)
+    window.garment_acts.open_sample("tabard.garment.json")
+    document = window.session.document
+    assert document is not None
+    body = Body(Girths(36.5 * 25.4, 26.5 * 25.4, 40 * 25.4), 34 * 25.4)
+    dialog = SizeDialog(window, document, "cm", body)
+    dialog.show()
+    QTest.qWait(100)
+    dialog.grab().save(str(HERE / "which-size.png"))
+    dialog.close()
+    wanted = picked(document.garment, Body(Girths(36 * 25.4, 28 * 25.4, 42 * 25.4)))
+    window.change(worked_in(document, wanted, blended=True), "work in size 14")
+    window.strip.choose(window.session.notes[-1].id)
+    take(window, "window-sizes")
 
 
 def take(window: MainWindow, name: str) -> None:
