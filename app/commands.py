@@ -188,7 +188,7 @@ def add_note(options: argparse.Namespace, say: Say) -> Outcome:
         for words in note_options.understood(alteration, options):
             say(words)
         if not options.on:
-            for words in note_options.of_region(document.garment, alteration, alteration.region, note.amounts)[1]:
+            for words in note_options.of_region(document.garment, alteration, alteration.place, note.amounts)[1]:
                 say(words)
         return with_notes(document, (*document.notes, note))
 

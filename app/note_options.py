@@ -9,7 +9,7 @@ from typing import Any
 
 from geometry.alterations import find
 from geometry.alterations.base import Alteration, Amount
-from geometry.body_regions import REGIONS, covered
+from geometry.body_regions import REGIONS, UPRIGHT_SEAMS, covered
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.notes import Address, BlendChoice, Note, Target
@@ -56,7 +56,7 @@ def new_note(garment: Garment, note_id: str, alteration: Alteration, options: ar
     """A note from options. Raises PatternError for what does not fit."""
     values, _ = _amounts(alteration, options)
     amounts = alteration.checked(values)
-    targets = () if options.on else of_region(garment, alteration, alteration.region, amounts)[0]
+    targets = () if options.on else of_region(garment, alteration, alteration.place, amounts)[0]
     blank = Note(note_id, alteration.name, amounts, targets, rule=alteration.version)
     return _with_options(garment, blank, alteration, options)
 
@@ -64,17 +64,58 @@ def new_note(garment: Garment, note_id: str, alteration: Alteration, options: ar
 def of_region(
     garment: Garment, alteration: Alteration, region: str, amounts: Any
 ) -> tuple[tuple[Target, ...], tuple[str, ...]]:
-    """The pieces of a region that an alteration can be done to, and a sentence for each piece and each one to ask."""
+    """The pieces of a region that an alteration can be done to, and a sentence for each piece and each one to ask.
+
+    An alteration of the width that aims at edges is done to one edge of each upright seam.
+    """
     targets: list[Target] = []
     says: list[str] = []
-    for one in covered(garment, region) if alteration.aims_at == "pieces" else ():
+    sewn: set[str] = set()
+    for one in covered(garment, region):
         name = garment.piece(one.piece).name
         if one.asked:
             says.append(f"asks for “{name}”: {one.why}")
-        elif _fits(garment, alteration, amounts, Target(one.piece)):
-            targets.append(Target(one.piece))
-            says.append(f"done to “{name}”: {one.why}")
+            continue
+        aims = [target for target in _aims(garment, alteration, region, one.piece) if _fresh(garment, target, sewn)]
+        aims = [target for target in aims if _fits(garment, alteration, amounts, target)]
+        targets += aims
+        says += [f"done to “{name}”: {one.why}"] if aims else []
     return tuple(targets), tuple(says) if targets else ()
+
+
+def done_to(garment: Garment, note: Note) -> tuple[str, tuple[str, ...]]:
+    """Why a note is done to its pieces: in a few words, and a sentence for each piece and each one to ask.
+
+    Both are empty where none of its pieces belongs to its region of the body.
+    """
+    place, mine = find(note.alteration).place, {target.piece for target in note.targets}
+    found = covered(garment, place)
+    names = [garment.piece(one.piece).name for one in found if one.piece in mine]
+    if all(one.asked or one.piece not in mine for one in found):
+        return "", ()
+    asked = [garment.piece(one.piece).name for one in found if one.asked and one.piece not in mine]
+    short = f"for the {place}: {', '.join(names)}" + (f"; sewn on there: {', '.join(asked)}" if asked else "")
+    says = [
+        f"{'asks for' if one.piece not in mine else 'done to'} “{garment.piece(one.piece).name}”: {one.why}"
+        for one in found
+        if one.asked or one.piece in mine
+    ]
+    return short, tuple(says)
+
+
+def _aims(garment: Garment, alteration: Alteration, region: str, piece_id: str) -> list[Target]:
+    if alteration.aims_at == "pieces":
+        return [Target(piece_id)]
+    edges = garment.piece(piece_id).edges if region == "width" else ()
+    return [Target(piece_id, edge=edge.id) for edge in edges if edge.kind in UPRIGHT_SEAMS]
+
+
+def _fresh(garment: Garment, target: Target, sewn: set[str]) -> bool:
+    """Whether no edge of the same seam was met before; it is met now."""
+    seams = {seam.id for seam in garment.seams_of(target.piece, target.edge)} if target.edge is not None else set()
+    new = not seams & sewn
+    sewn |= seams
+    return new
 
 
 def _fits(garment: Garment, alteration: Alteration, amounts: Any, target: Target) -> bool:

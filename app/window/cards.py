@@ -19,8 +19,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.note_options import done_to
 from app.window.choosing import BlendSheet, PiecesSheet, SheetDial, pieces_dial_words
 from app.window.dials import ChoiceDial, Lengths, NumberDial, Shares, restyle
+from app.window.elided import Elided
 from app.window.flow import FlowLayout, clear
 from app.window.look import em
 from app.window.palette import Palette
@@ -170,6 +172,7 @@ class NoteCard(Card):
         self._fill_sentence(FlowLayout(self._sentence, em() // 3, em() // 4))
         self.remark = RemarkLine()
         self.remark.written.connect(lambda words: self._change(replace(self._note, remark=words)))
+        self._why = Elided("quiet")
         self._readings, self._findings = _wrapped("measured"), _wrapped("warning")
         self._offer_row = FlowLayout(None, em() // 2, em() // 4)
         self._thumbnail = Thumbnail(palette)
@@ -211,7 +214,7 @@ class NoteCard(Card):
         head.setSpacing(em() // 4)
         head.addWidget(self._number)
         head.addWidget(self._state)
-        head.addStretch(1)
+        head.addWidget(self._why, 1)
         for widget in (self._switch, self._earlier, self._later, away):
             head.addWidget(widget)
         return head
@@ -293,6 +296,8 @@ class NoteCard(Card):
         self._blend.set_words(blend_words(step.note.blend, system, stops))
         self.remark.show_words(step.note.remark)
         self._say_state(step)
+        why, says = done_to(step.before, step.note)
+        self._why.set_words(why, "\n".join(f"{one[:1].upper()}{one[1:]}." for one in says))
         self._say_results(step, system)
         self._show_small(step, piece_id)
         said = sentence_of(step.note, self.alteration, step.before, system)

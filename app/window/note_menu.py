@@ -6,8 +6,10 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QMenu, QWidget
 
+from app.note_options import of_region
 from geometry.alterations import everything
 from geometry.alterations.base import Alteration
+from geometry.body_regions import covered
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.notes import Note, Target
@@ -35,12 +37,18 @@ def fill_note_menu(menu: QMenu, write: Callable[[Alteration], None]) -> None:
 
 
 def first_note(alteration: Alteration, garment: Garment, piece_id: str, note_id: str) -> Note:
-    """A note with the amounts it starts from, done to the piece on the table and those joined to it at that level."""
+    """A note with the amounts it starts from, done to the pieces that its region of the body covers.
+
+    Where the piece on the table is none of these but can be altered so too, it is meant, with those joined to it.
+    """
     amounts = alteration.checked({})
-    if alteration.aims_at == "edges":
-        targets = _first_edge(garment, piece_id)
-    else:
-        targets = _fitting_pieces(alteration, amounts, garment, piece_id)
+    targets, _ = of_region(garment, alteration, alteration.place, amounts)
+    edges = alteration.aims_at == "edges"
+    covered_pieces = {one.piece for one in covered(garment, alteration.place)}
+    meant = not alteration.covers and piece_id not in covered_pieces
+    if not targets or (meant and (edges or _can(alteration, amounts, garment, piece_id))):
+        joined = _first_edge(garment, piece_id) if edges else _fitting_pieces(alteration, amounts, garment, piece_id)
+        targets = joined or targets
     return Note(note_id, alteration.name, amounts, targets, rule=alteration.version)
 
 
@@ -56,26 +64,27 @@ def _fitting_pieces(alteration: Alteration, amounts: object, garment: Garment, p
     What is done to one piece at a level is done to every piece joined to it there (The Dressmaker, c. 1911-16,
     "Use of patterns").
     """
-
-    def fits(one: str) -> bool:
-        try:
-            alteration.do(garment, amounts, (Target(one),), "trial")
-        except PatternError:
-            return False
-        return True
-
     ids = [piece_id, *(piece.id for piece in garment.pieces if piece.id != piece_id)]
-    first = next((one for one in ids if fits(one)), None)
+    first = next((one for one in ids if _can(alteration, amounts, garment, one)), None)
     if first is None:
         return (Target(piece_id),)
     joined = {first}
     waiting = [first]
     while waiting:
         for other in sorted(_joined_alike(garment, waiting.pop()) - joined):
-            if fits(other):
+            if _can(alteration, amounts, garment, other):
                 joined.add(other)
                 waiting.append(other)
     return tuple(Target(piece.id) for piece in garment.pieces if piece.id in joined)
+
+
+def _can(alteration: Alteration, amounts: object, garment: Garment, piece_id: str) -> bool:
+    """Whether a note can be done to one piece by itself."""
+    try:
+        alteration.do(garment, amounts, (Target(piece_id),), "trial")
+    except PatternError:
+        return False
+    return True
 
 
 def _joined_alike(garment: Garment, piece_id: str) -> set[str]:

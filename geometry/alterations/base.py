@@ -87,6 +87,7 @@ class Alteration:
     ``on_cut`` is done instead of ``do`` to the line that is cut along, where the two differ.
     ``aims_at`` says what a target is: "pieces", or "edges" where each target names an edge. ``steps`` tells how one
     piece is changed by hand; without them they are told from the piece before and after (``geometry.by_hand``).
+    ``covers`` is the part of the region that a note is done to, where that is less than the region.
     """
 
     name: str
@@ -102,6 +103,12 @@ class Alteration:
     examples: tuple[Example, ...] = ()
     describes: str = ""
     steps: Steps | None = None
+    covers: str = ""
+
+    @property
+    def place(self) -> str:
+        """The region of the body whose pieces a new note is done to."""
+        return self.covers or self.region
 
     def fields(self) -> dict[str, Amount]:
         """The amounts by field name, in the order of the form."""

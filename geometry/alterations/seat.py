@@ -85,6 +85,7 @@ ALTERATION = Alteration(
     name="seat",
     title="Full or flat seat",
     region="waist and seat",
+    covers="seat",
     order=82,
     sentence="{way} {amount} at the centre of {pieces}, {above} above the hip line, to nothing at the side",
     amounts=Seat,

@@ -44,6 +44,17 @@ def pieces(garment: Garment, region: str) -> tuple[list[str], list[str]]:
         (TROUSERS, "crotch", ["front", "back"], []),
         (SKIRT, "crotch", [], []),
         (SHIRT, "elbow joint", [], []),
+        (SHIRT, "length", ["front", "back"], []),
+        (VEST, "length", ["front", "back", "front_facing"], []),
+        (SHIRT, "upper arm", ["sleeve"], ["front", "back"]),
+        (SKIRT, "width", ["front", "back"], []),
+        (SHIRT, "bust and chest", ["front"], []),
+        (SKIRT, "bust and chest", [], []),
+        (TROUSERS, "waist and seat", ["front", "back"], []),
+        (SKIRT, "seat", ["back"], []),
+        # The back crotch of trousers is the longer one: common practice, no source.
+        (TROUSERS, "seat", ["back"], []),
+        (SKIRT, "band", ["waistband"], []),
     ],
 )
 def test_a_region_covers_the_pieces_that_have_it_and_asks_for_those_sewn_there(
@@ -93,3 +104,41 @@ def test_a_region_may_stand_for_its_pieces_and_one_that_fits_nothing_is_refused(
         note_options.new_note(SHIRT, "n", low, options(on=["crotch"]))
     with pytest.raises(PatternError, match="There is no piece “elbow”"):
         note_options.new_note(SHIRT, "n", low, options(on=["elbow"]))
+
+
+@pytest.mark.parametrize(
+    ("garment", "name", "targets"),
+    [
+        (VEST, "shorten_or_lengthen", ["front", "back", "front_facing"]),
+        (SHIRT, "hem", ["front", "back"]),
+        (VEST, "full_or_small_bust", ["front"]),
+        (VEST, "dart_turned", ["front"]),
+        (SKIRT, "waist_size", ["front", "back"]),
+        (SKIRT, "seat", ["back"]),
+        (TROUSERS, "crotch_depth", ["front", "back"]),
+        (SHIRT, "upper_arm", ["sleeve"]),
+        (SHIRT, "recut_a_band", ["neckband"]),
+    ],
+)
+def test_every_note_that_goes_to_a_region_needs_no_pieces_named(
+    garment: Garment, name: str, targets: list[str]
+) -> None:
+    note = note_options.new_note(garment, "n", find(name), options())
+    assert [target.piece for target in note.targets] == targets
+
+
+def test_a_seam_of_the_width_is_named_once() -> None:
+    note = note_options.new_note(SHIRT, "n", find("take_in_or_let_out"), options())
+    assert note.targets == (Target("front", edge="front.side"),)
+
+
+def test_a_card_says_in_a_few_words_why_a_note_is_done_to_its_pieces() -> None:
+    low = find("armhole_too_low")
+    note = note_options.new_note(SHIRT, "n", low, options())
+    short, says = note_options.done_to(SHIRT, note)
+    assert short == "for the armhole: Front, Back; sewn on there: Sleeve"
+    assert says[0] == "done to “Front”: its armhole" and says[-1].startswith("asks for “Sleeve”: its sleeve cap")
+    with_sleeve = replace(note, targets=(*note.targets, Target("sleeve")))
+    short, says = note_options.done_to(SHIRT, with_sleeve)
+    assert short == "for the armhole: Front, Back, Sleeve" and not any(one.startswith("asks") for one in says)
+    assert note_options.done_to(SHIRT, replace(note, targets=(Target("neckband"),))) == ("", ())
