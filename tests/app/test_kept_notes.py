@@ -15,6 +15,7 @@ from app.command_line import main
 from app.documents import Document, with_size
 from app.files import notes_file
 from app.files.garment_file import open_file, save_file
+from app.files.schema import garment_schema
 from app.kept_notes import fitted, kept
 from geometry.alterations import find
 from geometry.errors import PatternError
@@ -96,6 +97,22 @@ def test_pieces_are_found_by_their_edges_and_by_their_names() -> None:
     named = replace(garment, pieces=(replace(renamed[0], name="FRONT"),))
     bare = replace(found, pieces=(replace(found.pieces[0], edges=()),))
     assert fitted(Document(named), bare).said == ("“front” was found by its name: “FRONT”.",)
+
+
+def test_what_is_written_fits_the_schema_beside_the_garments() -> None:
+    """The schema is valid by the draft 2020-12 meta-schema as the jsonschema library holds it."""
+    from jsonschema import Draft202012Validator
+
+    text = Path(notes_file.__file__).with_name("notes.schema.json").read_text(encoding="utf-8")
+    Draft202012Validator.check_schema(json.loads(text))
+    whole = json.loads(text.replace("garment.schema.json#", "#"))
+    assert not whole["$defs"].keys() & garment_schema()["$defs"].keys()
+    whole["$defs"] |= garment_schema()["$defs"]
+    validator = Draft202012Validator(whole)
+    plain = json.loads(notes_file.to_bytes(kept(document())))
+    assert validator.is_valid(plain)
+    for change in ({"colour": "red"}, {"version": 2}, {"pieces": [{"id": "front"}]}, {"notes": [{"id": "note-1"}]}):
+        assert not validator.is_valid(plain | change), change
 
 
 def test_what_has_no_notes_keeps_none() -> None:
