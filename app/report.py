@@ -57,6 +57,7 @@ def finding_values(finding: Finding) -> dict[str, Any]:
         "note": finding.note,
         "piece": finding.piece,
         "place_mm": place,
+        "about": finding.about,
         "says": finding.says,
     }
 

@@ -15,13 +15,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from app.documents import Document, Settings, changed_on_opening, lengths_of, next_note_id
-from geometry.alterations import find
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
 from geometry.notes import Note
 from geometry.pipeline import Draft, Memory, draft, preview
-from geometry.stages import Offer
 
 if TYPE_CHECKING:
     from app.files.lock import Lock
@@ -111,14 +109,6 @@ class Session:
             return
         self._draft = draft(document.garment, document.notes, self._memory)
         self.document = document
-
-    def would_walk(self, offer: Offer, seam_id: str) -> bool:
-        """Whether a seam would walk if the note offered were written as well."""
-        document = self._open_document()
-        alteration = find(offer.alteration)
-        trial = Note(self.next_note_id(), alteration.name, offer.amounts, offer.targets, rule=alteration.version)
-        tried = draft(document.garment, [*document.notes, trial], self._memory)
-        return any(walk.seam == seam_id and walk.verdict in ("true", "ease") for walk in tried.after)
 
     def preview(self, document: Document, piece_id: str) -> Draft:
         """One piece of a changed document drafted alone, for a frame while a number is dragged; nothing is put."""

@@ -10,7 +10,10 @@ from app.documents import Document, highest_note, with_notes
 from geometry.corners import walk_corners
 from geometry.errors import PatternError
 from geometry.every_seam import Trued, true_every_seam
+from geometry.matters import Bench
+from geometry.memory import Memory
 from geometry.pieces import CornerKind
+from geometry.remedies import Proposal, proposal
 
 #: What may be said of a corner, in the words of the command line.
 SAYINGS = {"points": CornerKind.POINTS, "runs-on": CornerKind.TO_RUN_ON, "nothing": CornerKind.RUNS_ON}
@@ -32,6 +35,12 @@ def every_seam(document: Document, leave_traced: bool = False) -> tuple[Document
     number = highest_note(document.notes, document)
     trued = true_every_seam(document.garment, document.notes, number, leave_traced=leave_traced)
     return (with_notes(document, (*document.notes, *trued.notes)) if trued.notes else document), trued
+
+
+def what_puts_right(document: Document, about: str, memory: Memory) -> Proposal | None:
+    """What puts right one thing that is open (“seam:…”, “corner:…”, “dart:…”), None where nothing helps."""
+    number = highest_note(document.notes, document)
+    return proposal(Bench(document.garment, document.notes, number, memory), about)
 
 
 def said_of(document: Document, corner_id: str, saying: str) -> Document:

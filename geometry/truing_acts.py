@@ -290,7 +290,7 @@ def corner_acts(bench: Bench, corner: CornerWalk) -> Iterator[Act]:
     for choice, chosen in enumerate(choices):
         targets = [corner_target(part.piece, part.edge, part.at_start) for part in chosen]
         room = min(_room(bench, part.piece, part.edge, part.at_start) for part in chosen)
-        names = " and ".join(f"“{bench.garment.piece(part.piece).name}”" for part in chosen)
+        names = " and ".join(dict.fromkeys(f"“{bench.garment.piece(part.piece).name}”" for part in chosen))
         for later, run in enumerate(run for run in _RUNS if run <= room):
 
             def note(x: float, targets: Sequence[Target] = targets, run: float = run) -> Note:

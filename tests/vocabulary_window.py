@@ -41,11 +41,12 @@ from app.window.printing import PrintDialog
 from app.window.sample_dialog import sample_names, sample_words
 from app.window.switch import Switch
 from app.window.window import MainWindow
-from geometry.alterations import everything
+from geometry.alterations import everything, find
 from geometry.alterations.shorten_or_lengthen import LENGTHEN
 from geometry.garments import Garment
-from geometry.notes import BlendChoice
-from geometry.pipeline import Draft
+from geometry.named_corners import corner_target
+from geometry.notes import Address, BlendChoice, Note, Target
+from geometry.pipeline import Draft, draft
 from geometry.size_tables import Girths
 from geometry.sizing import Body
 from geometry.units import in_system
@@ -175,6 +176,7 @@ def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
         window.session.close()
     window.garment_acts.open_sample("undershirt.garment.json")
     _read_cards(window, read)
+    _read_remedies(window, read)
     _read_dialogs(window, read)
     _read_sizes(window, read)
     _read_notices(window, read)
@@ -221,6 +223,45 @@ def _read_notes(window: MainWindow, read: Read) -> None:
         read.table(window)
         sheet = PiecesSheet(step.before, step.note, window.strip.card(step.note.id).alteration, "cm")
         read.widget(sheet, "the sheet of pieces")
+
+
+def _read_remedies(window: MainWindow, read: Read) -> None:
+    """What is out is put right, one thing alone and then everything; corners are told what they are meant to be."""
+    document = window.session.document
+    longer = find("true_a_seam").checked({"way": "longer", "amount": 7.0})
+    side = Note("note-1", "true_a_seam", longer, (corner_target("back", "side", True),))
+    for opened in (Document(bodice(), (side,)), Document(_pointed(), ())):
+        window.session.begin(opened, saved=True)
+        window.started_anew()
+        assert window.draft is not None
+        read.draft(window.draft)
+        read.widget(window, "rows that are open")
+        found = window.remedies.at_once(opened, "seam:sides")
+        read.said |= set() if found is None else {in_system(found.says, "cm")}
+        window.show_verdicts()
+        read.widget(window.panel, "a row that says what puts it right")
+        window.note_acts.put_right("seam:sides", "Side seam")
+        read.draft(window.session.draft)
+        read.widget(window, "what was put right")
+    assert window.session.document is opened
+    window.garment_acts.say_of_corner("sides:start", "points")
+    read.widget(window, "a corner that points")
+    window.garment_acts.say_of_corner("sides:start", "runs-on")
+    read.widget(window, "a corner that is to run on")
+    window.note_acts.true_every_seam()
+    assert window.draft is not None
+    read.draft(window.draft)
+    read.widget(window, "every seam trued")
+    window.session.begin(document, saved=True)
+    window.started_anew()
+
+
+def _pointed() -> Garment:
+    """A bodice traced with the hem of its front drawn down at the side."""
+    down = find("move_a_corner").checked({"way": "down", "along_centre": 60.0})
+    garment = bodice()
+    target = Target("front", across=(Address("hem", "end", share=0.0),))
+    return draft(garment, [Note("note-1", "move_a_corner", down, (target,))]).redrawn
 
 
 def _read_dialogs(window: MainWindow, read: Read) -> None:

@@ -13,7 +13,9 @@ from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox
 
 from app.documents import Document, PaperName, Settings
 from app.session import ENDING, ChangedOnDisk, Recovered, forget, with_garment
+from app.truing_acts import said_of
 from app.window.end_cards import ALLOWANCES, PAPER, TRACED
+from app.window.seams_words import CORNER_WORDS
 from app.window.worker import Work
 from geometry.errors import PatternError
 
@@ -287,6 +289,12 @@ class GarmentActs:
         accepted = round(walks[seam_id], 3)
         seams = tuple(replace(s, accepted_mm=accepted) if s.id == seam_id else s for s in garment.seams)
         self._take_garment(replace(garment, seams=seams), "accept it as traced")
+
+    def say_of_corner(self, corner_id: str, saying: str) -> None:
+        """Say of a corner that it is meant to point, or that it is to run on."""
+        document = self._window.session.document
+        if document is not None:
+            self._take_garment(said_of(document, corner_id, saying).garment, CORNER_WORDS[saying])
 
     def _take_garment(self, garment: Any, words: str) -> None:
         document = self._window.session.document

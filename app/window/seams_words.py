@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from geometry.corners import CornerWalk
+from geometry.every_seam import Trued
 from geometry.findings import Finding, Level
 from geometry.getting_in import assumed_words, passage_words, ring_name
+from geometry.matters import MM
 from geometry.pipeline import Draft
-from geometry.stages import Offer, SeamWalk
+from geometry.readings import mm_words
+from geometry.remedies import Proposal
+from geometry.stages import SeamWalk
 from geometry.units import System, in_system, say_length, tape_words
 
 _NOTCHES_MEET_MM = 1.0
@@ -17,6 +22,11 @@ _NOTCHES_MEET_MM = 1.0
 _AS_ACCEPTED_MM = 0.8
 #: Findings that stand at a seam, a corner or a ring already.
 _SHOWN_CODES = ("seam-", "corner", "too-tight")
+#: What can be said of a corner, and in which words (the keys are those of the command line).
+POINTS, RUNS_ON = "points", "runs-on"
+CORNER_WORDS = {POINTS: "it is meant to point", RUNS_ON: "it is to run on"}
+STUCK = "No note was found that puts this right without putting something else out."
+_MOST_SAID = 3
 _SIGNS = {"true": "✓", "ease": "✓", "notice": "~", "warn": "!", "fault": "!"}
 
 
@@ -24,7 +34,9 @@ _SIGNS = {"true": "✓", "ease": "✓", "notice": "~", "warn": "!", "fault": "!"
 class Verdict:
     """One line of the panel: a ``sign``, what it is about, what is so, whether it is ``wrong``, and what puts it right.
 
-    ``accept`` names the seam whose traced difference may be accepted as it is.
+    ``about`` names what is open; ``remedy`` says what puts it right, "" until that is known; ``stuck`` where nothing
+    does. ``accept`` names the seam whose traced difference may be accepted as it is, ``corner`` the corner of which
+    ``sayings`` may be said.
     """
 
     sign: str
@@ -32,26 +44,31 @@ class Verdict:
     says: str
     wrong: bool
     piece: str | None = None
-    offer: Offer | None = None
+    about: str = ""
+    remedy: str = ""
+    stuck: bool = False
     accept: str | None = None
+    corner: str = ""
+    sayings: tuple[str, ...] = ()
 
 
-Remedy = Callable[[Offer, str], bool]
+Known = Mapping[str, Proposal | None]
+_NOTHING_KNOWN: Known = MappingProxyType({})
 
 
 def verdicts(
-    draft: Draft, system: System, opened_with: Sequence[Finding] = (), puts_right: Remedy | None = None
+    draft: Draft, system: System, opened_with: Sequence[Finding] = (), known: Known = _NOTHING_KNOWN
 ) -> tuple[Verdict, ...]:
     """What is wrong first; else seams in the order of sewing, corners, and whatever else was found.
 
-    ``puts_right`` says whether an offer makes a seam (by id) walk again; only then is it a remedy.
+    ``known`` holds what puts something right, by what it is about, None where nothing does.
     """
     found = (
-        *(_other(draft, finding, system) for finding in opened_with),
-        *(_seam(draft, walk, system, puts_right) for walk in draft.after),
-        *_corners(draft, system),
+        *(_other(draft, finding, system, known) for finding in opened_with),
+        *(_seam(draft, walk, system, known) for walk in draft.after),
+        *_corners(draft, system, known),
         *_rings(draft, system),
-        *_others(draft, system),
+        *_others(draft, system, known),
     )
     return tuple(sorted(found, key=lambda verdict: not verdict.wrong))
 
@@ -65,7 +82,7 @@ def summary(found: tuple[Verdict, ...]) -> str:
     return first if len(wrong) == 1 else f"{first}  (and {len(wrong) - 1} more)"
 
 
-def _seam(draft: Draft, walk: SeamWalk, system: System, puts_right: Remedy | None) -> Verdict:
+def _seam(draft: Draft, walk: SeamWalk, system: System, known: Known) -> Verdict:
     wrong = walk.verdict in ("notice", "warn", "fault")
     lengths = _lengths(walk, system)
     if wrong:
@@ -77,11 +94,9 @@ def _seam(draft: Draft, walk: SeamWalk, system: System, puts_right: Remedy | Non
         eased = ["accepted as traced"] if as_traced else [*_ease(walk, system)]
         says = ", ".join([lengths, *eased, *_notches(draft, walk)])
     traced = walk.since == "traced" and wrong
-    piece = walk.second[0].piece
-    offer = _remedy(draft, walk, puts_right) if wrong and not traced and puts_right is not None else None
-    return Verdict(
-        _SIGNS[walk.verdict], _capital(walk.name), says, wrong, piece, offer, walk.seam if traced else None
-    )
+    row = Verdict(_SIGNS[walk.verdict], _capital(walk.name), says, wrong, walk.second[0].piece)
+    row = replace(row, accept=walk.seam if traced else None)
+    return _with_remedy(row, f"seam:{walk.seam}", known, system) if wrong else row
 
 
 def _lengths(walk: SeamWalk, system: System) -> str:
@@ -123,30 +138,22 @@ def _notches(draft: Draft, walk: SeamWalk) -> Iterator[str]:
         yield "even between the notches"
 
 
-def _remedy(draft: Draft, walk: SeamWalk, puts_right: Remedy) -> Offer | None:
-    """What the note that put a seam out offers, done to a piece of that seam, if that puts it right."""
-    pieces = {ref.piece for ref in (*walk.first, *walk.second)}
-    for step in draft.followed.steps:
-        if step.note.id == walk.since:
-            for offer in step.offers:
-                if pieces & {target.piece for target in offer.targets} and puts_right(offer, walk.seam):
-                    return offer
-    return None
-
-
-def _corners(draft: Draft, system: System) -> Iterator[Verdict]:
-    doubtful: Mapping[str, Finding] = {
-        f.says.split(": ")[0]: f for f in draft.findings if f.code == "corner"
-    }
+def _corners(draft: Draft, system: System, known: Known) -> Iterator[Verdict]:
+    """Those that are open or are taken to point, each in a row; how many run on in one."""
+    doubtful: Mapping[str | None, Finding] = {f.about: f for f in draft.findings if f.code == "corner"}
+    traced = {corner.id: corner for corner in draft.corners_before}
     smooth: list[CornerWalk] = []
     for corner in draft.corners:
-        finding = doubtful.get(corner.name)
+        finding = doubtful.get(corner.key)
         if finding is not None:
-            says = in_system(finding.says.removeprefix(f"{corner.name}: "), system)
+            says = _capital(in_system(finding.says.removeprefix(f"{corner.name}: "), system))
             wrong = finding.level is not Level.NOTICE
-            yield Verdict("!" if wrong else "~", _capital(corner.name), _capital(says), wrong, corner.piece)
-        else:
+            row = Verdict("!" if wrong else "~", _capital(corner.name), says, wrong, corner.piece, corner=corner.id)
+            yield replace(_with_remedy(row, corner.key, known, system), sayings=(POINTS,))
+        elif corner.runs_on:
             smooth.append(corner)
+        else:
+            yield _pointing(corner, traced.get(corner.id, corner))
     at_seams = [corner for corner in smooth if corner.wanted == 180]
     at_folds = [corner for corner in smooth if corner.wanted != 180]
     if at_seams:
@@ -156,15 +163,57 @@ def _corners(draft: Draft, system: System) -> Iterator[Verdict]:
         yield Verdict("✓", "Corners at the fold", _corner_words(at_folds, "is square", "are square"), False)
 
 
+def _pointing(corner: CornerWalk, traced: CornerWalk) -> Verdict:
+    """A corner that is left alone: she said that it points, or it is so far off in the tracing that it seems to."""
+    fair = "one that runs on makes 180" if corner.wanted == 180 else "a square one makes 90"
+    turns = f"It makes {corner.degrees:.0f} degrees where {fair}"
+    if corner.meant_to_point:
+        row = Verdict("✓", _capital(corner.name), f"{turns}, and is meant to point.", False, corner.piece)
+        return replace(row, corner=corner.id, sayings=(RUNS_ON,))
+    left = f"{abs(traced.off):.0f} off in the tracing. It is left as it is until you say what it is meant to be."
+    row = Verdict("~", _capital(corner.name), f"{turns}, {left}", False, corner.piece)
+    return replace(row, corner=corner.id, sayings=(POINTS, RUNS_ON))
+
+
+def _with_remedy(row: Verdict, about: str | None, known: Known, system: System) -> Verdict:
+    """The row with what puts it right, as far as it is known."""
+    if about is None or about not in known:
+        return replace(row, about=about or "")
+    found = known[about]
+    if found is None:
+        return replace(row, about=about, stuck=True)
+    return replace(row, about=about, remedy=in_system(_small(found.says), system))
+
+
 def _corner_words(corners: list[CornerWalk], one: str, many: str) -> str:
-    fine = [corner for corner in corners if corner.runs_on]
-    pointed = len(corners) - len(fine)
+    return f"{len(corners)} {many if len(corners) > 1 else one}"
+
+
+def put_right_words(title: str, found: Proposal | None) -> str:
+    """What was done about one row, lengths in mm; None where nothing helps."""
+    if found is None:
+        return f"{title}: {STUCK}"
+    was = f"It was {_out(found.before, found.unit)} out"
+    now = "and is true now" if found.after == 0 else f"and {_out(found.after, found.unit)} is still open"
+    return f"{title} put right: {_small(found.says)}. {was} {now}."
+
+
+def trued_words(found: Trued) -> str:
+    """What truing every seam did, lengths in mm."""
+    if not found.taken and not found.left:
+        return "Nothing is open; every seam is true."
     said = []
-    if fine:
-        said.append(f"{len(fine)} {many if len(fine) > 1 else one}")
-    if pointed:
-        said.append(f"{pointed} meant to point")
-    return ", ".join(said)
+    if found.taken:
+        shown = "; ".join(_small(one.says) for one in found.taken[:_MOST_SAID])
+        more = f"; and {len(found.taken) - _MOST_SAID} more" if len(found.taken) > _MOST_SAID else ""
+        notes = "1 note was" if len(found.notes) == 1 else f"{len(found.notes)} notes were"
+        said.append(f"{notes} written that put right what was open: {shown}{more}.")
+    said += [f"Left open: {one.name}, {one.out} out; {one.why}." for one in found.left[:_MOST_SAID]]
+    return " ".join(said)
+
+
+def _out(size: float, unit: str) -> str:
+    return mm_words(size) if unit == MM else f"{size:.1f} degrees"
 
 
 def _rings(draft: Draft, system: System) -> Iterator[Verdict]:
@@ -182,19 +231,24 @@ def _rings(draft: Draft, system: System) -> Iterator[Verdict]:
         yield Verdict("✓" if ring.passes else "!", _capital(name), says, not ring.passes, ring.piece)
 
 
-def _others(draft: Draft, system: System) -> Iterator[Verdict]:
+def _others(draft: Draft, system: System, known: Known) -> Iterator[Verdict]:
     """Findings that neither a seam, a corner, a ring nor a note's card shows."""
     on_cards = {id(finding) for step in draft.followed.steps for finding in step.findings}
     for finding in draft.findings:
         if not finding.code.startswith(_SHOWN_CODES) and id(finding) not in on_cards:
-            yield _other(draft, finding, system)
+            yield _other(draft, finding, system, known)
 
 
-def _other(draft: Draft, finding: Finding, system: System) -> Verdict:
+def _other(draft: Draft, finding: Finding, system: System, known: Known) -> Verdict:
     wrong = finding.level is not Level.NOTICE
     title = next((piece.name for piece in draft.garment.pieces if piece.id == finding.piece), draft.garment.name)
-    return Verdict("!" if wrong else "~", _capital(title), in_system(finding.says, system), wrong, finding.piece)
+    row = Verdict("!" if wrong else "~", _capital(title), in_system(finding.says, system), wrong, finding.piece)
+    return _with_remedy(row, finding.about, known, system)
 
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
+
+
+def _small(text: str) -> str:
+    return text[:1].lower() + text[1:]

@@ -39,11 +39,9 @@ if TYPE_CHECKING:
     from app.documents import Document
     from app.session import Session
     from geometry.pipeline import Draft
-    from geometry.stages import Offer
 
 _WIDE_LINES = 90
 _COPY_AFTER_MS = 2_000
-_TRY_AFTER_MS = 150
 
 
 class MainWindow(QMainWindow):
@@ -58,9 +56,7 @@ class MainWindow(QMainWindow):
         self.piece_id = ""
         self.stack = QUndoStack(self)
         self._painted = self._furnished = False
-        self._copying, self._trying = QTimer(self), QTimer(self)
-        self._tried_for: Draft | None = None
-        self._tried: dict[tuple[str, str], bool | None] = {}
+        self._copying = QTimer(self)
         self.empty = EmptyTable()
         self.empty.say_opening(opening)
         self.setCentralWidget(self.empty)
@@ -72,10 +68,12 @@ class MainWindow(QMainWindow):
         from app.window.garment_acts import GarmentActs
         from app.window.kept_notes_acts import KeptNotesActs
         from app.window.note_acts import NoteActs
+        from app.window.remedies import Remedies
         from app.window.size_acts import SizeActs
         from app.window.view_acts import ViewActs
 
         self.session = session
+        self.remedies = Remedies(self)
         self.note_acts = NoteActs(self)
         self.garment_acts = GarmentActs(self)
         self.kept_notes_acts = KeptNotesActs(self)
@@ -168,9 +166,12 @@ class MainWindow(QMainWindow):
         strip.end_opened.connect(self.garment_acts.open_end)
         strip.shown_changed.connect(lambda _: self._show_on_table())
         self.panel.picked.connect(self.show_piece)
-        self.panel.offered.connect(acts.take_offer)
+        self.panel.put_right.connect(acts.put_right)
+        self.panel.true_all.connect(acts.true_every_seam)
         self.panel.accepted.connect(self.garment_acts.accept_as_traced)
-        self.line.unfolded.connect(lambda _: self._fold())
+        self.panel.said_of_corner.connect(self.garment_acts.say_of_corner)
+        self.remedies.found.connect(self.show_verdicts)
+        self.line.unfolded.connect(lambda _: self._unfold())
         self.top.piece_picked.connect(self.show_piece)
         self.top.units_picked.connect(self.view_acts.set_units)
         self.table.amount_dragged.connect(acts.drag_amount)
@@ -190,9 +191,6 @@ class MainWindow(QMainWindow):
         self._copying.setSingleShot(True)
         self._copying.setInterval(_COPY_AFTER_MS)
         self._copying.timeout.connect(self.session.keep_copy)
-        self._trying.setSingleShot(True)
-        self._trying.setInterval(_TRY_AFTER_MS)
-        self._trying.timeout.connect(self._try_offers)
 
     # -- changing the document -------------------------------------------------------------------------------------
 
@@ -261,41 +259,25 @@ class MainWindow(QMainWindow):
             self.piece_id = draft.garment.pieces[0].id
         system = self.preferences.units
         self.top.show_draft(draft, self.piece_id)
-        self._show_verdicts()
+        self.show_verdicts()
         self.strip.show_draft(draft, system, self.piece_id)
         self.garment_acts.count_pages_soon()
         self._show_on_table()
         self._can()
 
-    def _show_verdicts(self) -> None:
-        """Say what walking the seams found; whether an offer is a remedy is tried once the dialling rests."""
+    def show_verdicts(self) -> None:
+        """Say what walking the seams found; what puts a row right is looked for once the dialling rests."""
         from app.window.seams_words import verdicts
 
-        draft = self.draft
-        if draft is None:
+        draft, document = self.draft, self.session.document
+        if draft is None or document is None:
             return
-        if self._tried_for is not draft:
-            self._tried_for, self._tried = draft, {}
-        found = verdicts(draft, self.preferences.units, self.session.opened_with, self._puts_right)
-        self.panel.show_verdicts(found, self.preferences.units)
+        known = self.remedies.of(document)
+        found = verdicts(draft, self.preferences.units, self.session.opened_with, known)
+        self.panel.show_verdicts(found)
         self.line.show_verdicts(found)
-
-    def _puts_right(self, offer: Offer, seam_id: str) -> bool:
-        key = (offer.says, seam_id)
-        if key not in self._tried:
-            self._tried[key] = None
-            self._trying.start()
-        return bool(self._tried[key])
-
-    def _try_offers(self) -> None:
-        """Find out which offers put a seam right, and show those."""
-        draft = self.draft
-        if draft is None or draft is not self._tried_for:
-            return
-        offers = {offer.says: offer for step in draft.followed.steps for offer in step.offers}
-        for says, seam_id in [key for key, known in self._tried.items() if known is None]:
-            self._tried[says, seam_id] = self.session.would_walk(offers[says], seam_id)
-        self._show_verdicts()
+        shown = [verdict.about for verdict in found if verdict.about] if not self.panel.isHidden() else []
+        self.remedies.seek(document, shown)
 
     def show_piece(self, piece_id: str) -> None:
         """Lay a piece on the table."""
@@ -334,6 +316,10 @@ class MainWindow(QMainWindow):
         small = self.width() < em() * _WIDE_LINES
         self.line.setVisible(there and small)
         self.panel.setVisible(there and (not small or self.line.is_unfolded()))
+
+    def _unfold(self) -> None:
+        self._fold()
+        self.show_verdicts()
 
     # -- the look --------------------------------------------------------------------------------------------------
 
@@ -393,6 +379,6 @@ class MainWindow(QMainWindow):
             return
         self.garment_acts.stop_work()
         self._copying.stop()
-        self._trying.stop()
+        self.remedies.close()
         self.session.close()
         event.accept()

@@ -240,15 +240,15 @@ def test_a_drawing_is_exported(
 
 def test_a_difference_that_was_traced_is_accepted_as_it_is(bare_window: MainWindow, qtbot: QtBot) -> None:
     bare_window.garment_acts.open_sample("traced-pair.garment.json")
-    qtbot.waitUntil(lambda: len(remedies(bare_window.panel)) == 1)
-    (button,) = remedies(bare_window.panel)
-    assert button.words() == "Accept it as traced"
+    qtbot.waitUntil(lambda: len(remedies(bare_window.panel)) == 2)
+    right, button = remedies(bare_window.panel)
+    assert right.words().startswith("Put right") and button.words() == "Accept it as traced"
     QTest.mouseClick(button, Qt.MouseButton.LeftButton)
     assert remedies(bare_window.panel) == []
     assert all(walk.verdict in ("true", "ease") for walk in bare_window.draft.after)
     qtbot.waitUntil(lambda: sum("accepted as traced" in text for text in texts(bare_window.panel)) == 1)
     bare_window.acts["undo"].trigger()
-    qtbot.waitUntil(lambda: len(remedies(bare_window.panel)) == 1)
+    qtbot.waitUntil(lambda: len(remedies(bare_window.panel)) == 2)
 
 
 def test_work_left_behind_is_offered(qtbot: QtBot, tmp_path: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -31,7 +30,6 @@ from tests.window_case import (
     furnished,
     note,
     number,
-    remedies,
     shorten,
     texts,
     window,
@@ -183,22 +181,6 @@ def test_every_verdict_is_told_by_more_than_colour(window: MainWindow) -> None:
         assert frame.accessibleName().startswith(signs[0])
 
 
-def test_a_seam_of_one_note_is_put_right_with_one_button(bare_window: MainWindow, qtbot: QtBot) -> None:
-    bare_window.garment_acts.open_sample("undershirt.garment.json")
-    notes = bare_window.session.notes
-    low = next(one for one in notes if one.alteration == "armhole_too_low")
-    bodies = tuple(target for target in low.targets if target.piece != "sleeve")
-    amounts = replace(low.amounts, amount=12.0)
-    bare_window.note_acts.change(replace(low, targets=bodies, amounts=amounts), False)
-    qtbot.waitUntil(lambda: bool(remedies(bare_window.panel)))
-    (button,) = remedies(bare_window.panel)
-    assert button.words().startswith("Put right: do the same tuck across the cap")
-    button.click()
-    qtbot.waitUntil(lambda: not remedies(bare_window.panel))
-    assert len(bare_window.session.notes) == len(notes) + 1
-    assert all(walk.verdict in ("true", "ease") for walk in bare_window.draft.after)
-
-
 def test_the_end_cards_say_how_things_stand() -> None:
     drafted = draft(canon.bodice(), [shorten()])
     assert traced_lines(drafted.garment)[:2] == ["2 pieces", "2 seams"]
@@ -219,19 +201,6 @@ def test_pieces_are_laid_on_the_table_by_key_and_by_click(window: MainWindow) ->
     assert window.piece_id == "back"
     assert "•" in window.top.pieces._buttons["back"].text()
     assert amount(window) == 25.0
-
-
-def test_an_offer_that_does_not_put_the_seam_right_is_no_remedy(bare_window: MainWindow) -> None:
-    bare_window.garment_acts.open_sample("undershirt.garment.json")
-    low = next(one for one in bare_window.session.notes if one.alteration == "armhole_too_low")
-    bodies = tuple(target for target in low.targets if target.piece != "sleeve")
-    bare_window.note_acts.change(replace(low, targets=bodies, amounts=replace(low.amounts, amount=12.0)), False)
-    offers = [offer for step in bare_window.draft.followed.steps for offer in step.offers]
-    seam = next(walk.seam for walk in bare_window.draft.after if walk.verdict not in ("true", "ease"))
-    # The same tuck across the cap puts the cap right; length given back at another line cannot.
-    right = {offer.says: bare_window.session.would_walk(offer, seam) for offer in offers}
-    assert right == {says: "across the cap" in says for says in right}
-    assert len(right) >= 2
 
 
 def test_the_view_menu_opens_a_piece_out_and_zooms(window: MainWindow) -> None:

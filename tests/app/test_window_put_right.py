@@ -1,0 +1,245 @@
+"""What is wrong is put right with one button, and said; corners are told what they are meant to be."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QLabel
+from pytestqt.qtbot import QtBot
+
+from app.documents import Document
+from app.window import remedies as sought
+from app.window.seams_panel import SeamFrame
+from app.window.seams_words import STUCK, put_right_words, trued_words, verdicts
+from app.window.window import MainWindow
+from app.window.wrap_button import WrapButton
+from geometry.every_seam import Left, Trued
+from geometry.garments import Garment
+from geometry.named_corners import corner_target
+from geometry.notes import Note
+from geometry.pieces import CornerKind
+from geometry.pipeline import draft
+from geometry.remedies import Proposal
+from tests import canon
+from tests.window_case import bare_window, document, furnished, note, number, shorten
+
+__all__ = ["bare_window"]
+
+CAP = "do the same tuck across the cap of “Sleeve”"
+
+
+def tucked_on_the_bodies(window: MainWindow) -> None:
+    """The sample undershirt with its armhole tucked 12 mm on front and back, and not on the sleeve."""
+    window.garment_acts.open_sample("undershirt.garment.json")
+    low = next(one for one in window.session.notes if one.alteration == "armhole_too_low")
+    bodies = tuple(target for target in low.targets if target.piece != "sleeve")
+    window.note_acts.change(replace(low, targets=bodies, amounts=replace(low.amounts, amount=12.0)), False)
+
+
+def row(window: MainWindow, title: str) -> SeamFrame:
+    (found,) = [one for one in window.panel._rows if one.verdict.title == title]
+    return found
+
+
+def button(window: MainWindow, title: str, words: str) -> WrapButton:
+    (found,) = [one for one in row(window, title).buttons() if one.words().startswith(words)]
+    return found
+
+
+def says(window: MainWindow, title: str) -> list[str]:
+    return [one.words() for one in row(window, title).buttons()]
+
+
+def side_run_on(back: float = 7.0, note_id: str = "note-1") -> Note:
+    """The back's side seam made longer at the hem: length and notch are out."""
+    made = note(note_id, "true_a_seam", "back", way="longer", amount=back)
+    return replace(made, targets=(corner_target("back", "side", True),))
+
+
+def open_rows(window: MainWindow) -> list[str]:
+    assert window.draft is not None
+    return [one.says for one in window.draft.findings if one.about is not None]
+
+
+def test_a_seam_of_one_note_is_put_right_with_one_button(bare_window: MainWindow, qtbot: QtBot) -> None:
+    tucked_on_the_bodies(bare_window)
+    notes = bare_window.session.notes
+    title = "Sleeve to armhole"
+    assert says(bare_window, title) == ["Put right"]
+    qtbot.waitUntil(lambda: says(bare_window, title) == [f"Put right: {CAP}"], timeout=20_000)
+    button(bare_window, title, "Put right").click()
+    assert [one.alteration for one in bare_window.session.notes[len(notes) :]] == ["armhole_too_low"]
+    assert bare_window.session.notes[-1].targets[0].piece == "sleeve"
+    assert all(walk.verdict in ("true", "ease") for walk in bare_window.draft.after)
+    assert says(bare_window, title) == []
+    said = bare_window.notices.words()
+    assert said.startswith(f"Sleeve to armhole put right: {CAP}. It was ") and said.endswith("out and is true now.")
+
+
+def test_it_can_be_pressed_before_it_says_what_it_would_do_and_is_taken_back_in_one_step(
+    qtbot: QtBot, tmp_path: Path
+) -> None:
+    window = furnished(qtbot, tmp_path, document(side_run_on()))
+    before = window.session.document
+    button(window, "Side seam", "Put right").click()
+    assert row(window, "Side seam").verdict.sign == "✓"
+    assert len(window.session.notes) >= 2 and window.stack.count() == 1
+    assert window.acts["undo"].text() == "&Undo: put right “Side seam”"
+    assert window.strip.chosen == window.session.notes[-1].id
+    after = window.session.document
+    window.acts["undo"].trigger()
+    assert window.session.document is before
+    window.acts["redo"].trigger()
+    assert window.session.document is after
+
+
+def test_every_row_that_walking_found_open_has_one_button(qtbot: QtBot, tmp_path: Path) -> None:
+    shorter = note("note-1", "shorten_or_lengthen", "front")
+    window = furnished(qtbot, tmp_path, document(shorter, side_run_on(4.0, "note-2")))
+    rows = [one for one in window.panel._rows if one.verdict.about]
+    assert {one.verdict.about for one in rows} == {f.about for f in window.draft.findings if f.about is not None}
+    for one in rows:
+        assert [b.words() for b in one.buttons() if b.property("role") == "remedy"] == ["Put right"]
+
+
+def test_what_it_did_is_said_in_the_tape_measure_in_hand(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, document(side_run_on(6.35)))
+    try:
+        window.view_acts.set_units("in")
+        button(window, "Side seam", "Put right").click()
+        said = window.notices.words()
+        assert "1/4 in shorter at the hem. It was 1/4 in out" in said and " mm" not in said
+    finally:
+        window.view_acts.set_units("cm")
+
+
+def test_where_nothing_helps_it_is_said_and_the_button_goes(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(sought, "what_puts_right", lambda *_: None)
+    window = furnished(qtbot, tmp_path, document(side_run_on()))
+    before = window.session.document
+    button(window, "Side seam", "Put right").click()
+    assert window.session.document is before and window.stack.count() == 0
+    assert window.notices.words() == f"Side seam: {STUCK}"
+    (stuck,) = [label for label in row(window, "Side seam").findChildren(QLabel) if label.text() == STUCK]
+    assert not stuck.isHidden()
+    assert says(window, "Side seam") == []
+
+
+def test_nothing_is_looked_for_while_a_number_is_dialled(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, document(side_run_on()))
+    window.remedies._begin()
+    assert window.remedies._running is not None
+    running = window.remedies._running
+    number(window).turn(1)
+    assert window.remedies._running is None and running[1].is_set()
+    window.note_acts.settle()
+    document_now = window.session.document
+    assert document_now is not None
+    qtbot.waitUntil(lambda: bool(window.remedies.of(document_now)), timeout=20_000)
+    assert button(window, "Side seam", "Put right: ")
+
+
+def test_nothing_is_looked_for_while_the_column_is_folded_away(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, document(side_run_on()))
+    window.resize(1280, 720)
+    qtbot.waitUntil(lambda: window.panel.isHidden())
+    window.refresh()
+    assert window.remedies._wanted == []
+    window.acts["sew"].trigger()
+    assert "seam:sides" in window.remedies._wanted
+    document_now = window.session.document
+    assert document_now is not None
+    qtbot.waitUntil(lambda: "seam:sides" in window.remedies.of(document_now), timeout=20_000)
+
+
+def test_the_keyboard_stays_in_the_row_when_an_answer_comes(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, document(side_run_on()))
+    row(window, "Shoulder seam").setFocus()
+    qtbot.waitUntil(lambda: says(window, "Side seam")[0].startswith("Put right: "), timeout=20_000)
+    assert window.focusWidget() is row(window, "Shoulder seam")
+    button(window, "Side seam", "Put right").setFocus()
+    row(window, "Side seam").take_answer(replace(row(window, "Side seam").verdict, remedy="take it off"))
+    assert window.focusWidget() is button(window, "Side seam", "Put right: take it off")
+
+
+def test_true_every_seam_has_its_button_and_is_taken_back_in_one_step(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, document(note("note-1", "shorten_or_lengthen", "front")))
+    before = window.session.document
+    assert open_rows(window) and window.panel.true_button.isVisible()
+    window.panel.true_button.click()
+    assert open_rows(window) == [] and window.stack.count() == 1
+    assert "written that put right what was open" in window.notices.words()
+    assert not window.panel.true_button.isEnabled()
+    window.acts["undo"].trigger()
+    assert window.session.document is before and window.panel.true_button.isEnabled()
+
+
+def pointed() -> Garment:
+    """The bodice traced with its front's hem drawn 60 mm down at the side: far off at the side seam."""
+    moved = note("note-1", "move_a_corner", "front", way="down", along_centre=60.0)
+    moved = replace(moved, targets=(replace(corner_target("front", "hem", False), edge=None),))
+    garment = draft(canon.bodice(), [moved]).redrawn
+    sides = tuple(replace(seam, accepted_mm=None) for seam in garment.seams)
+    return replace(garment, seams=sides)
+
+
+def test_a_corner_far_off_in_the_tracing_is_told_what_it_is_meant_to_be(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, Document(pointed(), ()))
+    corner = row(window, "Hem at the side seam")
+    assert corner.verdict.sign == "~" and not corner.verdict.wrong and not corner.verdict.about
+    assert says(window, "Hem at the side seam") == ["It is meant to point", "It is to run on"]
+    button(window, "Hem at the side seam", "It is meant to point").click()
+    corner = row(window, "Hem at the side seam")
+    assert corner.verdict.sign == "✓" and "is meant to point" in corner.verdict.says
+    assert CornerKind.POINTS in {one.kind for one in window.session.garment.piece("front").corners}
+    button(window, "Hem at the side seam", "It is to run on").click()
+    corner = row(window, "Hem at the side seam")
+    assert corner.verdict.about.startswith("corner:")
+    assert says(window, "Hem at the side seam") == ["Put right", "It is meant to point"]
+    for _ in range(2):
+        window.acts["undo"].trigger()
+    assert len(row(window, "Hem at the side seam").verdict.sayings) == 2
+
+
+def test_what_was_put_right_is_said_in_one_sentence_or_two() -> None:
+    half = Proposal("corner:a", "Round the point off by 2 mm", (shorten(),), 8.26, 1.5, "degrees")
+    assert put_right_words("Hem", half) == (
+        "Hem put right: round the point off by 2 mm. It was 8.3 degrees out and 1.5 degrees is still open."
+    )
+    assert trued_words(Trued((), ())) == "Nothing is open; every seam is true."
+    left = Left("seam:a", "side seam", "9 mm", "nothing helps")
+    assert trued_words(Trued((half,) * 5, (left,))) == (
+        "5 notes were written that put right what was open: round the point off by 2 mm; round the point off by 2 mm; "
+        "round the point off by 2 mm; and 2 more. Left open: side seam, 9 mm out; nothing helps."
+    )
+
+
+def test_a_row_says_what_is_known_about_it() -> None:
+    drafted = draft(canon.bodice(), [side_run_on()])
+    unknown = next(one for one in verdicts(drafted, "cm") if one.about == "seam:sides")
+    assert (unknown.remedy, unknown.stuck) == ("", False)
+    stuck = next(one for one in verdicts(drafted, "cm", (), {"seam:sides": None}) if one.about == "seam:sides")
+    assert stuck.stuck
+    found = {"seam:sides": Proposal("seam:sides", "Take 7 mm off", (shorten(),), 7.0, 0.0)}
+    known = next(one for one in verdicts(drafted, "in", (), found) if one.about == "seam:sides")
+    assert (known.remedy, known.stuck) == ("take 0.276 in off", False)
+
+
+def test_no_words_of_a_button_are_cut_off_when_an_answer_comes(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, document(side_run_on(), note("note-2", "shorten_or_lengthen", "front")))
+    document_now = window.session.document
+    assert document_now is not None
+    qtbot.waitUntil(lambda: len(window.remedies.of(document_now)) >= 2, timeout=20_000)
+    shown = [one for frame in window.panel._rows for one in frame.buttons()]
+    assert sum(len(one.words()) > 40 for one in shown) >= 1
+
+    def all_fit() -> bool:
+        return all(one.height() >= one.heightForWidth(one.width()) for one in shown)
+
+    qtbot.waitUntil(all_fit)
+    label = window.panel._rows[0].findChildren(QLabel)[2]
+    assert label.height() >= label.heightForWidth(label.width())
