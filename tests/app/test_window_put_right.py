@@ -131,11 +131,12 @@ def test_where_nothing_helps_it_is_said_and_the_button_goes(
 
 def test_nothing_is_looked_for_while_a_number_is_dialled(qtbot: QtBot, tmp_path: Path) -> None:
     window = furnished(qtbot, tmp_path, document(side_run_on()))
-    window.remedies._begin()
-    assert window.remedies._running is not None
-    running = window.remedies._running
-    number(window).turn(1)
-    assert window.remedies._running is None and running[1].is_set()
+    looked: list[object] = []
+    window.remedies.found.connect(lambda: looked.append(1))
+    for _ in range(12):
+        number(window).turn(1)
+        qtbot.wait(50)
+        assert not looked
     window.note_acts.settle()
     document_now = window.session.document
     assert document_now is not None
