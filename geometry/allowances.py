@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 
 from geometry.crossings import Trimmed, is_simple, outer_line
-from geometry.cut_corners import corner_plan, shaped
+from geometry.cut_corners import CornerPlan, corner_plan, shaped
 from geometry.dart_caps import dart_cap
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
@@ -19,6 +19,7 @@ from geometry.garments import EdgeRef, Garment
 from geometry.hem_fullness import hem_findings
 from geometry.joints import Joint, direct, ruled_once, turn_deg
 from geometry.lines import Chain, flatten, joined
+from geometry.memory import Later, Recall, computed_anew
 from geometry.motions import FloatArray, Point
 from geometry.parallels import moved_line, moved_lines
 from geometry.pieces import Edge, Notch, Piece, RunKind, place_in
@@ -33,27 +34,34 @@ _STEP_BACK_MM = 0.05
 _LOOP = 4.0
 
 
-def cut_piece(garment: Garment, blended: BlendedPiece) -> CutPiece:
+def cut_piece(garment: Garment, blended: BlendedPiece, recall: Recall = computed_anew) -> CutPiece:
     """The piece with its allowances on; the garment gives widths by finish, order of sewing and pressing.
 
-    ``cutting`` runs anticlockwise from the first edge's first corner. It is None, with a finding, where the
-    allowances cannot be made. Raises PatternError for a width that is negative or no number.
+    ``recall`` spares edges and corners that are the same as before. ``cutting`` runs anticlockwise from the first
+    edge's first corner. It is None, with a finding, where the allowances cannot be made. Raises PatternError for a
+    width that is negative or no number.
     """
-    return _cut(garment, blended.piece, garment, blended.piece)
+    return _cut(garment, blended.piece, garment, blended.piece, recall)
 
 
-def cut_kept(garment: Garment, blended: BlendedPiece, cut_garment: Garment, cut_blended: BlendedPiece) -> CutPiece:
+def cut_kept(
+    garment: Garment,
+    blended: BlendedPiece,
+    cut_garment: Garment,
+    cut_blended: BlendedPiece,
+    recall: Recall = computed_anew,
+) -> CutPiece:
     """As ``cut_piece``, with the cutting line of ``cut_blended``, where seams were sewn elsewhere since it was cut.
 
     The cut edge stays whole, corners and all; notches are carried out to it from where they are sewn.
     """
-    return _cut(garment, blended.piece, cut_garment, cut_blended.piece)
+    return _cut(garment, blended.piece, cut_garment, cut_blended.piece, recall)
 
 
-def _cut(garment: Garment, piece: Piece, cut_garment: Garment, cut: Piece) -> CutPiece:
+def _cut(garment: Garment, piece: Piece, cut_garment: Garment, cut: Piece, recall: Recall) -> CutPiece:
     widths = MappingProxyType({edge.id: _width(garment, piece, edge) for edge in piece.edges})
-    lines, findings = _seam_lines(cut)
-    parts = cut_lines(cut_garment, cut, lines)
+    lines, findings = _seam_lines(cut, recall)
+    parts = cut_lines(cut_garment, cut, lines, recall)
     ring = _ring(parts)
     findings += [*_crowded(cut, parts), *hem_findings(cut_garment, cut, lines)]
     if not is_simple(ring):
@@ -80,12 +88,14 @@ def seam_line(piece: Piece, edge: Edge) -> Chain:
     )
 
 
-def _seam_lines(piece: Piece) -> tuple[list[Chain], list[Finding]]:
+def _seam_lines(piece: Piece, recall: Recall) -> tuple[list[Chain], list[Finding]]:
     """Every edge's seam line; where a dart's end cannot be shaped, straight across its mouth with a finding."""
     lines, findings = [], []
     for edge in piece.edges:
+        darts = tuple(dart for dart in piece.darts if dart.edge == edge.id)
         try:
-            lines.append(seam_line(piece, edge))
+            how = (piece.id, piece.name, darts)
+            lines.append(recall("seam line", (edge,), how, lambda edge=edge: seam_line(piece, edge)))  # type: ignore[misc]
         except PatternError as error:
             lines.append(edge.chain)
             findings.append(Finding("dart-end", Level.WARN, error.says, piece.id, None, error.point))
@@ -104,29 +114,63 @@ class CutEdge:
     end: Joint
 
 
-def cut_lines(garment: Garment, piece: Piece, lines: list[Chain]) -> tuple[CutEdge, ...]:
+def cut_lines(
+    garment: Garment, piece: Piece, lines: list[Chain], recall: Recall = computed_anew
+) -> tuple[CutEdge, ...]:
     """The cutting line edge by edge, before loops are trimmed; ``lines`` are the edges' seam lines.
 
     The line that ends a shaped allowance (mirrored, squared, reflected) is the other edge's.
     """
     widths = [_width(garment, piece, edge) for edge in piece.edges]
-    moved = moved_lines(lines, widths)
-    ends = [(width, width) for width in widths]
-    for i, edge in enumerate(piece.edges):
-        if edge.tapers:
-            moved[i], ends[i] = _tapered(edge, lines[i], widths[i])
+    moved, ends = _moved(piece, lines, widths, recall)
     joints = [
-        shaped(corner_plan(garment, piece, i), moved[i - 1], moved[i], lines[i].start, (ends[i - 1][1], ends[i][0]))
-        for i in range(len(lines))
+        _corner(corner_plan(garment, piece, i), (moved[i - 1], moved[i]), lines[i].start, (a[1], b[0]), recall)
+        for i, (a, b) in enumerate(zip(ends[-1:] + ends[:-1], ends, strict=True))
     ]
     _keep_short_edges(moved, joints, lines)
     found = []
     for i, edge in enumerate(piece.edges):
         start, end = joints[i], joints[(i + 1) % len(joints)]
-        parts = [start.after, moved[i].part(start.v, end.u), end.before]
-        whole = ruled_once(joined([one for one in parts if one is not None]))
-        found.append(CutEdge(edge, widths[i], lines[i], whole, start, end))
+        found.append(CutEdge(edge, widths[i], lines[i], _between(start, moved[i], end, recall), start, end))
     return tuple(found)
+
+
+def _moved(
+    piece: Piece, lines: list[Chain], widths: list[float], recall: Recall
+) -> tuple[list[Chain], list[tuple[float, float]]]:
+    """Every edge's seam line moved out by its allowance, and the widths at its two ends."""
+    found = list(lines)
+    ends = [(width, width) for width in widths]
+    waiting: list[tuple[int, Later[Chain]]] = []
+    for i, (edge, line, width) in enumerate(zip(piece.edges, lines, widths, strict=True)):
+        if edge.tapers:
+            found[i], ends[i] = _tapered(edge, line, width)
+        elif width:
+            later: Later[Chain] = recall("moved line", (line,), width, Later)
+            if later.value is None:
+                waiting.append((i, later))
+            else:
+                found[i] = later.value
+    anew = moved_lines([lines[i] for i, _ in waiting], [widths[i] for i, _ in waiting])
+    for (i, later), line in zip(waiting, anew, strict=True):
+        found[i] = later.value = line
+    return found, ends
+
+
+def _corner(
+    plan: CornerPlan, lines: tuple[Chain, Chain], corner: Point, widths: tuple[float, float], recall: Recall
+) -> Joint:
+    return recall("corner", lines, (plan, corner, widths), lambda: shaped(plan, *lines, corner, widths))
+
+
+def _between(start: Joint, line: Chain, end: Joint, recall: Recall) -> Chain:
+    """An edge's share of the cutting line from one corner point to the next."""
+
+    def make() -> Chain:
+        parts = [start.after, line.part(start.v, end.u), end.before]
+        return ruled_once(joined([one for one in parts if one is not None]))
+
+    return recall("cut edge", (start, line, end), None, make)
 
 
 def _tapered(edge: Edge, line: Chain, width: float) -> tuple[Chain, tuple[float, float]]:

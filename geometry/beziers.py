@@ -177,8 +177,9 @@ def along_line(cubic: list[list[float]], point: Point) -> float:
 def zeros(cubics: list[list[list[float]]], nx: float, ny: float, level: float) -> list[float]:
     """Parameters of a chain of cubics, rising, where x nx + y ny is ``level``; (nx, ny) is of length 1."""
     found: list[float] = []
-    for index, (a, b, c, d) in enumerate(cubics):
-        p, q, r, o = (x * nx + y * ny - level for x, y in (a, b, c, d))
+    for index, ((ax, ay), (bx, by), (cx, cy), (dx, dy)) in enumerate(cubics):
+        p, q = ax * nx + ay * ny - level, bx * nx + by * ny - level
+        r, o = cx * nx + cy * ny - level, dx * nx + dy * ny - level
         if min(p, q, r, o) <= MEET_MM and max(p, q, r, o) >= -MEET_MM:
             found += [index + t for t in roots((p, q, r, o))]
     return found
@@ -200,22 +201,35 @@ def sub_cubic(cubic: FloatArray, t0: float, t1: float) -> FloatArray:
     return cubic
 
 
-def merged(first: FloatArray, second: FloatArray, is_line: bool) -> FloatArray | None:
+def box(points: list[list[float]]) -> tuple[float, float, float, float]:
+    """The least and the greatest x and y (x0, y0, x1, y1) of points."""
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def merged(first: list[list[float]], second: list[list[float]], is_line: bool) -> list[list[float]] | None:
     """The one cubic that both are parts of, or None."""
-    a, b = np.linalg.norm(first[3] - first[2]), np.linalg.norm(second[1] - second[0])
+    a, b = math.dist(first[2], first[3]), math.dist(second[0], second[1])
     if a + b < 1e-12:
         return None
     if is_line:
-        a, b = np.linalg.norm(first[3] - first[0]), np.linalg.norm(second[3] - second[0])
-    t = float(a / (a + b))
+        a, b = math.dist(first[0], first[3]), math.dist(second[0], second[3])
+    t = a / (a + b)
     if not 1e-6 < t < 1 - 1e-6:
         return None
-    whole = np.array(
-        [first[0], first[0] + (first[1] - first[0]) / t, second[3] + (second[2] - second[3]) / (1 - t), second[3]]
-    )
-    left, right = split(whole, t)
-    if max(np.abs(left - first).max(), np.abs(right - second).max()) > MEET_MM / 10:
-        return None
+    whole = [first[0], [0.0, 0.0], [0.0, 0.0], second[3]]
+    for k in (0, 1):
+        p0, p3 = first[0][k], second[3][k]
+        whole[1][k] = p1 = p0 + (first[1][k] - p0) / t
+        whole[2][k] = p2 = p3 + (second[2][k] - p3) / (1 - t)
+        # De Casteljau at t gives both back.
+        q0, q1, q2 = p0 + t * (p1 - p0), p1 + t * (p2 - p1), p2 + t * (p3 - p2)
+        r0, r1 = q0 + t * (q1 - q0), q1 + t * (q2 - q1)
+        middle = r0 + t * (r1 - r0)
+        left, right = (p0, q0, r0, middle), (middle, r1, q2, p3)
+        for mine, old in ((left, first), (right, second)):
+            if max(abs(one - point[k]) for one, point in zip(mine, old, strict=True)) > MEET_MM / 10:
+                return None
     return whole
 
 

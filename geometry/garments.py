@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property
@@ -169,7 +169,15 @@ class Garment:
         """The garment with the piece of the same id put in place of the old one."""
         if self.piece(piece.id) is piece:
             return self
-        return replace(self, pieces=tuple(piece if old.id == piece.id else old for old in self.pieces))
+        return self.with_pieces((piece,))
+
+    def with_pieces(self, pieces: Iterable[Piece]) -> Garment:
+        """The garment with every piece put in place of the old one of the same id, checked once."""
+        new = {piece.id: piece for piece in pieces}
+        changed = tuple(new.get(old.id, old) for old in self.pieces)
+        if all(one is old for one, old in zip(changed, self.pieces, strict=True)):
+            return self
+        return replace(self, pieces=changed)
 
     def seams_of(self, piece_id: str, edge_id: str) -> tuple[Seam, ...]:
         """The seams in which an edge is sewn."""

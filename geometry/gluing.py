@@ -235,11 +235,9 @@ def _cuts(
     stiffness: float,
 ) -> tuple[list[float], list[int]]:
     """Rising parameters at which a run is cut, and which of them (by index) are knots of the batten."""
-    knots = _graded(high - low, stiffness, jogged)
-    ends = np.interp([low, high], lengths, us).tolist()
-    joins = [float(join) for join in range(1, count) if ends[0] + 1e-9 < join < ends[1] - 1e-9]
-    inner = [low + place for place in knots]
-    places = np.interp(inner, lengths, us).tolist()
+    inner = [low + place for place in _graded(high - low, stiffness, jogged)]
+    first, *places, last = np.interp([low, *inner, high], lengths, us).tolist()
+    joins = [float(join) for join in range(1, count) if first + 1e-9 < join < last - 1e-9]
     for join, length in zip(joins, np.interp(joins, us, lengths).tolist() if joins else (), strict=True):
         stops = [low, *inner, high]
         for i in range(1, len(stops) - 1):
@@ -247,8 +245,8 @@ def _cuts(
             if abs(length - stops[i]) < _SNAP * step and places[i - 1] not in joins:
                 inner[i - 1], places[i - 1] = length, join
                 break
-    cut = sorted({ends[0], *places, *joins, ends[1]})
-    chosen = {ends[0], *places, ends[1]}
+    cut = sorted({first, *places, *joins, last})
+    chosen = {first, *places, last}
     return cut, [index for index, u in enumerate(cut) if u in chosen]
 
 

@@ -10,16 +10,18 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from geometry import beziers
+from geometry.kept import kept_property
 from geometry.motions import FloatArray, Motion, Point
 from geometry.tolerances import FLATTEN_MM, MEET_MM, SIMPLE_MM
 
+_RULED = np.array([True])
+_RULED.flags.writeable = False
 _T = TypeVar("_T", np.float64, np.bool_)
 _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
 
@@ -46,47 +48,46 @@ class Chain:
     def __len__(self) -> int:
         return len(self.cubics)
 
-    @cached_property
+    @kept_property
     def start(self) -> Point:
         return (float(self.cubics[0, 0, 0]), float(self.cubics[0, 0, 1]))
 
-    @cached_property
+    @kept_property
     def end(self) -> Point:
         return (float(self.cubics[-1, 3, 0]), float(self.cubics[-1, 3, 1]))
 
-    @cached_property
+    @kept_property
     def _rows(self) -> list[list[list[float]]]:
         """The control points as plain numbers: for one point they are quicker than arrays."""
         rows: list[list[list[float]]] = self.cubics.tolist()
         return rows
 
-    @cached_property
+    @kept_property
     def segment_lengths(self) -> FloatArray:
         """(n,) length of each segment in mm (Gauss-Legendre, two halves of 16 points)."""
         return _frozen(beziers.lengths(self.cubics))
 
-    @cached_property
+    @kept_property
     def length(self) -> float:
         """Length in mm."""
         return float(self.segment_lengths.sum())
 
-    @cached_property
+    @kept_property
     def is_straight(self) -> bool:
         """True when it is made of straight segments that do not turn."""
         return bool(self.straight.all()) and (len(self.cubics) == 1 or self.turning_deg < 1e-6)
 
-    @cached_property
+    @kept_property
     def box(self) -> tuple[float, float, float, float]:
         """The least and the greatest x and y (x0, y0, x1, y1) of the control points, which hold the line."""
-        (x0, y0), (x1, y1) = self.cubics.min(axis=(0, 1)).tolist(), self.cubics.max(axis=(0, 1)).tolist()
-        return x0, y0, x1, y1
+        return beziers.box([point for row in self._rows for point in row])
 
-    @cached_property
+    @kept_property
     def turned(self) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Lengths (m,) mm, angles turned (m,) radians and parameters (m,); see ``fairness.table``."""
         return beziers.turned(self.cubics, self.segment_lengths)
 
-    @cached_property
+    @kept_property
     def turning_deg(self) -> float:
         """How much the line turns in all, left and right added up, in degrees."""
         legs = (self.cubics[:, 1:] - self.cubics[:, :-1]).reshape(-1, 2)
@@ -97,12 +98,12 @@ class Chain:
         dot = (legs[:-1] * legs[1:]).sum(axis=1)
         return float(np.degrees(np.abs(np.arctan2(cross, dot)).sum()))
 
-    @cached_property
+    @kept_property
     def flat(self) -> tuple[FloatArray, FloatArray]:
         """Points (m, 2) within FLATTEN_MM of the line, ends included, and their parameters (m,)."""
         return flatten(self, FLATTEN_MM)
 
-    @cached_property
+    @kept_property
     def coarse(self) -> FloatArray:
         """Points (m, 2) within SIMPLE_MM of the line, ends included."""
         return flatten(self, SIMPLE_MM)[0]
@@ -125,11 +126,11 @@ class Chain:
         index, t = self._split_parameter(u, before)
         return beziers.unit_tangent(self._rows[index], t)
 
-    @cached_property
+    @kept_property
     def start_tangent(self) -> Point:
         return self.tangent(0.0)
 
-    @cached_property
+    @kept_property
     def end_tangent(self) -> Point:
         return self.tangent(float(len(self)), before=True)
 
@@ -229,6 +230,15 @@ class Chain:
         apart = [math.dist(self.point(u), self.point(v)) > MEET_MM for u, v in itertools.pairwise(found)]
         return found[:1] + [u for u, away in zip(found[1:], apart, strict=True) if away]
 
+    def may_be_near(self, point: Point, away: float) -> bool:
+        """False where a point is surely further than ``away`` mm off the line."""
+        x, y = point
+        return any(x0 - away <= x <= x1 + away and y0 - away <= y <= y1 + away for x0, y0, x1, y1 in self._boxes)
+
+    @kept_property
+    def _boxes(self) -> list[tuple[float, float, float, float]]:
+        return [beziers.box(row) for row in self._rows]
+
     def nearest(self, point: Point) -> tuple[float, float]:
         """Parameter of the nearest point of the line, and its distance in mm."""
         if len(self.cubics) == 1 and self.straight[0]:
@@ -288,7 +298,12 @@ def chain(segments: Iterable[Sequence[Point]]) -> Chain:
 
 def straight(start: Point, end: Point) -> Chain:
     """One straight line."""
-    return polyline([start, end])
+    (x0, y0), (x3, y3) = start, end
+    if not math.isfinite(x0 + y0 + x3 + y3):
+        raise ValueError("a line needs at least one segment of finite points")
+    dx, dy = x3 - x0, y3 - y0
+    first, second = (x0 + dx * (1 / 3), y0 + dy * (1 / 3)), (x0 + dx * (2 / 3), y0 + dy * (2 / 3))
+    return Chain(_frozen(np.array([[start, first, second, end]], dtype=float)), _RULED)
 
 
 def polyline(points: Sequence[Point] | FloatArray) -> Chain:
@@ -357,58 +372,36 @@ def flatten(line: Chain, tolerance: float, longest: float = math.inf) -> tuple[F
     return _frozen(points), _frozen(np.concatenate([index + t, [float(len(line))]]))
 
 
+def flattened(lines: Sequence[Chain], tolerance: float) -> FloatArray:
+    """Points (m, 2) of lines that follow each other, as ``flatten`` gives them, each line's last one left out."""
+    whole = Chain(np.concatenate([one.cubics for one in lines]), np.concatenate([one.straight for one in lines]))
+    return flatten(whole, tolerance)[0][:-1]
+
+
 def tidied(line: Chain) -> Chain:
     """The same line with cuts healed: neighbours that were one segment become one again, empty ones go.
 
     Two segments are one when joining them and cutting again gives both back within MEET_MM.
     """
-    segments: list[FloatArray] = []
+    segments: list[list[list[float]]] = []
     kinds: list[bool] = []
-    for cubic, is_line in zip(line.cubics, line.straight, strict=True):
-        if np.abs(cubic - cubic[0]).max() < MEET_MM and len(line) > 1:
-            continue
-        if segments and kinds[-1] == bool(is_line):
-            merged = beziers.merged(segments[-1], cubic, bool(is_line))
+    for cubic, is_line in zip(line.cubics.tolist(), line.straight.tolist(), strict=True):
+        if len(line) > 1:
+            x0, y0, x1, y1 = beziers.box(cubic)
+            if max(x1 - x0, y1 - y0) < MEET_MM:
+                continue
+        if segments and kinds[-1] == is_line:
+            merged = beziers.merged(segments[-1], cubic, is_line)
             if merged is not None:
                 segments[-1] = merged
                 continue
         segments.append(cubic)
-        kinds.append(bool(is_line))
+        kinds.append(is_line)
     if len(segments) == len(line):
         return line
     array = np.array(segments)
     array[1:, 0] = array[:-1, 3]
     return Chain(_frozen(array), _frozen(np.array(kinds, dtype=bool)))
-
-
-def spline(points: Sequence[Point], start_tangent: Point | None = None, end_tangent: Point | None = None) -> Chain:
-    """A smooth line through points: the C2 cubic spline over chord length, natural where no tangent is given."""
-    knots = np.asarray(points, dtype=float)
-    gaps = np.linalg.norm(np.diff(knots, axis=0), axis=1)
-    count = len(knots)
-    matrix, right = np.zeros((count, count)), np.zeros((count, 2))
-    for i in range(1, count - 1):
-        matrix[i, i - 1 : i + 2] = gaps[i], 2 * (gaps[i - 1] + gaps[i]), gaps[i - 1]
-        right[i] = 3 * (
-            gaps[i] / gaps[i - 1] * (knots[i] - knots[i - 1]) + gaps[i - 1] / gaps[i] * (knots[i + 1] - knots[i])
-        )
-    for row, other, gap, tangent, chord in (
-        (0, 1, gaps[0], start_tangent, knots[1] - knots[0]),
-        (count - 1, count - 2, gaps[-1], end_tangent, knots[-1] - knots[-2]),
-    ):
-        if tangent is None:
-            matrix[row, row], matrix[row, other] = 2, 1
-            right[row] = 3 * chord / gap
-        else:
-            matrix[row, row] = 1
-            right[row] = np.array(tangent) / math.hypot(*tangent)
-    slopes = np.linalg.solve(matrix, right)
-    return chain(
-        [
-            (knots[i], knots[i] + gaps[i] / 3 * slopes[i], knots[i + 1] - gaps[i] / 3 * slopes[i + 1], knots[i + 1])
-            for i in range(count - 1)
-        ]
-    )
 
 
 def gap_between(first: Chain, second: Chain) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from typing import Any, Protocol, TypeVar
+from typing import Any, Generic, Protocol, TypeVar
 
 T = TypeVar("T")
 
@@ -20,13 +20,20 @@ def computed_anew(stage: str, inputs: tuple[object, ...], extra: Hashable, make:
     return make()
 
 
+class Later(Generic[T]):
+    """What is remembered empty and filled in once, so that many of a kind can be reckoned together."""
+
+    def __init__(self) -> None:
+        self.value: T | None = None
+
+
 class Memory:
     """Stages remembered by the identity of what they were made from; bounded, and owned by one session.
 
     ``computed`` counts by stage what was really computed, so that a test can see what was not.
     """
 
-    def __init__(self, most: int = 600) -> None:
+    def __init__(self, most: int = 1200) -> None:
         self.computed: dict[str, int] = {}
         self._most = most
         self._kept: OrderedDict[tuple[Hashable, ...], tuple[tuple[object, ...], Any]] = OrderedDict()

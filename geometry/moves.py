@@ -83,8 +83,6 @@ class _Mover:
     def __init__(self, piece: Piece, regions: tuple[Region, ...], note: str, along: Point) -> None:
         self.piece, self.regions, self.joint = piece, regions, Joint(note, along)
         self.borders = [border for region in regions for border in region.area.borders]
-        self.normals = np.array([(-b.along[1], b.along[0]) for b in self.borders]).T
-        self.levels = np.array([b.along[0] * b.through[1] - b.along[1] * b.through[0] for b in self.borders])
         self.untouched: set[tuple[str, int]] = set()
         self.findings: list[Finding] = []
         self.fragments: dict[str, list[_Fragment]] = {}
@@ -232,7 +230,7 @@ class _Mover:
         if run.kind is RunKind.MOUTH:
             return [_Fragment(index, 0.0, whole, STAY)]
         cuts = set()
-        for border in self._met(run.chain):
+        for border in self.borders:
             for u in run.chain.crossings(border.through, border.along):
                 if border.spans(run.chain.point(u)):
                     cuts.add(u)
@@ -252,12 +250,6 @@ class _Mover:
             else:
                 fragments.append(_Fragment(index, u0, u1, motion))
         return fragments
-
-    def _met(self, chain: Chain) -> list[Border]:
-        """The borders that a line can meet: those with control points on both sides."""
-        sides = chain.cubics.reshape(-1, 2) @ self.normals - self.levels
-        met = (sides.min(axis=0) <= MEET_MM) & (sides.max(axis=0) >= -MEET_MM)
-        return [border for border, meets in zip(self.borders, met.tolist(), strict=True) if meets]
 
     def _assembled(self, edge: Edge, fragments: list[_Fragment]) -> Edge:
         runs: list[Run] = []

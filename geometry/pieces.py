@@ -15,10 +15,10 @@ import numpy as np
 import shapely
 
 from geometry.errors import PatternError
-from geometry.lines import Chain, joined
+from geometry.lines import Chain, flattened, joined
 from geometry.motions import FloatArray, Point
 from geometry.said_places import Along, place_words
-from geometry.tolerances import MEET_MM
+from geometry.tolerances import MEET_MM, SIMPLE_MM
 
 
 class EdgeKind(StrEnum):
@@ -421,8 +421,8 @@ class Piece:
     @cached_property
     def polygon(self) -> shapely.Polygon:
         """The outline as a shapely polygon, for questions of inside and outside (points SIMPLE_MM close)."""
-        parts = [edge.chain.coarse[:-1] for edge in self.edges]
-        polygon: shapely.Polygon = shapely.polygons(np.concatenate([*parts, parts[0][:1]]))  # type: ignore[assignment]
+        points = flattened([edge.chain for edge in self.edges], SIMPLE_MM)
+        polygon: shapely.Polygon = shapely.polygons(np.concatenate([points, points[:1]]))  # type: ignore[assignment]
         return polygon
 
     @property

@@ -150,12 +150,9 @@ def _follow(garment: Garment, notes: Sequence[Note], memory: Memory) -> Followed
 def _blend(followed: Followed, notes: Sequence[Note], memory: Memory) -> Blended:
     choices = {note.id: note.blend for note in notes}
     pieces: dict[str, BlendedPiece] = {}
-    garment = followed.garment
     for piece in followed.garment.pieces:
-        traced = followed.traced.piece(piece.id)
-        pieces[piece.id] = one = _blend_one(piece, traced, choices, memory)
-        garment = garment.with_piece(one.piece)
-    return Blended(garment, pieces)
+        pieces[piece.id] = _blend_one(piece, followed.traced.piece(piece.id), choices, memory)
+    return Blended(followed.garment.with_pieces(one.piece for one in pieces.values()), pieces)
 
 
 def _blend_one(piece: Piece, traced: Piece, choices: Mapping[str, Any], memory: Memory) -> BlendedPiece:
@@ -202,14 +199,17 @@ def _cut_as_kept(
     kept = _blend_one(cut, followed.traced.piece(piece_id), choices, memory)
 
     def make() -> CutPiece:
-        return cut_kept(blended.garment, one, cut_garment, kept)
+        return cut_kept(blended.garment, one, cut_garment, kept, memory.recall)
 
     return memory.recall("cut", (one.piece, kept.piece, cut_garment.seams, cut_garment.widths), None, make)
 
 
 def _cut(garment: Garment, blended: BlendedPiece, memory: Memory) -> CutPiece:
     return memory.recall(
-        "cut", (blended.piece, garment.seams, garment.widths), None, lambda: cut_piece(garment, blended)
+        "cut",
+        (blended.piece, garment.seams, garment.widths),
+        None,
+        lambda: cut_piece(garment, blended, memory.recall),
     )
 
 

@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.batten_rows import SharedRows
 from geometry.battens import Laid, Stops, lay
 from geometry.characters import Character, count_of, senses
 from geometry.fairness import (
@@ -235,7 +236,9 @@ class Battening:
         parts = band.parts(self.start, self.end)
         self.ways = (parts[0].start_tangent, parts[-1].end_tangent)
         self.glued = glue(parts, self.stiffness)
+        self.shared = SharedRows(self.glued)
         self.sense = self._place_senses()
+        self.one_sense = [(way, part) for way in (1.0, -1.0) for part in _unbroken(self.sense == way)]
         self.held: list[tuple[int, int, float, float]] = []
 
     def _stiffness(self) -> float:
@@ -282,16 +285,15 @@ class Battening:
         found: tuple[int, int, float, float] | None = None
         worst = math.radians(_AIM_BACK_DEG)
         turned = _at_places(laid.angles)
-        for sense in (1.0, -1.0):
-            angles = np.where(self.sense == sense, sense * turned, np.nan)
-            for part in _unbroken(angles):
-                top = np.maximum.accumulate(angles[part])
-                last = int(np.argmax(top - angles[part]))
-                back = float(top[last] - angles[part][last])
-                if back > worst:
-                    first = int(np.argmax(angles[part][: last + 1]))
-                    worst = back
-                    found = (part.start + first, part.start + last, sense, -0.9 * math.radians(_AIM_BACK_DEG))
+        for sense, part in self.one_sense:
+            angles = sense * turned[part]
+            top = np.maximum.accumulate(angles)
+            last = int(np.argmax(top - angles))
+            back = float(top[last] - angles[last])
+            if back > worst:
+                first = int(np.argmax(angles[: last + 1]))
+                worst = back
+                found = (part.start + first, part.start + last, sense, -0.9 * math.radians(_AIM_BACK_DEG))
         return found
 
     def stops(self, one: Try) -> Stops:
@@ -359,7 +361,7 @@ class Battening:
         return min(1.0, kink / self.greatest / 6.0)
 
     def laid(self, stiffness: float, stops: Stops) -> Laid:
-        laid = lay(self.glued, stiffness, stops, even_out=self.even_out())
+        laid = self._lay(stiffness, stops)
         return laid if self.share == 0.5 else self._shared(stiffness, stops, laid)
 
     def _shared(self, stiffness: float, stops: Stops, even: Laid) -> Laid:
@@ -370,7 +372,10 @@ class Battening:
             held = replace(stops, right=-free, left=np.full(len(free), kept * max(float(even.off.max()), 0.0)))
         else:
             held = replace(stops, right=np.full(len(free), kept * min(float(even.off.min()), 0.0)), left=free)
-        return lay(self.glued, stiffness, held, even_out=self.even_out())
+        return self._lay(stiffness, held)
+
+    def _lay(self, stiffness: float, stops: Stops) -> Laid:
+        return lay(self.glued, stiffness, stops, even_out=self.even_out(), shared=self.shared)
 
 
 def _at_places(values: FloatArray) -> FloatArray:
@@ -385,9 +390,9 @@ def _chain(laid: Laid) -> Chain:
     return Chain(cubics, ruled)
 
 
-def _unbroken(values: FloatArray) -> list[slice]:
-    """The stretches of an array without nan."""
-    known = np.concatenate([[False], ~np.isnan(values), [False]])
+def _unbroken(held: NDArray[np.bool_]) -> list[slice]:
+    """The stretches of an array where it is True."""
+    known = np.concatenate([[False], held, [False]])
     edges = np.flatnonzero(known[1:] != known[:-1])
     return [slice(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 

@@ -53,9 +53,7 @@ def _reseated(piece: Piece, line: Line, new_edges: Mapping[str, Edge], reach: fl
 def _new_end(piece: Piece, end: Point, other: Point, new_edges: Mapping[str, Edge], reach: float) -> Point:
     for edge_id, edge in new_edges.items():
         old = piece.edge(edge_id).chain
-        x0, y0, x1, y1 = old.box
-        outside = max(x0 - end[0], end[0] - x1, y0 - end[1], end[1] - y1)
-        if outside > _ON_EDGE_MM:
+        if not old.may_be_near(end, _ON_EDGE_MM):
             continue
         met = _nearest_meeting(edge.chain, end, other, reach)
         if met is not None and math.dist(met, end) > 1e-9 and old.nearest(end)[1] <= _ON_EDGE_MM:

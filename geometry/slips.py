@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from geometry.lines import Chain, chain, joined, spline, straight
+from geometry.lines import Chain, chain, joined, straight
 from geometry.motions import Point
+from geometry.splines import spline
 from geometry.tolerances import MEET_MM
 
 #: A slip shorter than this tells no direction (mm).

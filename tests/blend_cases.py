@@ -13,9 +13,10 @@ import numpy as np
 
 from geometry.blending import blend_piece
 from geometry.fairness import curvature_variation
-from geometry.lines import Chain, arc, chain, joined, spline, straight
+from geometry.lines import Chain, arc, chain, joined, straight
 from geometry.motions import Motion, Point, slide
 from geometry.pieces import Corner, Edge, EdgeKind, Finish, Joint, Line, Notch, Piece, Run, RunKind
+from geometry.splines import spline
 from geometry.stages import BlendedPiece, JogBlend
 
 PLACES = (0.2, 0.35, 0.5, 0.65, 0.8)

@@ -17,18 +17,18 @@ GEOMETRY = "geometry"
 
 #: From first to last: a module imports from its own row and the rows above it only.
 LAYERS = (
-    ("errors", "tolerances", "letter_widths", "memory"),
+    ("errors", "tolerances", "letter_widths", "memory", "kept"),
     ("motions", "units"),
     ("beziers", "regions"),
     ("lines",),
-    ("sameness", "said_places"),
+    ("sameness", "said_places", "splines"),
     ("closures", "pieces", "fairness", "crossings", "size_tables"),
     ("garments",),
     ("nests", "findings"),
     ("notes",),
     ("stages", "rings"),
     ("cuts",),
-    ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "battens", "slips"),
+    ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "batten_rows", "battens", "slips"),
     ("cutting_lines", "readings", "reshaping", "reseating", "named_corners"),
     ("sizing", "dart_legs"),
     ("shifting", "darts", "carrying"),

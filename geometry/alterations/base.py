@@ -180,13 +180,14 @@ def piece_by_piece(
     findings: list[Finding] = []
     strips: list[Strip] = []
     readings: list[str] = []
+    made: dict[str, Piece] = {}
     for target in targets:
-        done = _done_to(garment.piece(target.piece), target, one)
-        garment = garment.with_piece(done.piece)
+        done = _done_to(made.get(target.piece) or garment.piece(target.piece), target, one)
+        made[done.piece.id] = done.piece
         findings.extend(done.findings)
         strips.extend(done.strips)
         readings.extend(line for line in done.readings if line not in readings)
-    return Done(garment, tuple(findings), tuple(strips), tuple(readings))
+    return Done(garment.with_pieces(made.values()), tuple(findings), tuple(strips), tuple(readings))
 
 
 def _done_to(piece: Piece, target: Target, one: Callable[[Piece, Target], PieceDone]) -> PieceDone:

@@ -24,12 +24,13 @@ from geometry.findings import Finding
 from geometry.garments import Garment
 from geometry.hand_ways import fanned
 from geometry.handwork import HandStep, Work
-from geometry.lines import joined, spline, tidied
+from geometry.lines import joined, tidied
 from geometry.motions import Point
 from geometry.notes import Target, edge_run_length, place_at
 from geometry.pieces import Edge, EdgeKind, LineKind, Piece, Place, Run, RunKind, neighbours
 from geometry.readings import mm_words
 from geometry.slashes import slashed
+from geometry.splines import spline
 from geometry.stages import Offer, Strip
 
 ADD, REMOVE = "add", "remove"

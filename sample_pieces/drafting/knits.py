@@ -6,9 +6,10 @@ import math
 from dataclasses import dataclass
 
 from geometry.garments import Pressed, Seam, Stretch
-from geometry.lines import Chain, chain, joined, spline, straight
+from geometry.lines import Chain, chain, joined, straight
 from geometry.motions import Point
 from geometry.pieces import Cloth, Cutting, Edge, EdgeKind, Finish, Layout, Line, LineKind, Notch, Piece
+from geometry.splines import spline
 from sample_pieces.drafting.paper import (
     LEVEL_IN,
     UP,

@@ -10,11 +10,12 @@ from types import MappingProxyType
 
 from geometry.closures import Girth, Opening, OpeningKind
 from geometry.garments import DEFAULT_WIDTHS, Garment
-from geometry.lines import Chain, joined, spline, straight
+from geometry.lines import Chain, joined, straight
 from geometry.motions import Point
 from geometry.nests import nested
 from geometry.pieces import Cloth, Cutting, Edge, EdgeKind, Finish, Layout, Line, LineKind, Mark, MarkKind, Piece
 from geometry.size_tables import Girths, SizeTable
+from geometry.splines import spline
 from sample_pieces.drafting.knits import Levels, armhole, body_guides, shoulder_seam, shoulder_tip, side_seams
 from sample_pieces.drafting.measurements import INCH
 from sample_pieces.drafting.paper import LEVEL_IN, UP, bow, crossing_at, edge, heading, notch, piece, ruled

@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from geometry.closures import Opening, OpeningKind
 from geometry.garments import DEFAULT_WIDTHS, Garment
-from geometry.lines import Chain, joined, spline, straight
+from geometry.lines import Chain, joined, straight
 from geometry.motions import Point, slide, turn
 from geometry.pieces import (
     Cloth,
@@ -31,6 +31,7 @@ from geometry.pieces import (
     Run,
     RunKind,
 )
+from geometry.splines import spline
 from sample_pieces.drafting.measurements import ENVELOPE_14
 from sample_pieces.drafting.paper import (
     LEVEL_IN,

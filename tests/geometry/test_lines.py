@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.lines import arc, chain, flatten, gap_between, joined, polyline, spline, straight, tidied
+from geometry.lines import arc, chain, flatten, gap_between, joined, polyline, straight, tidied
 from geometry.motions import slide, turn
+from geometry.splines import spline
 from tests.canon import PIECES
 
 CURVE = chain([((0, 0), (40, 90), (120, -60), (160, 20)), ((160, 20), (200, 100), (240, 40), (250, 0))])
