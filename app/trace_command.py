@@ -72,8 +72,12 @@ def _name_of(path: Path) -> str:
 
 def _one(inputs: Sequence[Path], out: Path, name: str, answers: Answers, seams: bool, say: Say) -> dict[str, Any]:
     traced: list[Traced] = []
+    further: list[bytes] = []
+    if "shared-marks" in answers:
+        further = [read_bytes(path, LARGEST) for path in inputs[1:]]
+        inputs = inputs[:1]
     for path in inputs:
-        found = read_guarded(read_bytes(path, LARGEST), path.name, answers)
+        found = read_guarded(read_bytes(path, LARGEST), path.name, answers, further)
         traced.append(trace(found, answers))
         _say_file(path, traced[-1], say)
     garment = garment_of(traced, name, seams=seams)

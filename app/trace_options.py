@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from pathlib import Path
 
+from app.files.safely import read_bytes
 from app.tracing.sizing import PER_UNIT
 from geometry.errors import PatternError
 
 _LINES = {"cutting": "cutting line", "stitching": "stitching line"}
+#: A file of points is no larger (bytes).
+_LARGEST_POINTS = 1_000_000
 _SIDES = {"right": "right side up", "wrong": "wrong side up"}
 
 
@@ -36,6 +40,17 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--corners", metavar="POINTS", help="for a photo: four known corners, in pixels")
     parser.add_argument("--corner-size", metavar="SIZE", help="for a photo: how far they are apart, as 210mmx297mm")
+    parser.add_argument("--pen", choices=("outside", "middle", "inside"), help="for a photo: along a pen line on paper")
+    parser.add_argument("--follow", metavar="POINT", help="for a photo: the line through this point, in pixels")
+    parser.add_argument(
+        "--points", metavar="FILE", help="for a photo: an outline set by hand, a point in pixels a line"
+    )
+    parser.add_argument(
+        "--shared-marks",
+        action="append",
+        metavar="POINTS",
+        help="several pictures of one piece: marks in the first = in the next, in pixels",
+    )
     parser.add_argument("--only", metavar="PIECE", help="only these pieces, by name or number")
     parser.add_argument("--name", action="append", metavar="PIECE=NAME", help="what a piece is called")
     parser.add_argument(
@@ -64,10 +79,14 @@ def answers_of(options: argparse.Namespace) -> dict[str, str]:
         answers["units"] = options.file_units
     if options.corner_size is not None:
         answers["corner-size"] = options.corner_size
-    for key in ("size", "hidden", "gap", "pages", "grid", "trim", "only", "rule", "scan", "corners"):
+    for key in ("size", "hidden", "gap", "pages", "grid", "trim", "only", "rule", "scan", "corners", "pen", "follow"):
         value = getattr(options, key)
         if value is not None:
             answers[key] = value
+    if options.points is not None:
+        answers["points"] = read_bytes(Path(options.points), _LARGEST_POINTS).decode("utf-8", "replace")
+    if options.shared_marks:
+        answers["shared-marks"] = "\n".join(options.shared_marks)
     if options.layer:
         answers["layers"] = "\n".join(options.layer)
     if options.join:

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any
 
 import cv2
@@ -362,3 +362,9 @@ def small(scene: Scene) -> Scene:
     return replace(
         scene, camera=replace(camera, width=2000, height=1500, focal=camera.focal / 2), blur_px=0.6, samples=6
     )
+
+
+@cache
+def usual_small() -> NDArray[np.uint8]:
+    """One small photograph of a whole scene, seed 31, made once for all tests that need no exactness."""
+    return picture(small(scene(31)))

@@ -99,18 +99,22 @@ def _markers(grey: Grey) -> dict[int, FloatArray]:
     parameters.maxMarkerPerimeterRate = 1.0
     corners, numbers, _ = cv2.aruco.ArucoDetector(dictionary(), parameters).detectMarkers(small)
     found: dict[int, FloatArray] = {}
+    twice: dict[int, int] = {}
     for quad, number in zip(corners, [] if numbers is None else np.asarray(numbers).ravel().tolist()):
         pixels = (np.asarray(quad, dtype=float).reshape(4, 2) + 0.5) * step - 0.5
         place = place_of(int(number))
         if place is None:
             continue
         if int(number) in found:
-            raise PatternError(
-                f"Marker sheet {place.sheet} is in the picture twice; lay sheets of different numbers and photograph "
-                "again."
-            )
+            twice[int(number)] = place.sheet
         found[int(number)] = pixels
-    return found
+    for sheet in twice.values():
+        # A patterned table may look like a marker once, but not like two of one sheet.
+        if list(twice.values()).count(sheet) > 1:
+            raise PatternError(
+                f"Marker sheet {sheet} is in the picture twice; lay sheets of different numbers and photograph again."
+            )
+    return {number: pixels for number, pixels in found.items() if number not in twice}
 
 
 def _measured(grey: Grey, sheet: int, markers: dict[int, FloatArray]) -> SeenSheet | None:

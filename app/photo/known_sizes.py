@@ -75,16 +75,26 @@ def by_resolution(picture: Picture, dpi: tuple[float, float]) -> Flattened:
             f"A scan has between {LEAST_DPI:g} and {MOST_DPI:g} pixels an inch; give the resolution that it was "
             "scanned with."
         )
-    middle, radius, (columns, rows) = _middle_of(picture)
     x, y = 25.4 / dpi[0], 25.4 / dpi[1]
-    # The frame's 0, 0 is the lower left corner of the lower left pixel.
-    left, foot = (-0.5 - middle[0]) / radius, (rows - 0.5 - middle[1]) / radius
-    across = (UNIT_MM / x / radius, 0.0, left, 0.0, -UNIT_MM / y / radius, foot, 0.0, 0.0)
-    view = View(across, 0.0, (middle[0], middle[1]), radius)
+    rows, columns = picture.shape[:2]
     area = Area(columns * x, rows * y, min(x, y))
+    view = _straight_view(picture, x, y)
     says = f"the scan’s resolution, {dpi[0]:g} pixels an inch"
     flat = laid_flat(picture, view, area)
     return Flattened(picture, flat, view, area, Tone(), lambda points: SCANNER * _spread(points), says)
+
+
+def flat_view(picture: Picture, area: Area) -> View:
+    """The view of a picture that is flat already, of an area's pixels."""
+    return _straight_view(picture, area.pixel_mm, area.pixel_mm)
+
+
+def _straight_view(picture: Picture, x: float, y: float) -> View:
+    """The view of a flat picture whose pixels are x by y mm; 0, 0 is the lower left corner of the lower left one."""
+    middle, radius, (_, rows) = _middle_of(picture)
+    left, foot = (-0.5 - middle[0]) / radius, (rows - 0.5 - middle[1]) / radius
+    across = (UNIT_MM / x / radius, 0.0, left, 0.0, -UNIT_MM / y / radius, foot, 0.0, 0.0)
+    return View(across, 0.0, (middle[0], middle[1]), radius)
 
 
 def checked(scan: Flattened, first: Point, second: Point, length_mm: float) -> Flattened:

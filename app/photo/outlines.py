@@ -63,17 +63,25 @@ Measure = Callable[[FloatArray, FloatArray, float], Edge]
 
 def outlined(picture: Picture, view: View, tone: Tone, region: Region) -> Outline:
     """The outline of the piece that ``region`` shows roughly. Raises PatternError when its edge cannot be followed."""
-    return round_about(lambda points, ways, reach: _measured(picture, view, tone, points, ways, reach), region)
+    return round_about(edge_measure(picture, view, tone), region)
 
 
-def round_about(measure: Measure, region: Region) -> Outline:
-    """The outline round a region, by whatever measures it across. Raises PatternError when it cannot be followed."""
+def edge_measure(picture: Picture, view: View, tone: Tone) -> Measure:
+    """What measures a cut edge in a picture."""
+    return lambda points, ways, reach: _measured(picture, view, tone, points, ways, reach)
+
+
+def round_about(measure: Measure, region: Region, least_seen: float = 0.5) -> Outline:
+    """The outline round a region, by whatever measures it across.
+
+    Raises PatternError when less than the share ``least_seen`` of it can be followed.
+    """
     ring = evened(region.outline, _EVENED_MM)
     for reach in _REACHES:
         points, ways = spaced(ring)
         edge = measure(points, ways, reach)
         ring = _mended(edge)
-    if float((edge.weights > 0).mean()) < 0.5:
+    if float((edge.weights > 0).mean()) < least_seen:
         raise PatternError(
             "The piece's edge is too weak to follow; lay it on something plainly darker or lighter, or set points "
             "along its edge by hand."

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 
 from app.photo.edges import profiles
-from app.photo.outlines import Edge, Outline, round_about
+from app.photo.outlines import Edge, Measure, Outline, round_about
 from app.photo.photographs import Flattened
 from app.photo.regions import LEAST_MM2, Region, pixels_of
 from geometry.errors import PatternError
@@ -37,6 +37,8 @@ INK = 0.93
 _LEAST_SHARE, _LEAST_DARK = 0.4, 0.1
 #: The line is looked for in a picture of so many mm a pixel; paper is bright for so many mm beside it.
 _FINE_MM, _PAPER_MM = 0.5, 9.0
+#: The paper beside a line is seen at least so far out (mm); more ink than so many times the usual is that of two lines.
+_BASE_MM, _CROSSED = 3.7, 1.6
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,18 +56,25 @@ def pen_outline(
 
     ``pen_mm`` is the line's width where it is known. Raises PatternError when no closed line is found.
     """
-    region = _enclosed(flattened, near)
+    measure, widths = pen_measure(flattened, side, pen_mm)
+    return PenOutline(round_about(measure, _enclosed(flattened, near)), widths[0])
+
+
+def pen_measure(
+    flattened: Flattened, side: LineSide, pen_mm: float | None = None, within: float = WIDEST_MM
+) -> tuple[Measure, list[float]]:
+    """What measures a pen line, no further than ``within`` mm, and a list whose only entry is its width when measured
+    last (mm)."""
     widths = [0.0]
 
     def measure(points: FloatArray, ways: FloatArray, reach: float) -> Edge:
-        places, wide, weights = _across(flattened, points, ways, min(reach, WIDEST_MM))
+        places, wide, weights = _across(flattened, points, ways, min(reach, within))
         good = weights > 0
         widths[0] = pen_mm if pen_mm is not None else float(np.median(wide[good])) if good.any() else widths[0]
         out = {LineSide.OUTSIDE: 0.5, LineSide.MIDDLE: 0.0, LineSide.INSIDE: -0.5}[side] * widths[0]
         return Edge(points + (places + out)[:, None] * ways, weights)
 
-    outline = round_about(measure, region)
-    return PenOutline(outline, widths[0])
+    return measure, widths
 
 
 def _across(
@@ -73,12 +82,13 @@ def _across(
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Where the line's middle lies across every point (n,), how wide it is (n,), and what the place counts (n,)."""
     step = 0.4 * flattened.area.pixel_mm
-    reach += 1.5
-    offsets = np.arange(-reach, reach + step / 2, step)
+    beyond = max(reach + 1.5, _BASE_MM)
+    offsets = np.arange(-beyond, beyond + step / 2, step)
     light = profiles(flattened.picture, flattened.tone, flattened.view, points, ways, offsets).mean(axis=2)
     paper = np.percentile(light, 75, axis=1)[:, None]
     dark = np.clip(1 - light / np.maximum(paper, 1e-6), 0.0, 1.0)
     even = np.apply_along_axis(lambda row: np.convolve(row, np.ones(3) / 3, mode="same"), 1, dark)
+    even = np.where(np.abs(offsets)[None] <= reach + 1.5 if reach >= 2.0 else np.abs(offsets)[None] <= reach, even, 0.0)
     peak = offsets[even.argmax(axis=1)]
     deepest = even.max(axis=1)
     near = np.abs(offsets[None] - peak[:, None]) < WIDEST_MM / 2 + 0.6
@@ -86,7 +96,11 @@ def _across(
     ink = np.where(near, np.clip(dark - base[:, None], 0.0, None), 0.0)
     total = np.maximum(ink.sum(axis=1), 1e-9)
     place = (ink * offsets).sum(axis=1) / total
-    good = (deepest > _LEAST_DARK) & (deepest > 0.4 * np.median(deepest)) & (np.abs(place - peak) < 1.0)
+    usual = np.percentile(deepest, 75)
+    good = (deepest > _LEAST_DARK) & (deepest > 0.4 * usual) & (np.abs(place - peak) < 1.0)
+    if good.any():
+        # Where another line crosses, there is ink of two.
+        good &= total < _CROSSED * np.median(total[good])
     return place, total * step / INK, good.astype(float)
 
 
@@ -95,16 +109,8 @@ def _enclosed(flattened: Flattened, near: Point | None) -> Region:
     import cv2
 
     area = flattened.area
-    rows, columns = round(area.height / _FINE_MM), round(area.width / _FINE_MM)
-    grey = flattened.flat if flattened.flat.ndim == 2 else cv2.cvtColor(flattened.flat, cv2.COLOR_BGR2GRAY)
-    light = flattened.tone.curve()[cv2.resize(grey, (columns, rows), interpolation=cv2.INTER_AREA)]
-    round_mm = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (int(_PAPER_MM / _FINE_MM),) * 2)
-    paper = cv2.morphologyEx(light, cv2.MORPH_CLOSE, round_mm)
-    dark = (paper - light) / np.maximum(paper, 1e-3)
-    for corners in flattened.sheets:
-        dark = cv2.fillPoly(dark, [pixels_of(corners, area, _FINE_MM)], 0.0)
-    least = max(_LEAST_DARK, _LEAST_SHARE * float(np.percentile(dark, 99.7)))
-    drawn = (dark > least).astype(np.uint8)
+    drawn = (ink_of(flattened, _FINE_MM) >= 1.0).astype(np.uint8)
+    rows, columns = drawn.shape
     gap = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (int(GAP_MM / _FINE_MM) + 1,) * 2)
     closed = cv2.morphologyEx(drawn, cv2.MORPH_CLOSE, gap)
     count, labels, stats, _ = cv2.connectedComponentsWithStats(1 - closed, connectivity=4)
@@ -125,3 +131,21 @@ def _enclosed(flattened: Flattened, near: Point | None) -> Region:
             "along it by hand."
         )
     return max(found, key=lambda one: one.area_mm2)
+
+
+def ink_of(flattened: Flattened, fine_mm: float) -> FloatArray:
+    """How much of a line's ink there is (rows, columns) in a flat picture of so many mm a pixel, at most 1, which is
+    as much as makes a line."""
+    import cv2
+
+    area = flattened.area
+    rows, columns = round(area.height / fine_mm), round(area.width / fine_mm)
+    grey = flattened.flat if flattened.flat.ndim == 2 else cv2.cvtColor(flattened.flat, cv2.COLOR_BGR2GRAY)
+    light = flattened.tone.curve()[cv2.resize(grey, (columns, rows), interpolation=cv2.INTER_AREA)]
+    round_mm = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (int(_PAPER_MM / fine_mm),) * 2)
+    paper = cv2.morphologyEx(light, cv2.MORPH_CLOSE, round_mm)
+    dark = (paper - light) / np.maximum(paper, 1e-3)
+    for corners in flattened.sheets:
+        dark = cv2.fillPoly(dark, [pixels_of(corners, area, fine_mm)], 0.0)
+    least = max(_LEAST_DARK, _LEAST_SHARE * float(np.percentile(dark, 99.7)))
+    return np.asarray(np.clip(dark / least, 0.0, 1.0))

@@ -35,6 +35,10 @@ SAFE = 1.4
 TOGETHER = 1.8
 #: What is left of a bright edge's spread once the camera's curve is known, as a share of the blur.
 LEFT_OF_BLUR = 0.015
+#: Where the edge is not seen, an outline drawn straight on is off by so much (mm rms) (common practice, no source).
+HIDDEN_MM = 0.5
+#: An outline of more sides than this, and shorter ones than this on the whole (mm), follows a table's pattern.
+MOST_SIDES, LEAST_SIDE_MM = 12, 25.0
 #: Paper of either size lies within so many times the larger one's corners.
 _PAPER = 1.02
 
@@ -125,7 +129,14 @@ def with_error(flattened: Flattened, outline: Outline) -> PhotoOutline:
     pixel = flattened.area.pixel_mm
     tone = flattened.tone
     left = pixel * math.hypot(tone.shift_px, LEFT_OF_BLUR * tone.blur_px)
-    error = SAFE * math.hypot(shape, TOGETHER * outline.edge_mm, left)
+    length = outline.chain.length
+    if len(outline.sides) > MOST_SIDES and length < LEAST_SIDE_MM * len(outline.sides):
+        raise PatternError(
+            "The piece’s edge cannot be told from the table’s pattern; lay it on a plainer table or a cloth and "
+            "photograph again."
+        )
+    hidden = HIDDEN_MM * math.sqrt(min(outline.hidden_mm / length, 1.0))
+    error = SAFE * math.hypot(shape, TOGETHER * outline.edge_mm, left, hidden)
     if error > MOST_ERROR_MM:
         raise PatternError(
             f"The outline would only be right to {error:.1f} mm, so it is not taken; photograph again nearer, sharper "

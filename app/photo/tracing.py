@@ -3,17 +3,28 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 
+import numpy as np
+
+from app.photo.following import followed
+from app.photo.hand_points import by_hand
+from app.photo.joined_pictures import together
 from app.photo.known_sizes import by_corners, by_resolution
 from app.photo.marker_sheets import RULE_MM
-from app.photo.photographs import Flattened, by_markers, pieces
+from app.photo.pen_lines import LineSide, pen_outline
+from app.photo.photographs import Flattened, PhotoOutline, by_markers, pieces, with_error
 from app.photo.reading import Read, read_picture
 from app.tracing.found import Found, FoundLine
 from app.tracing.limits import refused
 from app.tracing.questions import Answers, Question, settled
 from geometry.errors import PatternError
-from geometry.motions import Point
+from geometry.motions import FloatArray, Point
 from geometry.units import read_length
+
+#: How well a pen line's width is known, as a share of it, for its outside and inside (common practice, no source).
+PEN_UNSURE = 0.1
 
 
 def read_photo(data: bytes, name: str, answers: Answers) -> Found:
@@ -22,15 +33,36 @@ def read_photo(data: bytes, name: str, answers: Answers) -> Found:
     The size comes from marker sheets; from four known corners where the answers “corners” (pixels) and “corner-size”
     (width x height) are given; from the resolution where “scan” is given.
     """
+    return read_photos([data], name, answers)
+
+
+def read_photos(parts: Sequence[bytes], name: str, answers: Answers) -> Found:
+    """The pieces in one picture, or in several of the same pieces that “shared-marks” lays together, one line of pairs
+    for each further picture.
+
+    “pen” takes the pen line on paper instead of the cut edge, on its outside, middle or inside; “follow” (pixels of the
+    first picture) one line of several on a sheet; “points” (pixels) an outline set by hand.
+    """
     try:
-        flattened, questions = _sized(read_picture(data), answers)
-        found = pieces(flattened)
+        flattened, questions = _sized(read_picture(parts[0]), answers)
+        rows = [row for row in answers.get("shared-marks", "").split("\n") if row.strip()]
+        if len(rows) != len(parts) - 1:
+            raise PatternError(
+                "pictures of one piece are joined on marks that both show; give --shared-marks once for each picture "
+                "after the first."
+            )
+        for data, row in zip(parts[1:], rows, strict=True):
+            marks = _numbers(row, 4, "--shared-marks", "“x,y=x,y x,y=x,y”: pixels in the first picture = in the other")
+            flattened = together(flattened, _sized(read_picture(data), answers)[0], marks[:, :2], marks[:, 2:])
+        found, snapped = _outlines(flattened, answers)
     except PatternError as error:
         raise refused(name, error.says[:1].lower() + error.says[1:]) from error
     return Found(
         "photo",
         tuple(
-            FoundLine(one.outline.chain, closed=True, name=f"Piece {number}", group=f"piece-{number}")
+            FoundLine(
+                one.outline.chain, closed=True, name=f"Piece {number}", group=f"piece-{number}", points=not snapped
+            )
             for number, one in enumerate(found, 1)
         ),
         size_source=flattened.size_source,
@@ -38,6 +70,36 @@ def read_photo(data: bytes, name: str, answers: Answers) -> Found:
         questions=questions,
         findings=(*flattened.findings, *(finding for one in found for finding in one.findings)),
     )
+
+
+def _outlines(flattened: Flattened, answers: Answers) -> tuple[tuple[PhotoOutline, ...], bool]:
+    """The outlines that are asked for, and False where they are points as they were set by hand."""
+    side = LineSide(answers["pen"]) if "pen" in answers else None
+    if "points" in answers:
+        by = by_hand(flattened, _numbers(answers["points"], 2, "--points", "a file with “x,y” in pixels a line"), side)
+        return (by.found,), by.snapped
+    if "follow" in answers:
+        at = flattened.view.table(_numbers(answers["follow"], 2, "--follow", "“x,y”, pixels of a point on the line"))
+        pen = followed(flattened, (float(at[0, 0]), float(at[0, 1])), side or LineSide.MIDDLE)
+    elif side is not None:
+        pen = pen_outline(flattened, side)
+    else:
+        return pieces(flattened), True
+    found = with_error(flattened, pen.outline)
+    # How wide a pen line is, is measured by its ink, and ink is not equally black.
+    unsure = 0.0 if side in (None, LineSide.MIDDLE) else PEN_UNSURE * pen.width_mm
+    return (replace(found, error_mm=math.hypot(found.error_mm, unsure)),), True
+
+
+def _numbers(words: str, count: int, option: str, form: str) -> FloatArray:
+    """Rows of so many numbers (n, count)."""
+    try:
+        numbers = np.array([float(word) for word in words.replace(",", " ").replace("=", " ").split()])
+    except ValueError:
+        numbers = np.zeros(0)
+    if not len(numbers) or len(numbers) % count or not np.isfinite(numbers).all():
+        raise PatternError(f"{option} should be {form}.")
+    return numbers.reshape(-1, count)
 
 
 def _sized(read: Read, answers: Answers) -> tuple[Flattened, tuple[Question, ...]]:

@@ -5,10 +5,12 @@ What the process prints back is numbers and JSON only. It may write no file wher
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import subprocess
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 from app.tracing.found import Found
@@ -28,16 +30,20 @@ PICTURE_SECONDS, PICTURE_MEMORY = 60.0, 2_500_000_000
 _REFUSED = 3
 
 
-def read_guarded(data: bytes, name: str, answers: Answers) -> Found:
-    """``reading.read_found`` in a process with limits. Raises PatternError as it does, and at the limits."""
+def read_guarded(data: bytes, name: str, answers: Answers, further: Sequence[bytes] = ()) -> Found:
+    """``reading.read_found`` in a process with limits. Raises PatternError as it does, and at the limits.
+
+    ``further`` are more pictures of the same piece.
+    """
     environment = dict(os.environ)
     environment["PYTHONPATH"] = os.pathsep.join([str(_ROOT), environment.get("PYTHONPATH", "")]).rstrip(os.pathsep)
     environment["OPENBLAS_NUM_THREADS"] = "1"
-    head = json.dumps([name, dict(answers)]).encode()
+    parts = [data, *further]
+    head = json.dumps([name, dict(answers), [len(part) for part in parts]]).encode()
     try:
         done = subprocess.run(
             [sys.executable, "-B", "-m", "app.tracing.guarded"],
-            input=len(head).to_bytes(8, "big") + head + data,
+            input=len(head).to_bytes(8, "big") + head + b"".join(parts),
             capture_output=True,
             timeout=PICTURE_SECONDS if is_picture(data) else SECONDS,
             env=environment,
@@ -68,14 +74,15 @@ def _limit(picture: bool) -> None:
 
 def _main() -> int:
     """Read what standard input holds, print what was found or the refusal."""
-    from app.tracing.reading import read_found
+    from app.tracing.reading import read_found, read_together
 
-    content = sys.stdin.buffer.read()
-    size = int.from_bytes(content[:8], "big")
-    name, answers = json.loads(content[8 : 8 + size])
-    _limit(is_picture(content[8 + size :]))
+    content = io.BytesIO(sys.stdin.buffer.read())
+    name, answers, sizes = json.loads(content.read(int.from_bytes(content.read(8), "big")))
+    parts = [content.read(size) for size in sizes]
+    del content
+    _limit(is_picture(parts[0]))
     try:
-        found = to_bytes(read_found(content[8 + size :], name, answers))
+        found = to_bytes(read_together(parts, name, answers) if len(parts) > 1 else read_found(parts[0], name, answers))
     except PatternError as error:
         sys.stdout.buffer.write(error.says.encode())
         return _REFUSED

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from app.tracing.found import Found
 from app.tracing.limits import refused
 from app.tracing.questions import Answers
@@ -42,3 +44,12 @@ def read_found(data: bytes, name: str, answers: Answers) -> Found:
 
         return read_photo(data, name, answers)
     raise refused(name, "it is no SVG, DXF or PDF, and no picture.")
+
+
+def read_together(parts: Sequence[bytes], name: str, answers: Answers) -> Found:
+    """The pieces that several pictures show together. Raises PatternError for what is no picture, and as they do."""
+    if not all(is_picture(part) for part in parts):
+        raise refused(name, "only pictures are joined on shared marks.")
+    from app.photo.tracing import read_photos
+
+    return read_photos(parts, name, answers)

@@ -15,7 +15,7 @@ from app.photo.known_sizes import by_corners, by_resolution, checked, laid_toget
 from app.photo.photographs import pieces
 from geometry.errors import PatternError
 from geometry.motions import turn
-from tests.photo_scenes import front_piece, jpeg, picture, scene, small
+from tests.photo_scenes import front_piece, picture, scene, small, usual_small
 from tests.photo_truth import worth
 
 
@@ -78,7 +78,7 @@ def test_four_corners_give_the_size_within_the_error_that_is_stated() -> None:
 def test_a_photo_becomes_a_garment_on_the_command_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Edges against the piece that was photographed, named and measured by the same command as any drawing."""
     photo, out = tmp_path / "front.jpg", tmp_path / "front.garment.json"
-    photo.write_bytes(jpeg(small(scene(31))))
+    photo.write_bytes(cv2.imencode(".jpg", usual_small(), [cv2.IMWRITE_JPEG_QUALITY, 90])[1].tobytes())
     assert main(["trace", str(photo), "--out", str(out), "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
     (piece,) = said["pieces"]
