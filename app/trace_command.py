@@ -16,12 +16,11 @@ from app.trace_options import answers_of
 from app.tracing.guarded import read_guarded
 from app.tracing.limits import LARGEST
 from app.tracing.questions import Answers, Question, question_values
+from app.tracing.reading import ENDINGS, name_after
 from app.tracing.tracing import Traced, TracedPiece, garment_of, trace
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
-
-_ENDINGS = (".svg", ".svgz", ".dxf", ".pdf", ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp")
 
 
 def run(options: argparse.Namespace, say: Say) -> Outcome:
@@ -30,7 +29,7 @@ def run(options: argparse.Namespace, say: Say) -> Outcome:
     out = Path(options.out)
     answers = answers_of(options)
     if out.name.endswith(ENDING):
-        name = options.garment or _name_of(inputs[0])
+        name = options.garment or name_after(inputs[0])
         values = _one(inputs, out, name, answers, not options.no_seams, say)
         return Outcome(values)
     if (out.exists() and not out.is_dir()) or out.suffix:
@@ -40,7 +39,7 @@ def run(options: argparse.Namespace, say: Say) -> Outcome:
         target = out / f"{path.stem}{ENDING}"
         try:
             out.mkdir(parents=True, exist_ok=True)
-            rows.append(_one([path], target, options.garment or _name_of(path), answers, not options.no_seams, say))
+            rows.append(_one([path], target, options.garment or name_after(path), answers, not options.no_seams, say))
         except OSError as error:
             raise PatternError(f"The folder “{out}” cannot be made: {error.strerror}.") from error
         except PatternError as error:
@@ -56,18 +55,13 @@ def _files(inputs: Sequence[str]) -> list[Path]:
     for words in inputs:
         path = Path(words)
         if path.is_dir():
-            inside = sorted(one for one in path.iterdir() if one.suffix.lower() in _ENDINGS)
+            inside = sorted(one for one in path.iterdir() if one.suffix.lower() in ENDINGS)
             if not inside:
                 raise PatternError(f"There is no SVG, DXF, PDF or picture in the folder “{path}”.")
             found += inside
         else:
             found.append(path)
     return found
-
-
-def _name_of(path: Path) -> str:
-    words = path.stem.replace("-", " ").replace("_", " ").strip() or "Garment"
-    return words[:1].upper() + words[1:]
 
 
 def _one(inputs: Sequence[Path], out: Path, name: str, answers: Answers, seams: bool, say: Say) -> dict[str, Any]:

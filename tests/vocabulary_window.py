@@ -13,6 +13,7 @@ from tempfile import TemporaryDirectory
 import pytest
 from PySide6.QtCore import QEvent, QSettings
 from PySide6.QtGui import QAction
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QAbstractButton,
     QApplication,
@@ -30,6 +31,7 @@ from PySide6.QtWidgets import (
 
 from app.documents import Document
 from app.session import ChangedOnDisk, Recovered, Session
+from app.tracing.answering import questions_of
 from app.window.actions import ACTS
 from app.window.cards import NoteCard
 from app.window.choosing import BlendSheet, PiecesSheet
@@ -40,6 +42,8 @@ from app.window.main import make_window
 from app.window.printing import PrintDialog
 from app.window.sample_dialog import sample_names, sample_words
 from app.window.switch import Switch
+from app.window.trace_page import TracePage
+from app.window.tracing_in import trace_in
 from app.window.window import MainWindow
 from geometry.alterations import everything, find
 from geometry.alterations.shorten_or_lengthen import LENGTHEN
@@ -180,7 +184,49 @@ def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
     _read_dialogs(window, read)
     _read_sizes(window, read)
     _read_notices(window, read)
+    _read_tracing(window, read)
     return read
+
+
+def _read_tracing(window: MainWindow, read: Read) -> None:
+    """The page on which pieces are traced in: a drawing as it is read, answered, refused and stopped."""
+    with TemporaryDirectory() as folder:
+        broken = Path(folder, "broken.svg")
+        broken.write_bytes(b"<svg")
+        drawings = sorted(path for path in (ROOT / "sample_pieces" / "tracings").iterdir() if path.suffix == ".svg")
+        for paths in (drawings, [broken]):
+            page = trace_in(window, paths)
+            assert page is not None
+            read.names |= {path.name for path in paths}
+            read.widget(page, "the page of tracing while it reads")
+            _wait_for(page, read)
+            page.answer("line", "cutting line")
+            _wait_for(page, read)
+            page.confirm_all()
+            read.widget(page, "the page of tracing while it works it out")
+            page._work.stop()
+            read.widget(page, "the page of tracing when it was stopped")
+            page.reject()
+
+
+def _wait_for(page: TracePage, read: Read) -> None:
+    """Read the page once it has come to rest, with what the drawing and the questions about it are called."""
+    for _ in range(600):
+        if not page.is_busy:
+            break
+        QTest.qWait(50)
+    assert not page.is_busy
+    QApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
+    read.said |= {page.notice.words()} - {""}
+    if page.outcome is not None:
+        read.names |= set(names_of(page.outcome.garment))
+        for traced in page.outcome.traced:
+            read.names |= {line.layer for line in traced.found.lines}
+            for question in questions_of(traced):
+                read.names |= {choice.value for choice in question.choices}
+                says = (question.asks, *(choice.says for choice in question.choices))
+                read.said |= {in_system(one, "cm") for one in says if one}
+    read.widget(page, "the page of tracing")
 
 
 def _read_pieces(window: MainWindow, read: Read) -> None:
@@ -313,6 +359,7 @@ def _answer(patch: pytest.MonkeyPatch, read: Read) -> None:
     patch.setattr(QDialog, "exec", leave)
     patch.setattr(QMessageBox, "exec", lambda box: (leave(box), QMessageBox.StandardButton.Cancel)[1])
     patch.setattr(QFileDialog, "getOpenFileName", no_file)
+    patch.setattr(QFileDialog, "getOpenFileNames", lambda *asked: ([], no_file(*asked)[1]))
     patch.setattr(QFileDialog, "getSaveFileName", no_file)
 
 

@@ -104,3 +104,4 @@ def answer_with(monkeypatch: pytest.MonkeyPatch, path: Path | None) -> None:
     answer = ("" if path is None else str(path), "")
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: answer)
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: answer)
+    monkeypatch.setattr(QFileDialog, "getOpenFileNames", lambda *_: ([answer[0]] if answer[0] else [], ""))

@@ -28,6 +28,8 @@ MEMORY = 900_000_000
 #: A picture takes more: its decoded size is limited before it is read.
 PICTURE_SECONDS, PICTURE_MEMORY = 60.0, 2_500_000_000
 _REFUSED = 3
+#: Python’s own arguments for the process.
+ARGUMENTS = ("-B", "-m", "app.tracing.guarded")
 
 
 def read_guarded(data: bytes, name: str, answers: Answers, further: Sequence[bytes] = ()) -> Found:
@@ -35,29 +37,55 @@ def read_guarded(data: bytes, name: str, answers: Answers, further: Sequence[byt
 
     ``further`` are more pictures of the same piece.
     """
-    environment = dict(os.environ)
-    environment["PYTHONPATH"] = os.pathsep.join([str(_ROOT), environment.get("PYTHONPATH", "")]).rstrip(os.pathsep)
-    environment["OPENBLAS_NUM_THREADS"] = "1"
-    parts = [data, *further]
-    head = json.dumps([name, dict(answers), [len(part) for part in parts]]).encode()
     try:
         done = subprocess.run(
-            [sys.executable, "-B", "-m", "app.tracing.guarded"],
-            input=len(head).to_bytes(8, "big") + head + b"".join(parts),
+            [sys.executable, *ARGUMENTS],
+            input=asked_of(data, name, answers, further),
             capture_output=True,
-            timeout=PICTURE_SECONDS if is_picture(data) else SECONDS,
-            env=environment,
+            timeout=seconds_for(data),
+            env={**os.environ, **surroundings()},
             check=False,
         )
     except subprocess.TimeoutExpired as error:
-        raise refused(name, "reading it takes too long; it is too large or made to hold the program up.") from error
+        raise too_long(name) from error
     except OSError as error:
-        raise refused(name, "no process could be started to read it.") from error
-    if done.returncode == _REFUSED:
-        raise PatternError(done.stdout.decode("utf-8", "replace"))
-    if done.returncode != 0:
+        raise not_started(name) from error
+    return outcome(done.returncode, done.stdout, name)
+
+
+def surroundings() -> dict[str, str]:
+    """What the process needs in its environment."""
+    paths = [str(_ROOT), os.environ.get("PYTHONPATH", "")]
+    return {"PYTHONPATH": os.pathsep.join(paths).rstrip(os.pathsep), "OPENBLAS_NUM_THREADS": "1"}
+
+
+def asked_of(data: bytes, name: str, answers: Answers, further: Sequence[bytes] = ()) -> bytes:
+    """What the process reads from its standard input."""
+    parts = [data, *further]
+    head = json.dumps([name, dict(answers), [len(part) for part in parts]]).encode()
+    return len(head).to_bytes(8, "big") + head + b"".join(parts)
+
+
+def seconds_for(data: bytes) -> float:
+    """After how long reading is given up."""
+    return PICTURE_SECONDS if is_picture(data) else SECONDS
+
+
+def outcome(status: int, printed: bytes, name: str) -> Found:
+    """What the process found, from its exit status and what it printed. Raises PatternError where it was refused."""
+    if status == _REFUSED:
+        raise PatternError(printed.decode("utf-8", "replace"))
+    if status != 0:
         raise refused(name, "it needs more time or memory than any pattern does, or it is made to do harm.")
-    return from_bytes(done.stdout)
+    return from_bytes(printed)
+
+
+def too_long(name: str) -> PatternError:
+    return refused(name, "reading it takes too long; it is too large or made to hold the program up.")
+
+
+def not_started(name: str) -> PatternError:
+    return refused(name, "no process could be started to read it.")
 
 
 def _limit(picture: bool) -> None:

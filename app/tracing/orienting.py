@@ -69,11 +69,16 @@ def _foot(edges: list[Chain], by: float) -> float:
     return max((abs(edge.end[0] - edge.start[0]) for edge in moved if edge.box[3] <= limit), default=0.0)
 
 
-def turned(piece: RawPiece, degrees: float) -> RawPiece:
-    """The piece turned anticlockwise about the middle of its box, right angles exactly."""
+def turning(piece: RawPiece, degrees: float) -> Motion:
+    """The turn anticlockwise about the middle of a piece's box, right angles exactly."""
     x0, y0, x1, y1 = piece.outline.chain.box
     middle = ((x0 + x1) / 2, (y0 + y1) / 2)
-    motion = _exactly(turn(degrees, middle), degrees, middle)
+    return _exactly(turn(degrees, middle), degrees, middle)
+
+
+def turned(piece: RawPiece, degrees: float) -> RawPiece:
+    """The piece turned anticlockwise about the middle of its box."""
+    motion = turning(piece, degrees)
     return replace(
         piece,
         outline=_moved_loop(piece.outline, motion),

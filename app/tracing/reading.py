@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from app.tracing.found import Found
 from app.tracing.limits import refused
 from app.tracing.questions import Answers
 
+#: How the names of files end that may be read.
+ENDINGS = (".svg", ".svgz", ".dxf", ".pdf", ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp")
 #: What the usual picture files begin with.
 _PICTURES = (b"\xff\xd8\xff", b"\x89PNG\r\n", b"II*\x00", b"MM\x00*", b"BM", b"GIF8")
 
@@ -15,6 +18,12 @@ _PICTURES = (b"\xff\xd8\xff", b"\x89PNG\r\n", b"II*\x00", b"MM\x00*", b"BM", b"G
 def is_picture(data: bytes) -> bool:
     """True for a photo or scan, HEIC too."""
     return data.startswith(_PICTURES) or data[4:8] == b"ftyp" or (data[:4] == b"RIFF" and data[8:12] == b"WEBP")
+
+
+def name_after(file: Path) -> str:
+    """What a garment is called after its file."""
+    words = file.stem.replace("-", " ").replace("_", " ").strip() or "Garment"
+    return words[:1].upper() + words[1:]
 
 
 def read_found(data: bytes, name: str, answers: Answers) -> Found:

@@ -11,7 +11,7 @@ from app.tracing.calling import as_answered, told_apart
 from app.tracing.found import Found
 from app.tracing.joining import Joined, join
 from app.tracing.line_fitting import STRAIGHT_MM
-from app.tracing.orienting import stood_upright
+from app.tracing.orienting import stood_upright, turning
 from app.tracing.piece_questions import PieceAnswers, piece_answers
 from app.tracing.pieces_found import Sorted, is_exchange, sort_out
 from app.tracing.questions import Answers, Question, settled
@@ -20,7 +20,8 @@ from app.tracing.two_parts import joined_parts
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import DEFAULT_WIDTHS, Garment
-from geometry.pieces import Piece
+from geometry.motions import Motion
+from geometry.pieces import EdgeKind, Piece
 from geometry.setting_in import set_in
 from geometry.units import read_length
 
@@ -30,7 +31,10 @@ GAP_MM = {"svg": 0.5, "dxf": 0.5, "pdf": 0.3, "photo": 1.0}
 
 @dataclass(frozen=True, eq=False)
 class TracedPiece:
-    """A piece with what is to be said about it."""
+    """A piece with what is to be said about it.
+
+    ``lies`` moves what was ``drawn`` to where it lies in the file; ``kinds`` are those of the drawn edges, in order.
+    """
 
     piece: Piece
     drawn: Drawn
@@ -38,6 +42,8 @@ class TracedPiece:
     findings: tuple[Finding, ...]
     size_source: str
     error_mm: float
+    lies: Motion
+    kinds: tuple[EdgeKind, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,14 +76,18 @@ def trace(found: Found, answers: Answers) -> Traced:
     straight = max(STRAIGHT_MM, found.error_mm)
     drawn = [draw(slug(raw.name), raw, noise, exchange, straight) for raw, _ in upright]
     drawn = _with_ids(told_apart(drawn))
-    turned = {one.id: by for one, (_, by) in zip(drawn, upright, strict=True)}
+    turned = {
+        one.id: (by, turning(raw, by).undone())
+        for one, raw, (_, by) in zip(drawn, sorted_out.pieces, upright, strict=True)
+        if by
+    }
     answers = _by_id(answers, drawn)
     drawn = as_answered(drawn, answers)
     drawn = joined_parts(drawn, answers, noise, exchange)
     only = {word.strip() for word in answers.get("only", "").split(",") if word.strip()}
     if only:
         drawn = _only(drawn, only)
-    made = [_made(one, piece_answers(one, answers, size), found, turned.get(one.id, 0.0)) for one in drawn]
+    made = [_made(one, piece_answers(one, answers, size), found, *turned.get(one.id, (0.0, Motion()))) for one in drawn]
     findings = (*found.findings, *_findings(joined, sorted_out, gap))
     return Traced(tuple(made), found, size, tuple(questions), findings)
 
@@ -170,7 +180,7 @@ def _only(drawn: Sequence[Drawn], only: set[str]) -> list[Drawn]:
     return kept
 
 
-def _made(drawn: Drawn, given: PieceAnswers, found: Found, turned: float) -> TracedPiece:
+def _made(drawn: Drawn, given: PieceAnswers, found: Found, turned: float, lies: Motion) -> TracedPiece:
     piece = build(drawn, given.settled)
     findings = list(given.findings)
     if turned:
@@ -181,7 +191,8 @@ def _made(drawn: Drawn, given: PieceAnswers, found: Found, turned: float) -> Tra
         piece, said = set_in(alone, piece)
         piece = replace(piece, set_in=True)
         findings += said
-    return TracedPiece(piece, drawn, given.questions, tuple(findings), found.size_source, found.error_mm)
+    source, error = found.size_source, found.error_mm
+    return TracedPiece(piece, drawn, given.questions, tuple(findings), source, error, lies, given.settled.kinds)
 
 
 def _findings(joined: Joined, sorted_out: Sorted, gap: float) -> list[Finding]:

@@ -30,7 +30,7 @@ class Act:
 GARMENT, EDIT, NOTE, VIEW, HELP = "&Garment", "&Edit", "&Note", "&View", "&Help"
 
 ACTS: tuple[Act, ...] = (
-    Act("open", GARMENT, "&Open…", "Ctrl+O", "Open a garment from a file"),
+    Act("open", GARMENT, "&Open…", "Ctrl+O", "Open a garment, or trace pieces in from a drawing or a picture"),
     Act("sample", GARMENT, "Open a sa&mple…", "", "One of the garments that come with the program"),
     Act("save", GARMENT, "&Save", "Ctrl+S", "Save the garment with its notes", "garment", 1),
     Act("save_as", GARMENT, "Save &as…", "Ctrl+Shift+S", "Save it under another name", "garment", 1),

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 KEPT = ".notes.json"
 FIRST_SAMPLE = "undershirt.garment.json"
 _FILES = f"Garments (*{ENDING});;All files (*)"
+_TO_OPEN = f"Garments, drawings and pictures (*{ENDING} {{traced}});;All files (*)"
 _PAGES_AFTER_MS = 700
 
 
@@ -58,9 +59,22 @@ class GarmentActs:
     def open_first(self, path: Path | None) -> None:
         """What the window opens with: the garment named, or the sample; work that was not saved is offered."""
         recoverable = self._window.session.recoverable()
-        opened = self.open_sample(FIRST_SAMPLE) if path is None else self.open_path(path)
+        opened = self.open_sample(FIRST_SAMPLE) if path is None else self.open_paths([path])
         if recoverable and opened:
             self._offer_recovery(recoverable[-1])
+
+    def open_paths(self, paths: Sequence[Path]) -> bool:
+        """Open a garment file, or the page on which drawings and pictures are traced in."""
+        from app.window.tracing_in import is_traced_in, trace_in
+
+        traced = [path for path in paths if is_traced_in(path)]
+        if traced and len(traced) == len(paths):
+            return trace_in(self._window, traced) is not None
+        return self.may_let_go() and self.open_path(next(path for path in paths if path not in traced))
+
+    def begin(self, document: Document) -> bool:
+        """Put a garment on the table that no file holds yet."""
+        return self._try(lambda: self._window.session.begin(document))
 
     def open_path(self, path: Path) -> bool:
         """Open a garment file; what is open stays, and one sentence says why, when it cannot be."""
@@ -79,18 +93,19 @@ class GarmentActs:
         return self._try(begin)
 
     def open_dropped(self, files: Sequence[str]) -> None:
-        """Open the first of the files that were dropped on the window; kept notes are done to what is open."""
+        """Open the files that were dropped on the window; kept notes are done to what is open."""
         if files and files[0].lower().endswith(KEPT) and self._window.session.document is not None:
             self._window.kept_notes_acts.do(Path(files[0]))
-        elif files and self.may_let_go():
-            self.open_path(Path(files[0]))
+        elif files:
+            self.open_paths([Path(name) for name in files])
 
     def ask_what_to_open(self) -> None:
-        if not self.may_let_go():
-            return
-        name, _ = QFileDialog.getOpenFileName(self._window, "Open a garment", self.folder(), _FILES)
-        if name:
-            self.open_path(Path(name))
+        from app.window.tracing_in import TRACED_IN
+
+        kinds = _TO_OPEN.format(traced=" ".join(f"*{ending}" for ending in TRACED_IN))
+        names, _ = QFileDialog.getOpenFileNames(self._window, "Open", self.folder(), kinds)
+        if names:
+            self.open_paths([Path(name) for name in names])
 
     def ask_which_sample(self) -> None:
         from app.window.sample_dialog import ask_for_sample

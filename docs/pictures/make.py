@@ -17,6 +17,7 @@ from app.picked_sizes import worked_in  # noqa: E402
 from app.session import Session  # noqa: E402
 from app.window.main import make_window  # noqa: E402
 from app.window.size_dialog import SizeDialog  # noqa: E402
+from app.window.tracing_in import trace_in  # noqa: E402
 from app.window.window import MainWindow  # noqa: E402
 from geometry.size_tables import Girths  # noqa: E402
 from geometry.sizing import Body, picked  # noqa: E402
@@ -55,6 +56,7 @@ def main() -> None:
         take(window, "window-small-inches")
         window.view_acts.set_units("cm")
         take_sizes(window)
+        trace(window)
         window.session.close()
 
 
@@ -74,6 +76,19 @@ def take_sizes(window: MainWindow) -> None:
     window.change(worked_in(document, wanted, blended=True), "work in size 14")
     window.strip.choose(window.session.notes[-1].id)
     take(window, "window-sizes")
+
+
+def trace(window: MainWindow) -> None:
+    """The page of tracing with the sample's front and back."""
+    drawing = HERE.parent.parent / "sample_pieces" / "tracings" / "undershirt-front-back.svg"
+    page = trace_in(window, [drawing])
+    assert page is not None
+    while page.is_busy:
+        QTest.qWait(50)
+    page.picture.choose("front", 2)
+    QTest.qWait(200)
+    page.grab().save(str(HERE / "window-tracing.png"))
+    page.reject()
 
 
 def take(window: MainWindow, name: str) -> None:

@@ -1,0 +1,96 @@
+"""One pass over the questions of some files: what was answered so far, what an answer changes, and what is open."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from app.tracing.questions import Answers, Question
+from app.tracing.tracing import GAP_MM, Traced, TracedPiece
+from geometry.pieces import EdgeKind
+
+#: A file is read again when the answer to one of these changes; from all others only the pieces follow anew.
+READING = frozenset({"units", "hidden", "pages", "grid", "trim", "rule", "scan", "corners", "corner-size"})
+_OPTION = re.compile(r"--[a-z-]+")
+
+
+@dataclass(frozen=True)
+class Pass:
+    """Where the pass stands: what the garment is called and the answers for each file; a value, so undo is a list."""
+
+    garment: str
+    files: tuple[Answers, ...]
+
+    def answered(self, file: int, key: str, answer: str) -> Pass:
+        """With one more answer for a file."""
+        return self._with(file, {**self.files[file], key: answer})
+
+    def confirmed(self, file: int, traced: Traced) -> Pass:
+        """With every question of a file that stands as it was taken answered by just that."""
+        open_ones = {question.key: confirming(question, traced) for question in questions_of(traced)}
+        return self._with(file, {**open_ones, **self.files[file]})
+
+    def without_pieces(self, file: int) -> Pass:
+        """Without the answers about single pieces of a file."""
+        return self._with(file, {key: value for key, value in self.files[file].items() if ":" not in key})
+
+    def called(self, garment: str) -> Pass:
+        return replace(self, garment=garment)
+
+    def _with(self, file: int, answers: Answers) -> Pass:
+        kept = MappingProxyType(dict(answers))
+        return replace(self, files=(*self.files[:file], kept, *self.files[file + 1 :]))
+
+
+def begun(garment: str, files: int) -> Pass:
+    """Nothing answered yet."""
+    return Pass(garment, (MappingProxyType({}),) * files)
+
+
+def for_reading(answers: Answers) -> Answers:
+    """The answers that reading depends on."""
+    return {key: value for key, value in answers.items() if key in READING}
+
+
+def questions_of(traced: Traced) -> tuple[Question, ...]:
+    """Every question of a file in order: about the file, then piece by piece."""
+    return (*traced.questions, *(one for piece in traced.pieces for one in piece.questions))
+
+
+def confirming(question: Question, traced: Traced) -> str:
+    """The answer that leaves everything as it was taken."""
+    if question.key.startswith("edges:"):
+        return kinds_answer(piece_of(question, traced))
+    return question.answer
+
+
+def piece_of(question: Question, traced: Traced) -> TracedPiece:
+    """The piece that a question is about."""
+    return next(one for one in traced.pieces if one.piece.id == question.piece)
+
+
+def kinds_answer(traced: TracedPiece, changed: int | None = None, kind: EdgeKind | None = None) -> str:
+    """The answer “1=hem,2=side” that keeps every edge's kind, one of them changed where that is wanted."""
+    kinds = list(traced.kinds)
+    if changed is not None and kind is not None:
+        kinds[changed] = kind
+    return ",".join(f"{number}={one.value}" for number, one in enumerate(kinds, 1))
+
+
+def open_questions(traced: Sequence[Traced]) -> int:
+    """How many questions stand as they were taken."""
+    return sum(one.by_default for each in traced for one in questions_of(each))
+
+
+def gap_question(way: str, answers: Answers) -> Question:
+    """The question about gaps, for a file in which no outline closes."""
+    default = f"{GAP_MM[way]:g} mm"
+    return Question("gap", "Up to what gap do lines belong together?", default, "--gap", given=answers.get("gap"))
+
+
+def for_the_window(says: str) -> str:
+    """A refusal without the names of the command line's options."""
+    plain = re.sub(r" ?\(--[a-z-]+\)| with --[a-z-]+", "", says)
+    return _OPTION.sub("The answer", plain, count=1) if plain.startswith("--") else _OPTION.sub("an answer here", plain)

@@ -1,0 +1,374 @@
+"""One pass from a drawing or a picture to a garment: the file always in view, what is asked beside it, all undoable."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QCloseEvent, QFontMetrics, QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QDialog,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.tracing.answering import Pass, begun, for_the_window, gap_question, open_questions
+from app.tracing.found import Found
+from app.tracing.laid_over import lacking, laid_over
+from app.tracing.questions import Question
+from app.tracing.reading import name_after
+from app.window.look import em
+from app.window.notices import NoticeBar
+from app.window.palette import Palette
+from app.window.trace_picture import ZOOM_STEP, TracePicture, Under
+from app.window.trace_questions import QuestionList
+from app.window.trace_work import Given, Refusal, Result, TraceWork
+from geometry.findings import Finding
+from geometry.garments import Garment
+from geometry.units import System, in_system, tape_words
+
+#: Answers to these may make other pieces, of which nothing was answered yet.
+_OTHER_PIECES = ("layers", "size", "hidden", "pages", "grid")
+
+
+class TracePage(QDialog):
+    """``takes`` is handed the garment when she takes it in; the page stays where it says False."""
+
+    def __init__(
+        self,
+        parent: QWidget | None,
+        files: Sequence[Given],
+        system: System,
+        palette: Palette,
+        takes: Callable[[Garment], bool],
+    ) -> None:
+        super().__init__(parent)
+        self._files, self._system, self._takes = tuple(files), system, takes
+        self._states = [begun(name_after(Path(self._files[0].name)), len(self._files))]
+        self._at, self._file = 0, 0
+        self._result: Result | None = None
+        self._refusal: Refusal | None = None
+        self._work = TraceWork(self._files, self)
+        self.picture = TracePicture(palette)
+        self.questions = QuestionList()
+        self.notice = NoticeBar()
+        self._unders: dict[int, Under | None] = {}
+        self.setWindowTitle("Trace a piece in")
+        self.resize(em() * 92, em() * 54)
+        self._lay_out()
+        self._connect()
+        self._recompute()
+
+    # -- putting it together ---------------------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        self.busy_says, self.busy_stop = QLabel(), QPushButton("stop")
+        self.busy_stop.setAutoDefault(False)
+        self.undo_button, self.redo_button = QPushButton("Undo"), QPushButton("Redo")
+        self.confirm_button, self.take_button = QPushButton("All that is right"), QPushButton("Take the piece in")
+        self.leave_button = QPushButton("Not now")
+        self.take_button.setProperty("role", "main")
+        for button in (self.undo_button, self.redo_button, self.confirm_button, self.take_button, self.leave_button):
+            button.setAutoDefault(False)
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self._left())
+        split.addWidget(self._right())
+        split.setStretchFactor(0, 1)
+        split.setSizes([em() * 60, em() * 32])
+        foot = QHBoxLayout()
+        foot.setSpacing(em() // 2)
+        for widget in (self.undo_button, self.redo_button, self.busy_says, self.busy_stop):
+            foot.addWidget(widget)
+        foot.addStretch(1)
+        for widget in (self.leave_button, self.confirm_button, self.take_button):
+            foot.addWidget(widget)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(em() // 2, em() // 2, em() // 2, em() // 2)
+        layout.addWidget(self.notice)
+        layout.addWidget(split, 1)
+        layout.addLayout(foot)
+
+    def _left(self) -> QWidget:
+        left = QWidget()
+        column = QVBoxLayout(left)
+        column.setContentsMargins(0, 0, em() // 2, 0)
+        row = QHBoxLayout()
+        self._tabs = QButtonGroup(self)
+        for place, given in enumerate(self._files):
+            tab = QToolButton()
+            tab.setText(given.name)
+            tab.setCheckable(True)
+            tab.setProperty("role", "half")
+            bold = tab.font()
+            bold.setBold(True)
+            tab.setMinimumWidth(QFontMetrics(bold).horizontalAdvance(given.name) + em() * 2)
+            self._tabs.addButton(tab, place)
+            row.addWidget(tab)
+        self._tabs.button(0).setChecked(True)
+        row.addStretch(1)
+        for words, does in (
+            ("Zoom in", lambda: self.picture.zoom(ZOOM_STEP)),
+            ("Zoom out", lambda: self.picture.zoom(1 / ZOOM_STEP)),
+            ("Fit", self.picture.fit),
+        ):
+            button = QToolButton()
+            button.setText(words)
+            button.clicked.connect(does)
+            row.addWidget(button)
+        self.source_says = QLabel()
+        self.source_says.setProperty("role", "quiet")
+        self.source_says.setWordWrap(True)
+        column.addLayout(row)
+        column.addWidget(self.picture, 1)
+        column.addWidget(self.source_says)
+        return left
+
+    def _right(self) -> QWidget:
+        self.name_field = QLineEdit(self.state.garment)
+        self.name_field.setAccessibleName("What the garment is called")
+        self.missing_says, self.found_says = QLabel(), QLabel()
+        for label in (self.missing_says, self.found_says):
+            label.setWordWrap(True)
+        inside = QWidget()
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.questions)
+        for heading, label in (("What is still missing", self.missing_says), ("What was found", self.found_says)):
+            title = QLabel(heading)
+            title.setProperty("role", "heading")
+            column.addWidget(title)
+            column.addWidget(label)
+        column.addStretch(1)
+        self.area = QScrollArea()
+        self.area.setWidget(inside)
+        self.area.setWidgetResizable(True)
+        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        right = QWidget()
+        right.setMinimumWidth(em() * 26)
+        whole = QVBoxLayout(right)
+        whole.setContentsMargins(em() // 2, 0, 0, 0)
+        row = QHBoxLayout()
+        row.addWidget(QLabel("Garment"))
+        row.addWidget(self.name_field, 1)
+        whole.addLayout(row)
+        whole.addWidget(self.area, 1)
+        self.open_says = QLabel()
+        self.open_says.setWordWrap(True)
+        whole.addWidget(self.open_says)
+        return right
+
+    def _connect(self) -> None:
+        self._work.reading.connect(lambda name: self._say_busy(f"Reading {name}…"))
+        self._work.done.connect(self._done)
+        self._work.refused.connect(self._refused)
+        self._work.stopped.connect(self._stopped)
+        self.busy_stop.clicked.connect(self._work.stop)
+        self.questions.answered.connect(self.answer)
+        self.questions.pointed.connect(self.picture.choose)
+        self.picture.edge_picked.connect(self.questions.point_at)
+        self.undo_button.clicked.connect(self.undo)
+        self.redo_button.clicked.connect(self.redo)
+        self.confirm_button.clicked.connect(self.confirm_all)
+        self.take_button.clicked.connect(self._take)
+        self.leave_button.clicked.connect(self.reject)
+        self.name_field.editingFinished.connect(self._name)
+        self._tabs.idClicked.connect(self.show_file)
+        for keys, does in (("Ctrl+Z", self.undo), ("Ctrl+Shift+Z", self.redo)):
+            QShortcut(QKeySequence(keys), self).activated.connect(does)
+
+    # -- answering -------------------------------------------------------------------------------------------------
+
+    @property
+    def state(self) -> Pass:
+        return self._states[self._at]
+
+    @property
+    def outcome(self) -> Result | None:
+        """What follows from the answers as they stand, None while it is worked out or where it was refused."""
+        return self._result
+
+    @property
+    def is_busy(self) -> bool:
+        return self._work.is_busy
+
+    def answer(self, key: str, value: str) -> None:
+        """Answer a question of the file that is shown."""
+        state = self.state
+        if key in _OTHER_PIECES:
+            state = state.without_pieces(self._file)
+        self._put(state.answered(self._file, key, value))
+
+    def confirm_all(self) -> None:
+        """Confirm everything that stands as it was taken, in every file."""
+        if self._result is None:
+            return
+        state = self.state
+        for file, traced in enumerate(self._result.traced):
+            state = state.confirmed(file, traced)
+        if state != self.state:
+            self._put(state)
+
+    def undo(self) -> None:
+        """Take the last answer back."""
+        if self._at > 0:
+            self._at -= 1
+            self._recompute()
+
+    def redo(self) -> None:
+        """Answer so after all."""
+        if self._at < len(self._states) - 1:
+            self._at += 1
+            self._recompute()
+
+    def show_file(self, file: int) -> None:
+        """Show another of the files with its questions."""
+        self._file = file
+        self._tabs.button(file).setChecked(True)
+        self._show()
+
+    def _name(self) -> None:
+        name = self.name_field.text().strip()
+        if name and name != self.state.garment:
+            self._put(self.state.called(name))
+
+    def _put(self, state: Pass) -> None:
+        self._states = [*self._states[: self._at + 1], state]
+        self._at += 1
+        self._recompute()
+
+    # -- what follows ----------------------------------------------------------------------------------------------
+
+    def _recompute(self) -> None:
+        self._result = None
+        self._say_busy("Working it out…")
+        self._can()
+        self._work.start(self.state)
+
+    def _done(self, result: Result) -> None:
+        self._result, self._refusal = result, None
+        self.notice.hide()
+        self._show()
+
+    def _refused(self, refusal: Refusal) -> None:
+        """Say it; an answer that cannot be taken is taken back, so that what was shown stays."""
+        if self._refusal is None and self._at > 0 and self._states[self._at - 1] != self.state:
+            self._states = self._states[: self._at]
+            self._at -= 1
+            self._recompute()
+            self._work.done.connect(
+                lambda _: self._say_refused(refusal), Qt.ConnectionType.SingleShotConnection
+            )
+            return
+        self._refusal = refusal
+        self._file = refusal.file
+        self._tabs.button(refusal.file).setChecked(True)
+        self._show()
+        self._say_refused(refusal)
+
+    def _say_refused(self, refusal: Refusal) -> None:
+        self.notice.say(for_the_window(refusal.says), wrong=True)
+
+    def _stopped(self) -> None:
+        self._refusal = Refusal("It was stopped.", self._file)
+        self._show()
+        self.notice.say(self._refusal.says, wrong=True, buttons=(("Go on", self._recompute),))
+
+    def _show(self) -> None:
+        self._say_busy("")
+        self.name_field.setText(self.state.garment)
+        found = self._work.found(self._file)
+        result = self._result
+        if result is not None:
+            traced = result.traced[self._file]
+            pieces = tuple(laid_over(one) for one in traced.pieces)
+            self.picture.show_found(found, pieces, self._under())
+            self.questions.show_traced(traced, self._system)
+            size = in_system(traced.found.size_source, self._system)
+            exact = f"lines within {traced.found.error_mm:g} mm of the file's" if traced.found.way != "photo" else (
+                f"outlines within {traced.found.error_mm:g} mm, by the marker sheets")
+            self.source_says.setText(f"Size by {size}; {exact}.")
+            self.open_says.setText(_open_words(open_questions(result.traced)))
+            self.missing_says.setText("\n".join(_missing(result)))
+            self.found_says.setText("\n".join(self._findings(result)))
+        else:
+            refused = self._refusal.found if self._refusal is not None else None
+            self.picture.show_found(refused or found, (), self._under())
+            self.questions.show_rescue(self._rescue(refused), self._system)
+            self.source_says.setText("")
+            self.open_says.setText("! There is no piece yet that can be taken in.")
+            self.missing_says.setText("! A piece.")
+            self.found_says.setText("")
+        self._can()
+
+    def _rescue(self, found: Found | None) -> tuple[Question, ...]:
+        """What may be asked of a file that was read but holds no piece as it stands."""
+        if found is None:
+            return ()
+        return (*found.questions, gap_question(found.way, self.state.files[self._file]))
+
+    def _under(self) -> Under | None:
+        return None
+
+    def _findings(self, result: Result) -> list[str]:
+        traced = result.traced[self._file]
+        findings: list[Finding] = [*traced.findings, *(one for piece in traced.pieces for one in piece.findings)]
+        seams = [_seam_words(result.garment, place, self._system) for place in range(len(result.garment.seams))]
+        return [*(in_system(f"~ {one.says}", self._system) for one in findings), *seams] or ["✓ Nothing to notice."]
+
+    def _say_busy(self, words: str) -> None:
+        self.busy_says.setText(words)
+        self.busy_stop.setVisible(bool(words))
+
+    def _can(self) -> None:
+        result = self._result
+        several = result is not None and len(result.garment.pieces) > 1
+        self.take_button.setText("Take the pieces in" if several else "Take the piece in")
+        self.take_button.setEnabled(result is not None)
+        self.confirm_button.setEnabled(result is not None and open_questions(result.traced) > 0)
+        self.undo_button.setEnabled(self._at > 0)
+        self.redo_button.setEnabled(self._at < len(self._states) - 1)
+
+    def _take(self) -> None:
+        self._name()
+        if self._result is not None and self._takes(self._result.garment):
+            self.accept()
+
+    def done(self, how: int) -> None:
+        self._work.wait()
+        super().done(how)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        self._work.wait()
+        super().closeEvent(event)
+
+
+def _open_words(count: int) -> str:
+    if not count:
+        return "✓ Everything is answered."
+    return f"~ {count} answer{'s stand' if count != 1 else ' stands'} as taken; look and confirm."
+
+
+def _missing(result: Result) -> list[str]:
+    wants = [f"~ {one}" for traced in result.traced for piece in traced.pieces for one in lacking(piece)]
+    return wants or ["✓ Nothing."]
+
+
+def _seam_words(garment: Garment, place: int, system: System) -> str:
+    """A proposed seam with the lengths of both its sides."""
+    seam = garment.seams[place]
+    sides = []
+    for refs in (seam.first, seam.second):
+        names = " and ".join(f"{garment.edge(ref).name} of {garment.piece(ref.piece).name}" for ref in refs)
+        length = sum(garment.edge(ref).length for ref in refs)
+        sides.append(f"{names} ({tape_words(length, system)})")
+    return f"Sewn together: {sides[0]} and {sides[1]}."

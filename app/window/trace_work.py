@@ -1,0 +1,198 @@
+"""Reading and tracing away from the window: files are read in a process of its own, the pieces follow in a thread.
+
+What was read is kept, so that an answer about a piece does not have the file read again.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QThread, QTimer, Signal
+
+from app.tracing.answering import Pass, for_reading
+from app.tracing.found import Found
+from app.tracing.guarded import ARGUMENTS, asked_of, not_started, outcome, seconds_for, surroundings, too_long
+from app.tracing.questions import Answers
+from app.tracing.tracing import Traced, garment_of, trace
+from geometry.errors import PatternError
+from geometry.garments import Garment
+
+
+@dataclass(frozen=True)
+class Given:
+    """A file as it was given: its name and what it holds."""
+
+    name: str
+    data: bytes
+
+
+@dataclass(frozen=True, eq=False)
+class Refusal:
+    """Why it cannot go on, and in which file; ``found`` is what was read of it, None where it could not be."""
+
+    says: str
+    file: int
+    found: Found | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Result:
+    """What follows from a state of the pass."""
+
+    state: Pass
+    traced: tuple[Traced, ...]
+    garment: Garment
+
+
+class TraceWork(QObject):
+    """One state of the pass after another. ``done`` brings a Result, ``refused`` a Refusal, ``reading`` a name."""
+
+    reading = Signal(str)
+    done = Signal(object)
+    refused = Signal(object)
+    stopped = Signal()
+
+    def __init__(self, files: Sequence[Given], parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._files = tuple(files)
+        self._read: dict[int, tuple[Answers, Found]] = {}
+        self._state: Pass | None = None
+        self._process: QProcess | None = None
+        self._thread: _Thread | None = None
+        self._limit = QTimer(self)
+        self._limit.setSingleShot(True)
+        self._limit.timeout.connect(self._too_long)
+        self._file = 0
+
+    def found(self, file: int) -> Found | None:
+        """What was read of a file last."""
+        read = self._read.get(file)
+        return None if read is None else read[1]
+
+    @property
+    def is_busy(self) -> bool:
+        return self._state is not None
+
+    def start(self, state: Pass) -> None:
+        """Leave what was on its way and work out another state."""
+        self._leave()
+        self._state = state
+        self._go_on()
+
+    def stop(self) -> None:
+        """Leave it; nothing is brought but the word that it was stopped."""
+        if self._state is not None:
+            self._leave()
+            self.stopped.emit()
+
+    def wait(self) -> None:
+        """Leave it, and wait until nothing runs any more."""
+        self._leave()
+        if self._thread is not None:
+            self._thread.wait()
+
+    def _leave(self) -> None:
+        self._state = None
+        self._limit.stop()
+        if self._process is not None:
+            process, self._process = self._process, None
+            process.finished.disconnect()
+            process.errorOccurred.disconnect()
+            process.kill()
+            process.waitForFinished(2_000)
+            process.deleteLater()
+
+    def _go_on(self) -> None:
+        assert self._state is not None
+        for file, answers in enumerate(self._state.files):
+            wanted = for_reading(answers)
+            if file not in self._read or self._read[file][0] != wanted:
+                self._begin_reading(file, wanted)
+                return
+        self._trace()
+
+    def _begin_reading(self, file: int, answers: Answers) -> None:
+        given = self._files[file]
+        self._file, self._wanted = file, answers
+        self.reading.emit(given.name)
+        environment = QProcessEnvironment.systemEnvironment()
+        for name, value in surroundings().items():
+            environment.insert(name, value)
+        process = self._process = QProcess(self)
+        process.setProcessEnvironment(environment)
+        process.finished.connect(self._finish_reading)
+        process.errorOccurred.connect(self._break)
+        process.start(sys.executable, list(ARGUMENTS))
+        process.write(asked_of(given.data, given.name, answers))
+        process.closeWriteChannel()
+        self._limit.start(round(seconds_for(given.data) * 1000))
+
+    def _finish_reading(self, status: int, how: QProcess.ExitStatus) -> None:
+        process, self._process = self._process, None
+        assert process is not None
+        self._limit.stop()
+        printed = bytes(process.readAllStandardOutput().data())
+        process.deleteLater()
+        broke = how is not QProcess.ExitStatus.NormalExit
+        try:
+            found = outcome(-1 if broke else status, printed, self._files[self._file].name)
+        except PatternError as error:
+            self._refuse(Refusal(error.says, self._file))
+            return
+        self._read[self._file] = (self._wanted, found)
+        self._go_on()
+
+    def _break(self, error: QProcess.ProcessError) -> None:
+        if error is QProcess.ProcessError.FailedToStart:
+            self._process = None
+            self._refuse(Refusal(not_started(self._files[self._file].name).says, self._file))
+
+    def _too_long(self) -> None:
+        file = self._file
+        self._leave()
+        self.refused.emit(Refusal(too_long(self._files[file].name).says, file))
+
+    def _trace(self) -> None:
+        if self._thread is not None:
+            self._thread.wait()
+        assert self._state is not None
+        founds = tuple(self._read[file][1] for file in range(len(self._files)))
+        thread = self._thread = _Thread(self._state, founds, self)
+        thread.finished.connect(lambda: self._traced(thread))
+        thread.start()
+
+    def _traced(self, thread: _Thread) -> None:
+        # What a state led to that was left meanwhile is of no use.
+        if thread.state is not self._state:
+            return
+        self._state = None
+        if isinstance(thread.result, Result):
+            self.done.emit(thread.result)
+        else:
+            self.refused.emit(thread.result)
+
+    def _refuse(self, refusal: Refusal) -> None:
+        self._state = None
+        self.refused.emit(refusal)
+
+
+class _Thread(QThread):
+    """The pieces of one state worked out; ``result`` is there once it has finished."""
+
+    def __init__(self, state: Pass, founds: tuple[Found, ...], parent: QObject) -> None:
+        super().__init__(parent)
+        self.state = state
+        self._founds = founds
+        self.result: Result | Refusal = Refusal("The pieces could not be worked out.", 0)
+
+    def run(self) -> None:
+        file = 0
+        traced: list[Traced] = []
+        try:
+            for file, found in enumerate(self._founds):
+                traced.append(trace(found, self.state.files[file]))
+            self.result = Result(self.state, tuple(traced), garment_of(traced, self.state.garment))
+        except PatternError as error:
+            self.result = Refusal(error.says, file, self._founds[file])

@@ -1,0 +1,269 @@
+"""Pieces traced in through the window's page: asked, answered, taken back, refused, and put on the table."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
+from pytestqt.qtbot import QtBot
+
+from app.tracing.answering import for_the_window, open_questions
+from app.window.trace_page import TracePage
+from app.window.tracing_in import is_traced_in
+from app.window.window import MainWindow
+from geometry.pieces import EdgeKind
+from tests.drawing_files import drafted, off, outline, path_data, single_sheet_pdf, svg
+from tests.window_case import answer_with, bare_window, texts
+
+__all__ = ["bare_window"]
+
+TRACINGS = Path(__file__).resolve().parents[2] / "sample_pieces" / "tracings"
+SVG, DXF = TRACINGS / "undershirt-front-back.svg", TRACINGS / "undershirt-front-back.dxf"
+#: The project's own bounds (mm): an outline from an SVG or DXF, and from a PDF.
+EXACT_MM, PDF_MM = 0.01, 0.02
+_LONG_MS = 60_000
+
+
+def opened(window: MainWindow, qtbot: QtBot, *paths: Path) -> TracePage:
+    """The page that opens for some files, once the first has been worked out or refused."""
+    assert window.garment_acts.open_paths(list(paths))
+    page = next(one for one in window.findChildren(TracePage) if one.isVisible())
+    settle(page, qtbot)
+    return page
+
+
+def settle(page: TracePage, qtbot: QtBot) -> None:
+    qtbot.waitUntil(lambda: not page.is_busy, timeout=_LONG_MS)
+
+
+def menu_of(page: TracePage, key: str) -> QComboBox:
+    menu = page.questions.row(key).control
+    assert isinstance(menu, QComboBox)
+    return menu
+
+
+def choose(page: TracePage, qtbot: QtBot, key: str, value: str) -> None:
+    """Pick an answer from a question's menu, as the mouse would."""
+    menu = menu_of(page, key)
+    place = menu.findData(value)
+    assert place >= 0
+    menu.setCurrentIndex(place)
+    menu.activated.emit(place)
+    settle(page, qtbot)
+
+
+@pytest.mark.parametrize(("kind", "bound"), [("svg", EXACT_MM), ("dxf", EXACT_MM), ("pdf", PDF_MM)])
+def test_a_file_is_taken_in_through_the_page(
+    bare_window: MainWindow, qtbot: QtBot, tmp_path: Path, kind: str, bound: float
+) -> None:
+    """The outlines agree with the sample as it was drafted, within the bounds for each way in."""
+    path = {"svg": SVG, "dxf": DXF}.get(kind) or tmp_path / "shirt.pdf"
+    if kind == "pdf":
+        path.write_bytes(single_sheet_pdf())
+    page = opened(bare_window, qtbot, path)
+    assert [piece.name for piece in page.picture.pieces] == ["Front", "Back"]
+    assert "as taken" in page.open_says.text()
+    qtbot.mouseClick(page.take_button, Qt.MouseButton.LeftButton)
+    garment = bare_window.session.garment
+    for name in ("front", "back"):
+        assert off(garment.piece(name), outline(name)) < bound
+        assert [edge.kind for edge in garment.piece(name).edges] == [edge.kind for edge in drafted(name).edges]
+    assert bare_window.session.unsaved and bare_window.session.path is None
+    assert len(garment.seams) == 2, "shoulders and sides are sewn together"
+
+
+def test_what_was_found_lies_over_the_file(bare_window: MainWindow, qtbot: QtBot) -> None:
+    """The outline over the picture is the file's own line: the sample's front begins at 20, 20 in its file."""
+    page = opened(bare_window, qtbot, SVG)
+    front = page.picture.pieces[0]
+    assert front.edges[0].line.start == pytest.approx((20.0, 20.0), abs=1e-6)
+    assert [edge.length_mm for edge in front.edges] == pytest.approx(
+        [edge.length for edge in drafted("front").edges], abs=0.01
+    )
+    hem = front.edges[0].line
+    on = page.picture.view.at(hem.point(hem.at_length(hem.length / 3)))
+    assert page.picture.edge_at(on) == ("front", 0)
+    QTest.mouseClick(page.picture, Qt.MouseButton.LeftButton, pos=on.toPoint())
+    focused = page.focusWidget()
+    assert isinstance(focused, QComboBox) and focused.property("about") == "front:0"
+
+
+def test_the_wheel_looks_closer_about_the_pointer(bare_window: MainWindow, qtbot: QtBot) -> None:
+    page = opened(bare_window, qtbot, SVG)
+    at = QPointF(100.0, 120.0)
+    under, scale = page.picture.view.mm((at.x(), at.y())), page.picture.view.scale
+    turn = QWheelEvent(
+        at, page.picture.mapToGlobal(at), QPoint(), QPoint(0, 240), Qt.MouseButton.NoButton,
+        Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
+    )  # fmt: skip
+    QApplication.sendEvent(page.picture, turn)
+    assert page.picture.view.scale > 1.3 * scale
+    assert page.picture.view.mm((at.x(), at.y())) == pytest.approx(under)
+    page.picture.fit()
+    assert page.picture.view.scale == pytest.approx(scale)
+
+
+def test_answers_change_the_piece_and_are_taken_back(bare_window: MainWindow, qtbot: QtBot) -> None:
+    page = opened(bare_window, qtbot, SVG)
+    choose(page, qtbot, "line:front", "cutting line")
+    assert page.outcome is not None
+    set_in = page.outcome.garment.piece("front")
+    assert set_in.polygon.area < drafted("front").polygon.area, "the allowance lies inside the line now"
+    field = page.questions.row("allowance:front").control
+    assert isinstance(field, QLineEdit)
+    field.selectAll()
+    QTest.keyClicks(field, "10 mm")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    settle(page, qtbot)
+    assert page.outcome is not None
+    assert page.outcome.garment.piece("front").polygon.area > set_in.polygon.area
+    page.undo()
+    settle(page, qtbot)
+    assert page.outcome is not None and page.outcome.garment.piece("front").polygon.area == set_in.polygon.area
+    page.undo()
+    settle(page, qtbot)
+    assert page.outcome is not None
+    assert page.outcome.garment.piece("front").polygon.area == pytest.approx(drafted("front").polygon.area, rel=1e-5)
+    assert not page.undo_button.isEnabled()
+    page.redo()
+    settle(page, qtbot)
+    assert menu_of(page, "line:front").currentData() == "cutting line"
+
+
+def test_an_edge_is_called_something_else(bare_window: MainWindow, qtbot: QtBot) -> None:
+    page = opened(bare_window, qtbot, SVG)
+    menu = menu_of(page, "edges:front")
+    menu.setCurrentText(EdgeKind.WAIST.value)
+    menu.activated.emit(menu.currentIndex())
+    settle(page, qtbot)
+    assert page.outcome is not None
+    assert page.outcome.garment.piece("front").edges[0].kind is EdgeKind.WAIST
+    assert page.picture.pieces[0].edges[0].name == "waist"
+    row = page.questions.row("edges:front")
+    qtbot.waitUntil(row.isVisible)
+    assert "✓ answered" in texts(row)
+
+
+def test_all_that_was_taken_is_confirmed_at_once(bare_window: MainWindow, qtbot: QtBot) -> None:
+    page = opened(bare_window, qtbot, SVG)
+    before = page.outcome
+    assert before is not None and open_questions(before.traced) == 9
+    qtbot.mouseClick(page.confirm_button, Qt.MouseButton.LeftButton)
+    settle(page, qtbot)
+    assert page.outcome is not None and open_questions(page.outcome.traced) == 0
+    assert [e.name for p in page.outcome.garment.pieces for e in p.edges] == [
+        e.name for p in before.garment.pieces for e in p.edges
+    ]
+    assert page.open_says.text().startswith("✓") and not page.confirm_button.isEnabled()
+
+
+def test_a_size_left_open_is_asked_with_the_size_of_the_piece(
+    bare_window: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    """CSS Values and Units 3, absolute lengths: 96 pixels an inch; a file of 72 an inch is a third larger."""
+    from geometry.motions import Motion
+
+    path = tmp_path / "pixels.svg"
+    body = f'<path d="{path_data(outline("front"), Motion(1, 0, 0, 1, 20, 20))}"/>'
+    path.write_bytes(svg(body, 'width="700" height="800"'))
+    page = opened(bare_window, qtbot, path)
+    menu = menu_of(page, "units")
+    assert any("the largest piece is" in menu.itemText(at) and "cm" in menu.itemText(at) for at in range(menu.count()))
+    x0, _, x1, _ = _piece(page).polygon.bounds
+    choose(page, qtbot, "units", "72dpi")
+    wide, _, far, _ = _piece(page).polygon.bounds
+    assert (far - wide) / (x1 - x0) == pytest.approx(96 / 72, rel=1e-6)
+
+
+def test_an_answer_that_cannot_be_is_said_and_loses_nothing(bare_window: MainWindow, qtbot: QtBot) -> None:
+    page = opened(bare_window, qtbot, SVG)
+    choose(page, qtbot, "line:front", "cutting line")
+    page.answer("allowance:front", "ten ells")
+    qtbot.waitUntil(lambda: bool(page.notice.words()), timeout=_LONG_MS)
+    settle(page, qtbot)
+    assert "ten ells" in page.notice.words() and "--" not in page.notice.words()
+    assert page.outcome is not None and menu_of(page, "line:front").currentData() == "cutting line"
+
+
+@pytest.mark.parametrize(
+    ("name", "data"),
+    [
+        ("torn.svg", b'<svg xmlns="http://www.w3.org/2000/svg"><path d="M0 0'),
+        ("torn.pdf", b"%PDF-1.4\n1 0 obj <<"),
+        ("empty.dxf", b""),
+        ("words.svg", b"nothing drawn at all"),
+        ("photo.heic", b"\0\0\0\x18ftypheic" + bytes(64)),
+    ],
+)
+def test_a_broken_file_ends_in_one_sentence(
+    bare_window: MainWindow, qtbot: QtBot, tmp_path: Path, name: str, data: bytes
+) -> None:
+    path = tmp_path / name
+    path.write_bytes(data)
+    page = opened(bare_window, qtbot, path)
+    says = page.notice.words()
+    assert name in says and says.endswith(".") and "Traceback" not in says
+    assert not page.take_button.isEnabled() and page.outcome is None
+    qtbot.mouseClick(page.leave_button, Qt.MouseButton.LeftButton)
+    assert bare_window.session.document is None
+
+
+def test_an_outline_that_does_not_close_can_be_closed_by_its_gap(
+    bare_window: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    path = tmp_path / "open.svg"
+    path.write_bytes(svg('<path fill="none" stroke="black" d="M10 10 H300 V400 H10 V13"/>'))
+    page = opened(bare_window, qtbot, path)
+    assert "No closed outline" in page.notice.words() and "--" not in page.notice.words()
+    page.answer("gap", "4 mm")
+    settle(page, qtbot)
+    assert page.outcome is not None and not page.notice.words()
+    assert _piece(page).polygon.area == pytest.approx(290 * 390, rel=0.01)
+
+
+def test_several_files_come_in_together_and_can_be_stopped(
+    bare_window: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    from geometry.motions import Motion
+
+    paths = []
+    for name in ("front", "back"):
+        data = path_data(outline(name), Motion(1, 0, 0, -1, 20, 680))
+        paths.append(tmp_path / f"{name}.svg")
+        paths[-1].write_bytes(svg(f'<path id="{name}" d="{data}"/>'))
+    assert bare_window.garment_acts.open_paths(paths)
+    page = next(one for one in bare_window.findChildren(TracePage) if one.isVisible())
+    qtbot.mouseClick(page.busy_stop, Qt.MouseButton.LeftButton)
+    assert page.notice.words().startswith("It was stopped") and not page.is_busy
+    qtbot.mouseClick(page.notice.buttons()[0], Qt.MouseButton.LeftButton)
+    settle(page, qtbot)
+    assert page.outcome is not None and len(page.outcome.garment.pieces) == 2
+    page.show_file(1)
+    assert [piece.name for piece in page.picture.pieces] == ["Back"]
+    assert page.take_button.text() == "Take the pieces in"
+
+
+def test_open_goes_to_the_page_for_a_drawing(
+    bare_window: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    answer_with(monkeypatch, SVG)
+    bare_window.acts["open"].trigger()
+    page = next(one for one in bare_window.findChildren(TracePage) if one.isVisible())
+    settle(page, qtbot)
+    assert page.outcome is not None
+    assert not is_traced_in(Path("shirt.garment.json")) and is_traced_in(Path("SHIRT.SVG"))
+
+
+def test_refusals_name_no_option_of_the_command_line() -> None:
+    assert for_the_window("It is open; allow a wider gap with --gap.") == "It is open; allow a wider gap."
+    assert for_the_window("Is the size right (--file-units)?") == "Is the size right?"
+    assert for_the_window("--gap “x” should be more.") == "The answer “x” should be more."
+
+
+def _piece(page: TracePage):  # type: ignore[no-untyped-def]
+    assert page.outcome is not None
+    return page.outcome.garment.pieces[0]
