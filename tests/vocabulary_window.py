@@ -162,7 +162,9 @@ def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
     read = Read()
     read.widget(window, "the empty table")
     _answer(patch, read)
-    read.names = {sample_words(name) for name in sample_names()}
+    # Before there are notes: what puts them right would be looked for while the page works.
+    _read_tracing(window, read)
+    read.names |= {sample_words(name) for name in sample_names()}
     for sample in SAMPLES:
         window.garment_acts.open_sample(sample)
         for how in (SIDE_BY_SIDE, LAID_OVER):
@@ -184,7 +186,6 @@ def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
     _read_dialogs(window, read)
     _read_sizes(window, read)
     _read_notices(window, read)
-    _read_tracing(window, read)
     return read
 
 
