@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 
+import sample_pieces
+from app.files.garment_file import open_file
+from app.report import report
 from geometry.lines import chain, gap_between, straight
 from geometry.pieces import LineKind
 from geometry.pipeline import draft
@@ -293,3 +297,18 @@ def test_grainlines_run_along_the_fold_and_knits_say_how_they_stretch(name: str)
         assert (stretch is not None) == SAMPLES[name].knit
         if piece.fold is not None:
             assert piece.fold.start[0] == piece.fold.end[0]
+
+
+@pytest.mark.parametrize("amount", [60.0, 70.0, 80.0])
+def test_a_length_note_that_leaves_little_of_the_side_seam_is_drawn_fair(amount: float) -> None:
+    """Shortened so far that 15 to 35 mm are left to the next level: bent hard, but without a new inflection or a loop.
+
+    The limit is what the first method of blending reached there (2.81 times the greatest curvature at 80 mm), with 5 %.
+    """
+    document, _ = open_file(sample_pieces.path("undershirt.garment.json"))
+    note = replace(document.notes[0], amounts=replace(document.notes[0].amounts, amount=amount))
+    drafted = draft(document.garment, (note,))
+    seams = [one for one in report(drafted)["blends"] if one["edge"] == "front.side"]
+    assert seams and all(one["new_inflections"] == 0 for one in seams)
+    assert max(one["max_curvature_ratio"] for one in seams) < 2.81 * 1.05
+    assert not any(finding.level == "warn" for finding in drafted.findings)
