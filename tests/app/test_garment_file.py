@@ -505,7 +505,10 @@ def drawn(value: Any) -> Any:
         (lambda v: v["notes"][0]["amounts"].update(amount=9999), "amount goes from 0 to 300; 9999 does not."),
         (lambda v: v["notes"][0]["amounts"].update(way="stretch"), "“stretch” is not."),
         (lambda v: v["notes"].append(v["notes"][0]), "Two notes have the id “note-1”."),
-        (lambda v: v["settings"].update(paper="b5"), "settings › paper: “b5” is none of a4, letter, a4-and-letter, a3, a2, a1, a0, legal, tabloid."),
+        (
+            lambda v: v["settings"].update(paper="b5"),
+            "settings › paper: “b5” is none of a4, letter, a4-and-letter, a3, a2, a1, a0, legal, tabloid.",
+        ),
         (
             lambda v: v["pieces"][0]["edges"].append(v["pieces"][0]["edges"][0]),
             "Piece “front” uses the id “hem” twice.",
