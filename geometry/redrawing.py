@@ -36,6 +36,8 @@ _HOLDS = 4
 _FREE_MM = 1e4
 #: Curvature read at the stations of a batten may be so much greater when it is read every 1 mm.
 _COARSE = 1.01
+#: Between its stations a batten may lie so much further off the old lines than at them (mm).
+_BETWEEN_MM = 0.01
 #: So near to where the old line begins to turn the other way a line may turn either way (mm).
 _TURN_MM = 0.25
 _ROUGHNESS = 0.25
@@ -67,6 +69,9 @@ _TRIES = (
     Try(give=0.45),
     Try(give=0.45, loosened=True),
     Try(firm=True),
+    Try(give=0.45, firm=True),
+    Try(0.7, give=0.45, firm=True),
+    Try(0.5, give=0.45, firm=True),
     Try(0.7, give=0.45, loosened=True, firm=True),
     Try(give=0.45, near=False),
     Try(1.6, one_way=False, near=False),
@@ -349,7 +354,7 @@ class Battening:
             inflections = max(0, inflections - len(reversals(self.glued.lengths, self.glued.angles, least)))
         ratio = _COARSE * float(bent.max(initial=0.0)) / self.greatest
         reached = Reached(ratio, inflections, (abs(math.degrees(before)), abs(math.degrees(after))))
-        return reached.short_of_bounds(self.counted_off(laid), self.limit)
+        return reached.short_of_bounds(self.counted_off(laid) + _BETWEEN_MM, self.limit)
 
     def roughness(self, laid: Laid) -> float:
         """How much more curvature rises and falls along a batten than along the old lines, over the greatest there."""
