@@ -16,6 +16,8 @@ from geometry.tolerances import HEAL_RAD, MEET_MM
 
 _STEEP = 0.2
 _NO_LENGTH = 1e-6
+#: So much of a line is left where another is ruled on along it (mm).
+_LEAST_LEFT_MM = 10.0
 
 
 @dataclass(frozen=True, order=True)
@@ -178,6 +180,7 @@ def _band(edge: Edge, members: list[int]) -> Band:
             lines[-1] = joined([lines[-1], chain])
         previous = index
     _mouth_gaps(edge, members, lines, jogs)
+    _run_across(edge, members, lines, jogs)
     return Band(tuple(lines), tuple(jogs), tuple(members))
 
 
@@ -193,6 +196,39 @@ def _mouth_gaps(edge: Edge, members: list[int], lines: list[Chain], jogs: list[J
         lines.append(_speck(edge.runs[last + 1].chain.start, lines[-1].end_tangent, last=True))
         found = _jog(len(lines) - 2, lines[-2], lines[-1], [j for j in [edge.joints[last]] if j])
         jogs += [found] if found else []
+
+
+def _run_across(edge: Edge, members: list[int], lines: list[Chain], jogs: list[Jog]) -> None:
+    """Where a line ruled on to a corner turns back against the line beside it, it is ruled on to where they meet again.
+
+    A neckline that turned with its paper dips below the square line from the ruled centre: the hollow is filled, as
+    following it would leave a peak at the centre.
+    """
+    if members[0] == 0 and edge.runs[0].kind is RunKind.FILLED and len(lines) > 1:
+        met = _met_again(lines[1].backwards(), lines[0].backwards(), -1.0)
+        if met is not None:
+            lines[:2] = [line.backwards() for line in reversed(met)]
+            found = _jog(0, lines[0], lines[1], [j for j in [edge.joints[0]] if j])
+            jogs[:1] = [found] if found else []
+    if members[-1] == len(edge.runs) - 1 and edge.runs[-1].kind is RunKind.FILLED and len(lines) > 1:
+        met = _met_again(lines[-2], lines[-1], 1.0)
+        if met is not None:
+            lines[-2:] = met
+            found = _jog(len(lines) - 2, met[0], met[1], [j for j in [edge.joints[-1]] if j])
+            jogs[-1:] = [found] if found else []
+
+
+def _met_again(line: Chain, ruled: Chain, inside: float) -> tuple[Chain, Chain] | None:
+    """A line, and the ruled one that goes on from its end, cut and run back to where they first meet again.
+
+    ``inside`` is 1 where the paper lies left of them, -1 where right; None where there is no hollow to fill.
+    """
+    hollow = inside * angle_between(line.end_tangent, ruled.start_tangent) > 0
+    if not (hollow and ruled.is_straight and math.dist(line.end, ruled.start) <= MEET_MM):
+        return None
+    lengths = ((u, line.length_to(u)) for u in line.crossings(ruled.end, ruled.start_tangent))
+    met = [u for u, length in lengths if _LEAST_LEFT_MM < length < line.length - MEET_MM]
+    return (line.part(0.0, met[-1]), straight(line.point(met[-1]), ruled.end)) if met else None
 
 
 def _jog(index: int, before: Chain, after: Chain, joints: Sequence[Joint]) -> Jog | None:

@@ -4,8 +4,8 @@ When: the front falls in folds between neck and bust (hollow), or strains there 
 
 By hand: where the chest falls in, fold a tuck across the front between neck and bust, deepest at the centre front and
 to nothing at the armhole, and rule the centre front straight again. Where the chest stands out, slash there and spread
-as much; the centre front is ruled straight on upwards from below and the neckline run out to it. Armhole and shoulder
-keep their length.
+as much; the centre front is ruled straight on upwards from below and the neckline run out to it, square across until
+it meets the turned neckline again. Armhole and shoulder keep their length.
 
 Source: common practice, no source.
 """

@@ -3,9 +3,10 @@
 When: the back neckline stands off and the hem rises at the back (round), or folds lie across below the neck (erect).
 
 By hand: for a round upper back slash across at the shoulder blades from the centre back to the armhole, hinge there
-and raise the upper back; the centre back is ruled straight on upwards from below and the neckline run out to it. What
-the neckline gains is eased in or taken out in a dart at the neck. For an erect back a tuck is folded out there, deepest
-at the centre back, and the centre back ruled straight again. The armhole keeps its length.
+and raise the upper back; the centre back is ruled straight on upwards from below and the neckline run out to it, square
+across until it meets the turned neckline again, so that no peak is left at the centre. What the neckline gains is eased
+in or taken out in a dart at the neck. For an erect back a tuck is folded out there, deepest at the centre back, and the
+centre back ruled straight again. The armhole keeps its length.
 
 Source: common practice, no source.
 """

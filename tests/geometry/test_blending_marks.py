@@ -12,9 +12,9 @@ import pytest
 from geometry import blending
 from geometry.blending import blend_piece
 from geometry.errors import PatternError
-from geometry.fairness import angle_between
-from geometry.lines import chain, joined, straight
-from geometry.motions import slide
+from geometry.fairness import angle_between, inflections
+from geometry.lines import arc, chain, joined, straight
+from geometry.motions import mirror, slide, turn
 from geometry.pieces import (
     Dart,
     Edge,
@@ -184,3 +184,54 @@ def test_where_room_is_short_a_finding_tells_what_was_reached() -> None:
     (finding,) = result.findings
     assert finding.code == "blend-tight" and finding.note == "n1" and finding.piece == "p"
     assert f"{blend.jog_mm:.1f} mm" in finding.says and "times the greatest before" in finding.says
+
+
+def neckline(kind: RunKind, *, from_centre: bool = False, hollow: bool = True) -> Piece:
+    """A neckline with a flat end of 30 mm, turned by 3 degrees about its end and run on level to the centre.
+
+    It dips below the level where it is ``hollow``; else, with the paper above it, it is a hem that dips as far.
+    """
+    bend = arc((0.0, 35.0), 35.0, 330.0, 270.0)
+    first = joined([bend, straight(bend.end, (-30.0, 0.0))]).moved(turn(-3.0, (-30.0, 0.0)))
+    lines = [first, straight((-30.0, 0.0), (-36.0, 0.0))]
+    if not hollow:
+        lines = [line.moved(mirror((0.0, 0.0), (0.0, 1.0))) for line in lines]
+    elif from_centre:
+        lines = [line.moved(mirror((0.0, 0.0), (0.0, 1.0))).backwards() for line in reversed(lines)]
+    kinds = (kind, RunKind.TRACED) if from_centre else (RunKind.TRACED, kind)
+    runs = tuple(Run(line, kind) for line, kind in zip(lines, kinds, strict=True))
+    return piece_with(runs, (Joint("n1", (0.0, 1.0)),))
+
+
+def lowest(piece: Piece) -> float:
+    return float(
+        min(piece.edge("e").runs[0].chain.flat[0][:, 1].min(), piece.edge("e").runs[-1].chain.flat[0][:, 1].min())
+    )
+
+
+def test_a_wedge_against_the_bend_that_no_line_within_the_bounds_can_follow_is_said() -> None:
+    result = blend_piece(neckline(RunKind.TRACED), {})
+    (blend,), (finding,) = result.blends, result.findings
+    assert blend.within_bounds is False and blend.new_inflections == 1
+    assert finding.code == "blend-tight" and finding.level == "warn" and "one new inflection" in finding.says
+
+
+@pytest.mark.parametrize("from_centre", [False, True])
+def test_a_line_ruled_on_to_a_corner_is_ruled_across_the_hollow_beside_it(from_centre: bool) -> None:
+    # The flat end, turned by 3 degrees, is 30 sin 3 = 1.570 mm lower at the arc, which sinks on for its first 3 degrees
+    # by 35 (1 - cos 3) = 0.048 mm; worked by hand.
+    piece = neckline(RunKind.FILLED, from_centre=from_centre)
+    assert lowest(piece) == pytest.approx(-1.618, abs=5e-3)
+    result = blend_piece(piece, {})
+    new, (blend,) = result.piece.edge("e").chain, result.blends
+    assert blend.within_bounds and blend.kink_deg > 3.0 and not inflections(new)
+    # The hollow is filled, the centre met square and at its height.
+    assert lowest(result.piece) > -blend.off_line_mm - 1e-6
+    end, way = (new.start, new.start_tangent) if from_centre else (new.end, new.end_tangent)
+    assert end == pytest.approx((36.0, 0.0) if from_centre else (-36.0, 0.0), abs=1e-9)
+    assert abs(way[1]) < 1e-6
+
+
+def test_what_stands_out_beside_a_line_ruled_on_to_a_corner_is_not_cut_off() -> None:
+    piece = neckline(RunKind.FILLED, hollow=False)
+    assert lowest(blend_piece(piece, {}).piece) == pytest.approx(lowest(piece), abs=0.1)

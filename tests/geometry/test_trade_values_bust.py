@@ -10,11 +10,13 @@ from typing import Any
 import pytest
 
 from geometry.darts import mouth_of, opening_deg, set_back
+from geometry.fairness import inflections
 from geometry.lines import chain, straight
 from geometry.moves import dart_mouth
 from geometry.notes import Address, Note, Target
 from geometry.pieces import EdgeKind, Finish, Line, LineKind, Mark, MarkKind, Piece
 from geometry.pipeline import draft
+from sample_pieces.draft import everything
 from tests.canon import bodice, edge, front, level, piece
 from tests.geometry.test_trade_values import alone, note, redrawn
 
@@ -193,6 +195,22 @@ def test_a_round_upper_back_lengthens_the_centre_back_and_says_what_the_neckline
     assert gained == pytest.approx(100 * math.sin(turned) + 180 * (1 - math.cos(turned)), abs=1e-3)
     assert new.edge("fold").length > given.edge("fold").length + 11.0 and new.edge("fold").start[0] == 0.0
     assert new.edge("shoulder").length == pytest.approx(given.edge("shoulder").length, abs=1e-9)
+
+
+@pytest.mark.parametrize("amount", [6.0, 10.0, 20.0])
+def test_the_neckline_of_a_round_upper_back_meets_the_fold_square_and_shows_no_peak_there(amount: float) -> None:
+    # Square for a short run at a fold, or the opened piece shows a point: common practice, no source.
+    # The corner, w beside and v above the hinge, rises by w sin t - v (1 - cos t) for a turn of t; worked by hand.
+    given = everything()["undershirt"][0].piece("back")
+    armhole, top = given.edge("back.armhole").chain, given.edge("back.neck").end
+    x, y = armhole.point(armhole.at_length(0.6 * armhole.length))
+    turned = math.atan(amount / x)
+    rises = (x - top[0]) * math.sin(turned) - (top[1] - y) * (1 - math.cos(turned))
+    _, drafted = redrawn(given, note("round_or_erect_back", Target("back"), amount=amount))
+    neck = drafted.redrawn.piece("back").edge("back.neck").chain
+    assert abs(neck.end_tangent[1]) < 1e-3 and not inflections(neck)
+    assert neck.end[1] - min(neck.flat[0][:, 1]) < 0.15
+    assert neck.end[1] - top[1] == pytest.approx(rises, abs=1e-6)
 
 
 def test_a_wedge_above_the_centre_is_not_done() -> None:
