@@ -16,9 +16,11 @@ from app.photo.marker_sheets import RULE_MM
 from app.photo.pen_lines import LineSide, pen_outline
 from app.photo.photographs import Flattened, PhotoOutline, by_markers, pieces, with_error
 from app.photo.reading import Read, read_picture
+from app.photo.shown import laid_flat_picture, picture_as_taken
 from app.tracing.found import Found, FoundLine
 from app.tracing.limits import refused
 from app.tracing.questions import Answers, Question, settled
+from app.tracing.watching import UNWATCHED, Watch
 from geometry.errors import PatternError
 from geometry.motions import FloatArray, Point
 from geometry.units import read_length
@@ -27,24 +29,25 @@ from geometry.units import read_length
 PEN_UNSURE = 0.1
 
 
-def read_photo(data: bytes, name: str, answers: Answers) -> Found:
+def read_photo(data: bytes, name: str, answers: Answers, watch: Watch = UNWATCHED) -> Found:
     """The cut-out pieces in a picture, at true size. Raises PatternError as reading, finding and solving do.
 
     The size comes from marker sheets; from four known corners where the answers “corners” (pixels) and “corner-size”
     (width x height) are given; from the resolution where “scan” is given.
     """
-    return read_photos([data], name, answers)
+    return read_photos([data], name, answers, watch)
 
 
-def read_photos(parts: Sequence[bytes], name: str, answers: Answers) -> Found:
+def read_photos(parts: Sequence[bytes], name: str, answers: Answers, watch: Watch = UNWATCHED) -> Found:
     """The pieces in one picture, or in several of the same pieces that “shared-marks” lays together, one line of pairs
     for each further picture.
 
     “pen” takes the pen line on paper instead of the cut edge, on its outside, middle or inside; “follow” (pixels of the
-    first picture) one line of several on a sheet; “points” (pixels) an outline set by hand.
+    first picture) one line of several on a sheet; “points” (pixels) an outline set by hand. ``watch`` is told of each
+    step and shown the picture, as it was taken and then laid flat.
     """
     try:
-        flattened, questions = _sized(read_picture(parts[0]), answers)
+        flattened, questions = _laid_flat(parts[0], answers, watch)
         rows = [row for row in answers.get("shared-marks", "").split("\n") if row.strip()]
         if len(rows) != len(parts) - 1:
             raise PatternError(
@@ -53,7 +56,9 @@ def read_photos(parts: Sequence[bytes], name: str, answers: Answers) -> Found:
             )
         for data, row in zip(parts[1:], rows, strict=True):
             marks = _numbers(row, 4, "--shared-marks", "“x,y=x,y x,y=x,y”: pixels in the first picture = in the other")
-            flattened = together(flattened, _sized(read_picture(data), answers)[0], marks[:, :2], marks[:, 2:])
+            flattened = together(flattened, _laid_flat(data, answers, watch)[0], marks[:, :2], marks[:, 2:])
+        watch.show(lambda: laid_flat_picture(flattened))
+        watch.step("following the outline")
         found, snapped = _outlines(flattened, answers)
     except PatternError as error:
         raise refused(name, error.says[:1].lower() + error.says[1:]) from error
@@ -69,7 +74,17 @@ def read_photos(parts: Sequence[bytes], name: str, answers: Answers) -> Found:
         error_mm=math.ceil(max(one.error_mm for one in found) * 1000) / 1000,
         questions=questions,
         findings=(*flattened.findings, *(finding for one in found for finding in one.findings)),
+        picture=laid_flat_picture(flattened),
     )
+
+
+def _laid_flat(data: bytes, answers: Answers, watch: Watch) -> tuple[Flattened, tuple[Question, ...]]:
+    """One picture at its size, and what is asked about that."""
+    watch.step("opening the picture")
+    read = read_picture(data)
+    watch.show(lambda: picture_as_taken(read.pixels))
+    watch.step("finding its size and laying it flat")
+    return _sized(read, answers)
 
 
 def _outlines(flattened: Flattened, answers: Answers) -> tuple[tuple[PhotoOutline, ...], bool]:

@@ -12,7 +12,10 @@ from app.tracing.tracing import GAP_MM, Traced, TracedPiece
 from geometry.pieces import EdgeKind
 
 #: A file is read again when the answer to one of these changes; from all others only the pieces follow anew.
-READING = frozenset({"units", "hidden", "pages", "grid", "trim", "rule", "scan", "corners", "corner-size"})
+READING = frozenset(
+    {"units", "hidden", "pages", "grid", "trim"}
+    | {"rule", "scan", "corners", "corner-size", "pen", "follow", "points", "shared-marks"}
+)
 _OPTION = re.compile(r"--[a-z-]+")
 
 

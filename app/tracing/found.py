@@ -7,11 +7,15 @@ smooth lines with their corners where it found them itself, points (``points=Tru
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from app.tracing.questions import Question
 from geometry.findings import Finding
 from geometry.lines import Chain
 from geometry.motions import Point
+
+if TYPE_CHECKING:
+    from app.photo.solving import View
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,11 +58,26 @@ class FoundPoint:
 
 
 @dataclass(frozen=True, eq=False)
+class FoundPicture:
+    """A photo or scan, reduced to be looked at.
+
+    ``jpeg`` covers ``box`` (x0, y0, x1, y1 in mm, y up); ``view`` tells in which pixel of the picture as it was taken a
+    point of the box is seen. ``in_mm`` is False where its size is not known: a pixel then counts as a mm.
+    """
+
+    jpeg: bytes
+    box: tuple[float, float, float, float]
+    view: View
+    in_mm: bool
+
+
+@dataclass(frozen=True, eq=False)
 class Found:
     """All that was found in a file or picture, at true size as far as the answers go.
 
     ``way`` is “svg”, “dxf”, “pdf” or “photo”. ``size_source`` says in words where the size comes from, ``error_mm`` how
     far a line may be from the file's (or the paper's) own. ``questions`` are those about reading: units, layers, pages.
+    ``picture`` is the photo or scan that it was found in.
     """
 
     way: str
@@ -69,3 +88,4 @@ class Found:
     error_mm: float = 0.0
     questions: tuple[Question, ...] = ()
     findings: tuple[Finding, ...] = ()
+    picture: FoundPicture | None = None

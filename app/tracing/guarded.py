@@ -1,6 +1,7 @@
 """Reading in a process of its own with limits of time and memory, so that no file can hang or fill the machine.
 
-What the process prints back is numbers and JSON only. It may write no file where the system can forbid it.
+What the process prints back is numbers, JSON and a picture that it encoded itself. It may write no file where the
+system can forbid it.
 """
 
 from __future__ import annotations
@@ -10,14 +11,16 @@ import json
 import os
 import subprocess
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
-from app.tracing.found import Found
-from app.tracing.handing_over import from_bytes, to_bytes
+from app.tracing.found import Found, FoundPicture
+from app.tracing.handing_over import from_bytes, refusal_bytes, refusal_of, to_bytes
 from app.tracing.limits import refused
 from app.tracing.questions import Answers
 from app.tracing.reading import is_picture
+from app.tracing.watching import Watch
 from geometry.errors import PatternError
 
 _ROOT = Path(__file__).resolve().parent.parent.parent
@@ -28,6 +31,8 @@ MEMORY = 900_000_000
 #: A picture takes more: its decoded size is limited before it is read.
 PICTURE_SECONDS, PICTURE_MEMORY = 60.0, 2_500_000_000
 _REFUSED = 3
+#: What stands before a step's words on the process's standard error.
+STEP = "step: "
 #: Python’s own arguments for the process.
 ARGUMENTS = ("-B", "-m", "app.tracing.guarded")
 
@@ -50,7 +55,10 @@ def read_guarded(data: bytes, name: str, answers: Answers, further: Sequence[byt
         raise too_long(name) from error
     except OSError as error:
         raise not_started(name) from error
-    return outcome(done.returncode, done.stdout, name)
+    found = outcome(done.returncode, done.stdout, name)
+    if isinstance(found, Turned):
+        raise PatternError(found.says)
+    return found
 
 
 def surroundings() -> dict[str, str]:
@@ -71,12 +79,21 @@ def seconds_for(data: bytes) -> float:
     return PICTURE_SECONDS if is_picture(data) else SECONDS
 
 
-def outcome(status: int, printed: bytes, name: str) -> Found:
-    """What the process found, from its exit status and what it printed. Raises PatternError where it was refused."""
+@dataclass(frozen=True, eq=False)
+class Turned:
+    """A file that was refused, in one sentence, with its picture as far as that could be shown."""
+
+    says: str
+    picture: FoundPicture | None = None
+
+
+def outcome(status: int, printed: bytes, name: str) -> Found | Turned:
+    """What the process found, or why not, from its exit status and what it printed."""
     if status == _REFUSED:
-        raise PatternError(printed.decode("utf-8", "replace"))
+        return Turned(*refusal_of(printed))
     if status != 0:
-        raise refused(name, "it needs more time or memory than any pattern does, or it is made to do harm.")
+        why = "it needs more time or memory than any pattern does, or it is made to do harm."
+        return Turned(refused(name, why).says)
     return from_bytes(printed)
 
 
@@ -100,6 +117,22 @@ def _limit(picture: bool) -> None:
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
+class _Told(Watch):
+    """Says each step on standard error, and keeps the picture that was shown last."""
+
+    def __init__(self) -> None:
+        self._last: Callable[[], FoundPicture] | None = None
+
+    def step(self, words: str) -> None:
+        print(f"{STEP}{words}", file=sys.stderr, flush=True)
+
+    def show(self, picture: Callable[[], FoundPicture]) -> None:
+        self._last = picture
+
+    def last(self) -> FoundPicture | None:
+        return None if self._last is None else self._last()
+
+
 def _main() -> int:
     """Read what standard input holds, print what was found or the refusal."""
     from app.tracing.reading import read_found, read_together
@@ -109,12 +142,14 @@ def _main() -> int:
     parts = [content.read(size) for size in sizes]
     del content
     _limit(is_picture(parts[0]))
+    told = _Told()
     try:
-        found = to_bytes(read_together(parts, name, answers) if len(parts) > 1 else read_found(parts[0], name, answers))
+        several = len(parts) > 1
+        read = read_together(parts, name, answers, told) if several else read_found(parts[0], name, answers, told)
     except PatternError as error:
-        sys.stdout.buffer.write(error.says.encode())
+        sys.stdout.buffer.write(refusal_bytes(error.says, told.last()))
         return _REFUSED
-    sys.stdout.buffer.write(found)
+    sys.stdout.buffer.write(to_bytes(read))
     return 0
 
 

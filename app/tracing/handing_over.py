@@ -9,10 +9,11 @@ from typing import Any
 
 import numpy as np
 
-from app.tracing.found import Found, FoundLine, FoundPoint, FoundWords
+from app.tracing.found import Found, FoundLine, FoundPicture, FoundPoint, FoundWords
 from app.tracing.questions import Choice, Question
 from geometry.findings import Finding, Level
 from geometry.lines import Chain
+from geometry.motions import Motion
 
 #: A finding as it was made by the reader; its code is that reader's.
 _AS_KEPT = Finding
@@ -36,17 +37,16 @@ def to_bytes(found: Found) -> bytes:
         "questions": [_question_plain(one) for one in found.questions],
         "findings": [[one.code, one.level.value, one.says] for one in found.findings],
     }
-    text = json.dumps(plain).encode()
     stream = io.BytesIO()
     np.savez(stream, cubics=cubics, kinds=kinds)
-    return struct.pack(">Q", len(text)) + text + stream.getvalue()
+    return _packed(json.dumps(plain).encode(), picture_bytes(found.picture), stream.getvalue())
 
 
 def from_bytes(data: bytes) -> Found:
     """The reverse of ``to_bytes``."""
-    (size,) = struct.unpack(">Q", data[:8])
-    plain: dict[str, Any] = json.loads(data[8 : 8 + size])
-    with np.load(io.BytesIO(data[8 + size :]), allow_pickle=False) as arrays:
+    text, picture, numbers = _unpacked(data)
+    plain: dict[str, Any] = json.loads(text)
+    with np.load(io.BytesIO(numbers), allow_pickle=False) as arrays:
         cubics, kinds = arrays["cubics"], arrays["kinds"]
     cubics.flags.writeable = kinds.flags.writeable = False
     lines, start = [], 0
@@ -63,7 +63,57 @@ def from_bytes(data: bytes) -> Found:
         plain["error_mm"],
         tuple(_question_of(one) for one in plain["questions"]),
         tuple(_finding_of(one) for one in plain["findings"]),
+        picture_of(picture),
     )
+
+
+def refusal_bytes(says: str, picture: FoundPicture | None) -> bytes:
+    """Why a file was refused, and the picture in it as far as it could be shown."""
+    return _packed(says.encode(), picture_bytes(picture))
+
+
+def refusal_of(data: bytes) -> tuple[str, FoundPicture | None]:
+    """The reverse of ``refusal_bytes``."""
+    says, picture = _unpacked(data)
+    return says.decode("utf-8", "replace"), picture_of(picture)
+
+
+def picture_bytes(picture: FoundPicture | None) -> bytes:
+    """A picture with where its points are seen; nothing for none."""
+    if picture is None:
+        return b""
+    view, laid = picture.view, picture.view.laid
+    plain = [
+        list(picture.box), picture.in_mm, list(view.across), view.radial, list(view.middle), view.radius,
+        [laid.a, laid.b, laid.c, laid.d, laid.e, laid.f], view.scale,
+    ]  # fmt: skip
+    return _packed(json.dumps(plain).encode(), picture.jpeg)
+
+
+def picture_of(data: bytes) -> FoundPicture | None:
+    """The reverse of ``picture_bytes``."""
+    from app.photo.solving import View
+
+    if not data:
+        return None
+    text, jpeg = _unpacked(data)
+    box, in_mm, across, radial, middle, radius, laid, scale = json.loads(text)
+    view = View(tuple(across), radial, (middle[0], middle[1]), radius, Motion(*laid), scale)
+    return FoundPicture(jpeg, (box[0], box[1], box[2], box[3]), view, in_mm)
+
+
+def _packed(*parts: bytes) -> bytes:
+    """Parts one after another, the length of each before it."""
+    return b"".join(struct.pack(">Q", len(part)) + part for part in parts)
+
+
+def _unpacked(data: bytes) -> list[bytes]:
+    parts, at = [], 0
+    while at < len(data):
+        (size,) = struct.unpack(">Q", data[at : at + 8])
+        parts.append(data[at + 8 : at + 8 + size])
+        at += 8 + size
+    return parts
 
 
 def _question_plain(one: Question) -> list[Any]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from app.tracing.found import Found
 from app.tracing.limits import refused
 from app.tracing.questions import Answers
+from app.tracing.watching import UNWATCHED, Watch
 
 #: How the names of files end that may be read.
 ENDINGS = (".svg", ".svgz", ".dxf", ".pdf", ".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp")
@@ -26,10 +27,10 @@ def name_after(file: Path) -> str:
     return words[:1].upper() + words[1:]
 
 
-def read_found(data: bytes, name: str, answers: Answers) -> Found:
+def read_found(data: bytes, name: str, answers: Answers, watch: Watch = UNWATCHED) -> Found:
     """What is drawn in an SVG, DXF or PDF, or lies in a picture.
 
-    Raises PatternError for anything else, and as the readers do.
+    ``watch`` is told how far a picture has come. Raises PatternError for anything else, and as the readers do.
     """
     from app.tracing.dxf_tags import is_dxf
 
@@ -51,14 +52,14 @@ def read_found(data: bytes, name: str, answers: Answers) -> Found:
     if is_picture(data):
         from app.photo.tracing import read_photo
 
-        return read_photo(data, name, answers)
+        return read_photo(data, name, answers, watch)
     raise refused(name, "it is no SVG, DXF or PDF, and no picture.")
 
 
-def read_together(parts: Sequence[bytes], name: str, answers: Answers) -> Found:
+def read_together(parts: Sequence[bytes], name: str, answers: Answers, watch: Watch = UNWATCHED) -> Found:
     """The pieces that several pictures show together. Raises PatternError for what is no picture, and as they do."""
     if not all(is_picture(part) for part in parts):
         raise refused(name, "only pictures are joined on shared marks.")
     from app.photo.tracing import read_photos
 
-    return read_photos(parts, name, answers)
+    return read_photos(parts, name, answers, watch)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QFontMetrics, QKeySequence, QShortcut
+from PySide6.QtGui import QCloseEvent, QFontMetrics, QImage, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QButtonGroup,
     QDialog,
@@ -22,8 +22,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.tracing.answering import Pass, begun, for_the_window, gap_question, open_questions
-from app.tracing.found import Found
-from app.tracing.laid_over import lacking, laid_over
+from app.tracing.found import Found, FoundPicture
+from app.tracing.laid_over import laid_over
 from app.tracing.questions import Question
 from app.tracing.reading import name_after
 from app.window.look import em
@@ -31,10 +31,10 @@ from app.window.notices import NoticeBar
 from app.window.palette import Palette
 from app.window.trace_picture import ZOOM_STEP, TracePicture, Under
 from app.window.trace_questions import QuestionList
+from app.window.trace_words import finding_words, missing_words, open_words, seam_words, source_words
 from app.window.trace_work import Given, Refusal, Result, TraceWork
-from geometry.findings import Finding
 from geometry.garments import Garment
-from geometry.units import System, in_system, tape_words
+from geometry.units import System
 
 #: Answers to these may make other pieces, of which nothing was answered yet.
 _OTHER_PIECES = ("layers", "size", "hidden", "pages", "grid")
@@ -61,7 +61,7 @@ class TracePage(QDialog):
         self.picture = TracePicture(palette)
         self.questions = QuestionList()
         self.notice = NoticeBar()
-        self._unders: dict[int, Under | None] = {}
+        self._unders: dict[int, tuple[FoundPicture, Under]] = {}
         self.setWindowTitle("Trace a piece in")
         self.resize(em() * 92, em() * 54)
         self._lay_out()
@@ -168,7 +168,7 @@ class TracePage(QDialog):
         return right
 
     def _connect(self) -> None:
-        self._work.reading.connect(lambda name: self._say_busy(f"Reading {name}…"))
+        self._work.reading.connect(lambda name, step: self._say_busy(f"Reading {name}: {step or 'starting'}…"))
         self._work.done.connect(self._done)
         self._work.refused.connect(self._refused)
         self._work.stopped.connect(self._stopped)
@@ -196,6 +196,11 @@ class TracePage(QDialog):
     def outcome(self) -> Result | None:
         """What follows from the answers as they stand, None while it is worked out or where it was refused."""
         return self._result
+
+    @property
+    def shown_picture(self) -> FoundPicture | None:
+        """The photo or scan that is shown, None for a drawing."""
+        return self._work.picture(self._file)
 
     @property
     def is_busy(self) -> bool:
@@ -293,12 +298,9 @@ class TracePage(QDialog):
             pieces = tuple(laid_over(one) for one in traced.pieces)
             self.picture.show_found(found, pieces, self._under())
             self.questions.show_traced(traced, self._system)
-            size = in_system(traced.found.size_source, self._system)
-            exact = f"lines within {traced.found.error_mm:g} mm of the file's" if traced.found.way != "photo" else (
-                f"outlines within {traced.found.error_mm:g} mm, by the marker sheets")
-            self.source_says.setText(f"Size by {size}; {exact}.")
-            self.open_says.setText(_open_words(open_questions(result.traced)))
-            self.missing_says.setText("\n".join(_missing(result)))
+            self.source_says.setText(source_words(traced, self._system))
+            self.open_says.setText(open_words(open_questions(result.traced)))
+            self.missing_says.setText("\n".join(missing_words(result)))
             self.found_says.setText("\n".join(self._findings(result)))
         else:
             refused = self._refusal.found if self._refusal is not None else None
@@ -317,13 +319,18 @@ class TracePage(QDialog):
         return (*found.questions, gap_question(found.way, self.state.files[self._file]))
 
     def _under(self) -> Under | None:
-        return None
+        """The picture of the file that is shown, as far as it is known; decoded once."""
+        picture = self.shown_picture
+        if picture is None:
+            return None
+        kept = self._unders.get(self._file)
+        if kept is None or kept[0] is not picture:
+            kept = self._unders[self._file] = (picture, Under(QImage.fromData(picture.jpeg), picture.box))
+        return kept[1]
 
     def _findings(self, result: Result) -> list[str]:
-        traced = result.traced[self._file]
-        findings: list[Finding] = [*traced.findings, *(one for piece in traced.pieces for one in piece.findings)]
-        seams = [_seam_words(result.garment, place, self._system) for place in range(len(result.garment.seams))]
-        return [*(in_system(f"~ {one.says}", self._system) for one in findings), *seams] or ["✓ Nothing to notice."]
+        seams = [seam_words(result.garment, place, self._system) for place in range(len(result.garment.seams))]
+        return [*finding_words(result.traced[self._file], self._system), *seams] or ["✓ Nothing to notice."]
 
     def _say_busy(self, words: str) -> None:
         self.busy_says.setText(words)
@@ -350,25 +357,3 @@ class TracePage(QDialog):
     def closeEvent(self, event: QCloseEvent) -> None:
         self._work.wait()
         super().closeEvent(event)
-
-
-def _open_words(count: int) -> str:
-    if not count:
-        return "✓ Everything is answered."
-    return f"~ {count} answer{'s stand' if count != 1 else ' stands'} as taken; look and confirm."
-
-
-def _missing(result: Result) -> list[str]:
-    wants = [f"~ {one}" for traced in result.traced for piece in traced.pieces for one in lacking(piece)]
-    return wants or ["✓ Nothing."]
-
-
-def _seam_words(garment: Garment, place: int, system: System) -> str:
-    """A proposed seam with the lengths of both its sides."""
-    seam = garment.seams[place]
-    sides = []
-    for refs in (seam.first, seam.second):
-        names = " and ".join(f"{garment.edge(ref).name} of {garment.piece(ref.piece).name}" for ref in refs)
-        length = sum(garment.edge(ref).length for ref in refs)
-        sides.append(f"{names} ({tape_words(length, system)})")
-    return f"Sewn together: {sides[0]} and {sides[1]}."

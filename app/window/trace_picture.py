@@ -69,7 +69,8 @@ class TracePicture(QWidget):
     def show_found(self, found: Found | None, pieces: tuple[SeenPiece, ...], under: Under | None) -> None:
         """Show what was read of a file and the pieces found in it; the view stays while the size does."""
         self._under = under
-        self._drawn = [] if found is None else [path_of(line.chain) for line in found.lines]
+        # Over a photo its own outline is drawn as the pieces' edges.
+        self._drawn = [] if found is None or under else [path_of(line.chain) for line in found.lines]
         self._pieces = pieces
         box = self._whole(found)
         if box != self._box:

@@ -1,6 +1,6 @@
 """Reading and tracing away from the window: files are read in a process of its own, the pieces follow in a thread.
 
-What was read is kept, so that an answer about a piece does not have the file read again.
+What was read is kept, so that neither an answer about a piece nor going back to an answer has the file read again.
 """
 
 from __future__ import annotations
@@ -12,12 +12,27 @@ from dataclasses import dataclass
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QThread, QTimer, Signal
 
 from app.tracing.answering import Pass, for_reading
-from app.tracing.found import Found
-from app.tracing.guarded import ARGUMENTS, asked_of, not_started, outcome, seconds_for, surroundings, too_long
+from app.tracing.found import Found, FoundPicture
+from app.tracing.guarded import (
+    ARGUMENTS,
+    STEP,
+    Turned,
+    asked_of,
+    not_started,
+    outcome,
+    seconds_for,
+    surroundings,
+    too_long,
+)
 from app.tracing.questions import Answers
 from app.tracing.tracing import Traced, garment_of, trace
 from geometry.errors import PatternError
 from geometry.garments import Garment
+
+#: So many readings of one file are kept.
+_KEPT = 8
+#: Answers in an order of their own, by which a reading is found again.
+_Key = tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)
@@ -47,9 +62,10 @@ class Result:
 
 
 class TraceWork(QObject):
-    """One state of the pass after another. ``done`` brings a Result, ``refused`` a Refusal, ``reading`` a name."""
+    """One state of the pass after another. ``done`` brings a Result, ``refused`` a Refusal, ``reading`` a file's name
+    and what is done to it."""
 
-    reading = Signal(str)
+    reading = Signal(str, str)
     done = Signal(object)
     refused = Signal(object)
     stopped = Signal()
@@ -57,7 +73,9 @@ class TraceWork(QObject):
     def __init__(self, files: Sequence[Given], parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._files = tuple(files)
-        self._read: dict[int, tuple[Answers, Found]] = {}
+        self._read: list[dict[_Key, Found]] = [{} for _ in self._files]
+        self._pictures: dict[int, FoundPicture] = {}
+        self._seen: dict[int, Found] = {}
         self._state: Pass | None = None
         self._process: QProcess | None = None
         self._thread: _Thread | None = None
@@ -68,8 +86,11 @@ class TraceWork(QObject):
 
     def found(self, file: int) -> Found | None:
         """What was read of a file last."""
-        read = self._read.get(file)
-        return None if read is None else read[1]
+        return self._seen.get(file)
+
+    def picture(self, file: int) -> FoundPicture | None:
+        """A file's picture, as far as reading it came last."""
+        return self._pictures.get(file)
 
     @property
     def is_busy(self) -> bool:
@@ -99,6 +120,7 @@ class TraceWork(QObject):
         if self._process is not None:
             process, self._process = self._process, None
             process.finished.disconnect()
+            process.readyReadStandardError.disconnect()
             process.errorOccurred.disconnect()
             process.kill()
             process.waitForFinished(2_000)
@@ -106,28 +128,46 @@ class TraceWork(QObject):
 
     def _go_on(self) -> None:
         assert self._state is not None
+        founds = []
         for file, answers in enumerate(self._state.files):
-            wanted = for_reading(answers)
-            if file not in self._read or self._read[file][0] != wanted:
-                self._begin_reading(file, wanted)
+            found = self._read[file].get(_key(answers))
+            if found is None:
+                self._begin_reading(file, for_reading(answers))
                 return
-        self._trace()
+            self._see(file, found.picture)
+            self._seen[file] = found
+            founds.append(found)
+        self._trace(tuple(founds))
+
+    def _see(self, file: int, picture: FoundPicture | None) -> None:
+        if picture is not None:
+            self._pictures[file] = picture
 
     def _begin_reading(self, file: int, answers: Answers) -> None:
         given = self._files[file]
         self._file, self._wanted = file, answers
-        self.reading.emit(given.name)
+        self.reading.emit(given.name, "")
         environment = QProcessEnvironment.systemEnvironment()
         for name, value in surroundings().items():
             environment.insert(name, value)
         process = self._process = QProcess(self)
         process.setProcessEnvironment(environment)
+        process.readyReadStandardError.connect(self._tell)
         process.finished.connect(self._finish_reading)
         process.errorOccurred.connect(self._break)
         process.start(sys.executable, list(ARGUMENTS))
         process.write(asked_of(given.data, given.name, answers))
         process.closeWriteChannel()
         self._limit.start(round(seconds_for(given.data) * 1000))
+
+    def _tell(self) -> None:
+        """Pass on the step that the process said last."""
+        if self._process is None:
+            return
+        said = bytes(self._process.readAllStandardError().data()).decode("utf-8", "replace").splitlines()
+        steps = [line.removeprefix(STEP) for line in said if line.startswith(STEP)]
+        if steps:
+            self.reading.emit(self._files[self._file].name, steps[-1])
 
     def _finish_reading(self, status: int, how: QProcess.ExitStatus) -> None:
         process, self._process = self._process, None
@@ -136,12 +176,15 @@ class TraceWork(QObject):
         printed = bytes(process.readAllStandardOutput().data())
         process.deleteLater()
         broke = how is not QProcess.ExitStatus.NormalExit
-        try:
-            found = outcome(-1 if broke else status, printed, self._files[self._file].name)
-        except PatternError as error:
-            self._refuse(Refusal(error.says, self._file))
+        found = outcome(-1 if broke else status, printed, self._files[self._file].name)
+        if isinstance(found, Turned):
+            self._see(self._file, found.picture)
+            self._refuse(Refusal(found.says, self._file))
             return
-        self._read[self._file] = (self._wanted, found)
+        kept = self._read[self._file]
+        kept[_key(self._wanted)] = found
+        if len(kept) > _KEPT:
+            del kept[next(iter(kept))]
         self._go_on()
 
     def _break(self, error: QProcess.ProcessError) -> None:
@@ -154,11 +197,10 @@ class TraceWork(QObject):
         self._leave()
         self.refused.emit(Refusal(too_long(self._files[file].name).says, file))
 
-    def _trace(self) -> None:
+    def _trace(self, founds: tuple[Found, ...]) -> None:
         if self._thread is not None:
             self._thread.wait()
         assert self._state is not None
-        founds = tuple(self._read[file][1] for file in range(len(self._files)))
         thread = self._thread = _Thread(self._state, founds, self)
         thread.finished.connect(lambda: self._traced(thread))
         thread.start()
@@ -176,6 +218,10 @@ class TraceWork(QObject):
     def _refuse(self, refusal: Refusal) -> None:
         self._state = None
         self.refused.emit(refusal)
+
+
+def _key(answers: Answers) -> _Key:
+    return tuple(sorted(for_reading(answers).items()))
 
 
 class _Thread(QThread):

@@ -1,0 +1,48 @@
+"""What the page of tracing says in sentences: how exact, what is open, what is missing, what would be sewn together."""
+
+from __future__ import annotations
+
+from app.tracing.laid_over import lacking
+from app.tracing.tracing import Traced
+from app.window.trace_work import Result
+from geometry.garments import Garment
+from geometry.units import System, in_system, tape_words
+
+
+def source_words(traced: Traced, system: System) -> str:
+    """Where a file's size comes from and how exact its lines are."""
+    found = traced.found
+    size = in_system(found.size_source, system)
+    if found.way == "photo":
+        return f"Size by {size}; the outline is stated right within {found.error_mm:g} mm."
+    return f"Size by {size}; lines within {found.error_mm:g} mm of the file's."
+
+
+def open_words(count: int) -> str:
+    """How many answers stand as they were taken."""
+    if not count:
+        return "✓ Everything is answered."
+    return f"~ {count} answer{'s stand' if count != 1 else ' stands'} as taken; look and confirm."
+
+
+def missing_words(result: Result) -> list[str]:
+    """What the pieces have not got, one sentence each."""
+    wants = [f"~ {one}" for traced in result.traced for piece in traced.pieces for one in lacking(piece)]
+    return wants or ["✓ Nothing."]
+
+
+def finding_words(traced: Traced, system: System) -> list[str]:
+    """What is to be noticed about a file and its pieces."""
+    findings = [*traced.findings, *(one for piece in traced.pieces for one in piece.findings)]
+    return [in_system(f"~ {one.says}", system) for one in findings]
+
+
+def seam_words(garment: Garment, place: int, system: System) -> str:
+    """A proposed seam with the lengths of both its sides."""
+    seam = garment.seams[place]
+    sides = []
+    for refs in (seam.first, seam.second):
+        names = " and ".join(f"{garment.edge(ref).name} of {garment.piece(ref.piece).name}" for ref in refs)
+        length = sum(garment.edge(ref).length for ref in refs)
+        sides.append(f"{names} ({tape_words(length, system)})")
+    return f"Sewn together: {sides[0]} and {sides[1]}."
