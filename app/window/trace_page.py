@@ -168,7 +168,9 @@ class TracePage(QDialog):
         return right
 
     def _connect(self) -> None:
-        self._work.reading.connect(lambda name, step: self._say_busy(f"Reading {name}: {step or 'starting'}…"))
+        self._work.reading.connect(
+            lambda name, step: self._say_busy(f"Reading {name}: {step}." if step else f"Reading {name}…")
+        )
         self._work.done.connect(self._done)
         self._work.refused.connect(self._refused)
         self._work.stopped.connect(self._stopped)
