@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from geometry.arranging import alone, arrange
 from geometry.by_hand import ByHand
 from geometry.drawing import Drawing, record
+from geometry.laid_by_hand import Arrangement, lay_as, refuse_overlapping
 from geometry.opening_out import opened_out
 from geometry.pipeline import Draft
 from geometry.print_scale import NONE, Correction
@@ -100,6 +101,13 @@ def page_sheet_either_way(draft: Draft, settings: SheetSettings, *, whole: bool 
     ways = [replace(settings, landscape=lying) for lying in (False, True)]
     sheets = [(page_sheet(draft, way, whole=whole), way) for way in ways]
     return min(sheets, key=lambda one: sum(not page.skipped for page in tile(*one)))
+
+
+def page_sheet_as(draft: Draft, settings: SheetSettings, arrangement: Arrangement, *, whole: bool = False) -> Sheet:
+    """The pieces laid as an arrangement says. Raises PatternError for pieces it lacks, or that lie over each other."""
+    sheet = lay_as(whole_drawings(draft) if whole else drawings(draft), arrangement, settings)
+    refuse_overlapping(sheet)
+    return sheet
 
 
 def pages_alone(draft: Draft, settings: SheetSettings, *, whole: bool = False) -> int:

@@ -10,9 +10,10 @@ from typing import Any
 
 from app import outputs
 from geometry.errors import PatternError
+from geometry.laid_by_hand import arrangement_of
 from geometry.pipeline import Draft
 from geometry.print_scale import NONE, Correction, causes, is_true
-from geometry.sheets import PAPERS, Paper, SheetSettings
+from geometry.sheets import PAPERS, Paper, Sheet, SheetSettings
 from geometry.units import read_length
 
 Say = Callable[[str], None]
@@ -31,6 +32,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--landscape", action="store_true", help="pages lying on their long side")
     parser.add_argument(
         "--either-way", action="store_true", help="pages upright or lying, whichever takes fewer sheets"
+    )
+    parser.add_argument(
+        "--arrangement", metavar="FILE",
+        help="lay the pieces as this file says: one saved in the window, or what print --json wrote",
+    )
+    parser.add_argument(
+        "--save-arrangement", metavar="FILE.arrangement.json", help="save how the pieces are laid, for --arrangement"
     )
     parser.add_argument("--pages", metavar="NAMES", help="print these pages again: “B3” or “A1,C2-C4”")
     parser.add_argument("--printer", metavar="NAME", help="with the correction kept for this printer")
@@ -54,10 +62,7 @@ def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: 
         raise PatternError(f"“{Path(options.out).name}” should end in .pdf; pages are written as PDF.")
     settings, correction = _settings(usual_paper, options, say)
     whole = options.opened
-    if options.either_way:
-        sheet, settings = outputs.page_sheet_either_way(drafted, settings, whole=whole)
-    else:
-        sheet = outputs.page_sheet(drafted, settings, whole=whole)
+    sheet, settings = _arranged(drafted, settings, options)
     data, records = outputs.pdf_of(sheet, settings, drafted.garment.name, correction, _names(options.pages))
     count = sum(not page["skipped"] for page in records["pages"])
     alone = outputs.pages_alone(drafted, settings, whole=whole)
@@ -71,7 +76,32 @@ def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: 
 
         write_bytes(options.out, data)
         say(f"wrote {options.out}: {_sheets(count)} after a first page with test squares and map")
+    if options.save_arrangement is not None:
+        _save_arrangement(options.save_arrangement, sheet, drafted.garment.name, say)
     return records | {"sheets": count, "sheets_alone": alone}
+
+
+def _arranged(drafted: Draft, settings: SheetSettings, options: argparse.Namespace) -> tuple[Sheet, SheetSettings]:
+    """The sheet as the file given lays it, or as the program does. Raises PatternError where pieces lie over others."""
+    if options.arrangement is None:
+        if options.either_way:
+            return outputs.page_sheet_either_way(drafted, settings, whole=options.opened)
+        return outputs.page_sheet(drafted, settings, whole=options.opened), settings
+    if options.either_way:
+        raise PatternError("An arrangement is for pages of one way; give --landscape or nothing, not --either-way.")
+    from app.files.arrangement_file import open_file
+
+    arrangement = open_file(options.arrangement)
+    return outputs.page_sheet_as(drafted, settings, arrangement, whole=options.opened), settings
+
+
+def _save_arrangement(path: str, sheet: Sheet, garment: str, say: Say) -> None:
+    from app.files.arrangement_file import ENDING, save_file
+
+    if not path.endswith(ENDING):
+        raise PatternError(f"“{Path(path).name}” should end in {ENDING}.")
+    save_file(path, arrangement_of(sheet), garment)
+    say(f"wrote {path}: where each piece lies on the sheet")
 
 
 def test_square(options: argparse.Namespace, say: Say) -> dict[str, Any]:

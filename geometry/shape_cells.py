@@ -7,7 +7,7 @@ the shape. y runs down from the sheet's top here, as rows of pages do.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -200,8 +200,12 @@ class ShapeCells:
         return sums
 
     def motion(self, x: float, y: float, sheet_height: float) -> Motion:
-        """What lays the drawing with its upper left corner at (x, y) from the upper left of a sheet so high."""
-        return self.turn.then(Motion(e=x - self.corner[0], f=sheet_height - y - self.corner[1]))
+        """What lays the drawing with its upper left corner at (x, y) from the upper left of a sheet so high.
+
+        To a millionth of a mm, so that it comes back the same from a file.
+        """
+        shift = (x - self.corner[0], sheet_height - y - self.corner[1])
+        return replace(self.turn, e=round(self.turn.e + shift[0], 6), f=round(self.turn.f + shift[1], 6))
 
 
 def _quick(size: int) -> int:

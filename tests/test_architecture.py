@@ -54,7 +54,7 @@ LAYERS = (
     ("shape_cells",),
     ("relaying",),
     ("arranging", "opening_out", "toiles"),
-    ("rolls",),
+    ("rolls", "laid_by_hand"),
     ("pipeline",),
     ("by_hand",),
     ("sketches", "step_sheets"),

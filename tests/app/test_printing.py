@@ -108,3 +108,51 @@ def test_broken_list_of_printers(capsys: pytest.CaptureFixture[str], tmp_path: P
     (tmp_path / "printers.json").write_text('{"format": "tuck-and-true printers", "version": 1, "printers": {"w": {}}}')
     status, values, _ = run(capsys, "print", FRONT, "--printer", "w")
     assert status == 2 and "x_mm" in values["error"]["says"]
+
+
+def test_an_arrangement_is_saved_and_laid_again(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """By the file and by the report of print --json: the same pages to the byte as the program's own."""
+    own, kept, again, report = (tmp_path / n for n in ("own.pdf", "own.arrangement.json", "again.pdf", "report.json"))
+    status, values, _ = run(capsys, "print", FRONT, "--out", str(own), "--save-arrangement", str(kept))
+    assert status == 0
+    report.write_text(json.dumps(values))
+    for file in (kept, report):
+        status, laid, _ = run(capsys, "print", FRONT, "--arrangement", str(file), "--out", str(again))
+        assert status == 0 and laid["sheet"] == values["sheet"] and laid["sheets"] == values["sheets"]
+        assert again.read_bytes() == own.read_bytes()
+        again.unlink()
+
+
+def test_an_arrangement_by_hand_is_printed_or_refused(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    file, out = tmp_path / "mine.arrangement.json", tmp_path / "pages.pdf"
+    assert run(capsys, "print", FRONT, "--save-arrangement", str(file))[0] == 0
+    whole = json.loads(file.read_text())
+
+    def printed_with(change: object) -> tuple[int, dict[str, object]]:
+        values = json.loads(json.dumps(whole))
+        change(values)  # type: ignore[operator]
+        file.write_text(json.dumps(values))
+        status, found, _ = run(capsys, "print", FRONT, "--arrangement", str(file), "--out", str(out))
+        return status, found
+
+    status, values = printed_with(lambda v: v["sheet"][0].update(transform=[0, 1, -1, 0, -900.0, 573.4]))
+    assert status == 0 and values["sheets"] > 10 and out.exists()
+    out.unlink()
+    refused = {
+        "Pieces lie over each other": lambda v: v["sheet"][0].update(transform=v["sheet"][1]["transform"]),
+        "stretched or mirrored": lambda v: v["sheet"][0].update(transform=[1.1, 0, 0, 1, 0, 0]),
+        "where “Front” lies": lambda v: v["sheet"].pop(0),
+        "6 are wanted": lambda v: v["sheet"][0].update(transform=[1, 0]),
+        "“pages” is not known": lambda v: v.update(pages=[]),
+        "“sheet” is missing": lambda v: v.pop("sheet"),
+        "newer version": lambda v: v.update(version=2),
+        "is no arrangement": lambda v: v.update(format="something else"),
+    }
+    for says, change in refused.items():
+        status, values = printed_with(change)
+        assert status == 2 and says in values["error"]["says"] and "\n" not in values["error"]["says"]
+        assert not out.exists()
+    status, values, _ = run(capsys, "print", FRONT, "--arrangement", str(file), "--either-way")
+    assert status == 2 and "--either-way" in values["error"]["says"]
+    status, values, _ = run(capsys, "print", FRONT, "--save-arrangement", str(tmp_path / "x.json"))
+    assert status == 2 and ".arrangement.json" in values["error"]["says"]
