@@ -17,6 +17,7 @@ from app import (
     exporting,
     getting_in,
     note_options,
+    printer_commands,
     printing,
     size_commands,
     trace_command,
@@ -91,17 +92,7 @@ def _parser() -> argparse.ArgumentParser:
     opens.add_argument("garment", metavar="GARMENT")
     getting_in.add_options(opens)
     opens.add_argument("--out", metavar="FILE", help="save here instead of into the garment itself")
-    pages = command("print", commands.print_pages, "pages to print at true size and tape together")
-    pages.add_argument("garment", metavar="GARMENT")
-    printing.add_options(pages)
-    square = command("test-square", commands.test_square, "what the printed test square measures, and why")
-    printing.add_test_square_options(square)
-    export = command("export", commands.export, "write the redrawn pieces as SVG, DXF or HP-GL")
-    export.add_argument("garment", metavar="GARMENT")
-    export.add_argument("--out", required=True, metavar="FILE", help="its ending, .svg, .dxf or .plt, says which")
-    exporting.add_options(export)
-    table = command("line-table", commands.line_table, "write the line table, to change and give to export --lines")
-    table.add_argument("--out", required=True, metavar="FILE.json")
+    pages, export = _add_paper(command)
     setting = command("set-in", commands.set_in_pieces, "bring pieces traced as cut to their stitching line")
     setting.add_argument("garment", metavar="GARMENT")
     setting.add_argument("--on", action="append", required=True, metavar="PIECE", help="a piece that was traced so")
@@ -122,6 +113,27 @@ def _parser() -> argparse.ArgumentParser:
     trace_options.add_options(tracing)
     _add_notes(command("notes", commands.list_notes, "list, write and change the fitting notes"))
     return parser
+
+
+def _add_paper(
+    command: Callable[[str, Command, str], argparse.ArgumentParser],
+) -> tuple[argparse.ArgumentParser, argparse.ArgumentParser]:
+    """The commands about paper, printers and machines; gives those that draw a garment."""
+    pages = command("print", commands.print_pages, "pages to print at true size and tape together")
+    pages.add_argument("garment", metavar="GARMENT")
+    printing.add_options(pages)
+    square = command("test-square", commands.test_square, "what the printed test square measures, and why")
+    printing.add_test_square_options(square)
+    page = command("test-page", commands.test_page, "the page with the test squares alone, printed or written")
+    printer_commands.add_test_page_options(page)
+    command("printers", commands.list_printers, "the printers of this machine, and what is kept for them")
+    export = command("export", commands.export, "write the redrawn pieces as SVG, DXF or HP-GL")
+    export.add_argument("garment", metavar="GARMENT")
+    export.add_argument("--out", required=True, metavar="FILE", help="its ending, .svg, .dxf or .plt, says which")
+    exporting.add_options(export)
+    table = command("line-table", commands.line_table, "write the line table, to change and give to export --lines")
+    table.add_argument("--out", required=True, metavar="FILE.json")
+    return pages, export
 
 
 def _add_truing(command: Callable[[str, Command, str], argparse.ArgumentParser]) -> None:

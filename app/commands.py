@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from app import exporting, getting_in, kept_notes, note_options, outputs, printing, size_commands
+from app import exporting, getting_in, kept_notes, note_options, outputs, printer_commands, printing, size_commands
 from app.documents import Document, changed_on_opening, lengths_of, next_note_id, with_notes, with_size
 from app.files.garment_file import open_file, to_bytes
 from app.files.lock import lock
@@ -136,6 +136,14 @@ def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
 
 def test_square(options: argparse.Namespace, say: Say) -> Outcome:
     return Outcome(printing.test_square(options, say))
+
+
+def test_page(options: argparse.Namespace, say: Say) -> Outcome:
+    return Outcome(printer_commands.test_page(options, say))
+
+
+def list_printers(options: argparse.Namespace, say: Say) -> Outcome:
+    return Outcome(printer_commands.list_printers(say))
 
 
 def export(options: argparse.Namespace, say: Say) -> Outcome:

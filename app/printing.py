@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from app import outputs
+from app import outputs, printer_commands
 from geometry.errors import PatternError
 from geometry.laid_by_hand import arrangement_of
 from geometry.pipeline import Draft
@@ -41,7 +41,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--save-arrangement", metavar="FILE.arrangement.json", help="save how the pieces are laid, for --arrangement"
     )
     parser.add_argument("--pages", metavar="NAMES", help="print these pages again: “B3” or “A1,C2-C4”")
-    parser.add_argument("--printer", metavar="NAME", help="with the correction kept for this printer")
+    parser.add_argument(
+        "--printer", metavar="NAME", help="print on this printer, or with --out write the pages with its correction"
+    )
     parser.add_argument("--opened", action="store_true", help="halves on the fold opened out whole")
     parser.add_argument("--toile", action="store_true", help="for a fitting toile: 25 mm at every seam")
 
@@ -76,6 +78,8 @@ def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: 
 
         write_bytes(options.out, data)
         say(f"wrote {options.out}: {_sheets(count)} after a first page with test squares and map")
+    elif options.printer:
+        printer_commands.send(data, options.printer, settings.paper, drafted.garment.name, say)
     if options.save_arrangement is not None:
         _save_arrangement(options.save_arrangement, sheet, drafted.garment.name, say)
     return records | {"sheets": count, "sheets_alone": alone}
@@ -147,13 +151,27 @@ def read_paper(words: str) -> Paper:
 
 
 def _settings(usual_paper: str, options: argparse.Namespace, say: Say) -> tuple[SheetSettings, Correction]:
-    from app import printers
-
     paper = read_paper(options.paper) if options.paper else PAPERS[usual_paper]
     margin = _length("margin", options.margin, say) if options.margin else paper.margin_mm
     overlap = _length("overlap", options.overlap, say) if options.overlap else SheetSettings().overlap_mm
-    correction = printers.correction(options.printer) if options.printer else NONE
+    correction = _correction(options, paper)
     return SheetSettings(paper, margin, overlap, options.landscape), correction
+
+
+def _correction(options: argparse.Namespace, paper: Paper) -> Correction:
+    """The correction of the printer that is named; where it prints itself, one that was not measured prints as it is.
+
+    Raises PatternError, before the pages are laid out, for a printer that could not print them.
+    """
+    from app import printers, queues
+
+    if not options.printer:
+        return NONE
+    if options.out is not None:
+        return printers.correction(options.printer)
+    known = printers.corrections()
+    queues.taken(options.printer, paper)
+    return known.get(options.printer, NONE)
 
 
 def _length(name: str, given: str, say: Say) -> float:

@@ -66,8 +66,8 @@ SHOWS = {
     "Switch": (0, 1),
     "start_work": (0,),
     "_line": (0,),
-    "_square": (3,),
-    "_paragraph": (3,),
+    "draw_square": (3,),
+    "draw_steps": (3,),
 }
 
 

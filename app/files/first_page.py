@@ -49,10 +49,10 @@ def draw_first_page(
     places = _places(settings, margin, top)
     _heading(brush, margin, wide - margin, high - margin, pages, settings, title, subject)
     draw_rule(brush, places.rule, upright=places.rule_upright)
-    _square(brush, places.hundred, SQUARE_MM, "100 mm")
-    _paragraph(brush, places.hundred, SQUARE_MM, "Before printing the rest", _checking(settings))
-    _square(brush, places.four_inches, FOUR_INCHES_MM, "4 in")
-    _paragraph(brush, places.four_inches, FOUR_INCHES_MM, "Taping the pages", _taping(settings))
+    draw_square(brush, places.hundred, SQUARE_MM, "100 mm")
+    draw_steps(brush, places.hundred, SQUARE_MM, "Before printing the rest", _checking(settings))
+    draw_square(brush, places.four_inches, FOUR_INCHES_MM, "4 in")
+    draw_steps(brush, places.four_inches, FOUR_INCHES_MM, "Taping the pages", _taping(settings))
     end = _legend(brush, sheet, places.legend_left, margin)
     left, low, right, upper = places.map
     brush.text((left, upper - 5.0), "Map of pages", 3.0, bold=True)
@@ -153,13 +153,13 @@ def draw_rule(brush: Brush, corner: Point, *, upright: bool, length: float = RUL
     brush.text((x, y - 4.0) if upright else (x + length + 5.0, y + 3.0), f"{length:g} mm", 2.0)
 
 
-def _square(brush: Brush, corner: tuple[float, float], side: float, says: str) -> None:
+def draw_square(brush: Brush, corner: tuple[float, float], side: float, says: str) -> None:
     x, y = corner
     brush.box((x, y, x + side, y + side), INK)
     brush.text((x + side / 2, y + side + 3.0), says, BODY_MM + 0.4, anchor="middle", bold=True)
 
 
-def _paragraph(brush: Brush, corner: tuple[float, float], side: float, heading: str, steps: list[str]) -> None:
+def draw_steps(brush: Brush, corner: tuple[float, float], side: float, heading: str, steps: list[str]) -> None:
     """Numbered sentences inside a square."""
     x, y = corner[0] + 7.0, corner[1] + side - 11.0
     brush.text((x, y), heading, 3.0, bold=True)

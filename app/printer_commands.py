@@ -1,0 +1,72 @@
+"""The commands about printers: which there are, the test page alone, and pages sent straight to one of them."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from geometry.errors import PatternError
+from geometry.print_scale import NONE
+from geometry.sheets import Paper
+
+Say = Callable[[str], None]
+
+
+def add_test_page_options(parser: argparse.ArgumentParser) -> None:
+    """The options of ``tucktrue test-page``."""
+    parser.add_argument("--paper", default="a4", metavar="PAPER", help="the paper that is in the printer (a4)")
+    parser.add_argument("--printer", metavar="NAME", help="print it on this printer")
+    parser.add_argument("--out", metavar="FILE.pdf", help="write it")
+
+
+def list_printers(say: Say) -> dict[str, Any]:
+    """The printers of this machine, and the corrections that are kept by name, whether or not they are there."""
+    from app import printers, queues
+
+    known = printers.corrections()
+    there = queues.queues()
+    for one in there:
+        usual = "the usual one" if one.usual else ""
+        kept = known.get(one.name, NONE).says or "no correction"
+        say(f"{one.name}: {', '.join(word for word in (usual, one.says, kept) if word)}")
+    for name in known.keys() - {one.name for one in there}:
+        say(f"{name}: {known[name].says}, kept by that name; no printer of this machine is called so")
+    if not there:
+        say("No printer is set up on this machine.")
+    rows = [{"name": one.name, "usual": one.usual, "accepting": one.accepting, "says": one.says} for one in there]
+    return {"printers": rows, "corrected": {name: known[name].says for name in sorted(known)}}
+
+
+def test_page(options: argparse.Namespace, say: Say) -> dict[str, Any]:
+    """The test page written or printed."""
+    from app.files.safely import write_bytes
+    from app.files.test_page import test_page_pdf
+    from app.printing import read_paper
+
+    if (options.out is None) == (options.printer is None):
+        raise PatternError("Say where the test page is to go: --out FILE.pdf writes it, --printer NAME prints it.")
+    paper = read_paper(options.paper)
+    data = test_page_pdf(paper, options.printer or "")
+    if options.printer is not None:
+        return {"printed_on": send(data, options.printer, paper, "Test page", say)}
+    if Path(options.out).suffix.lower() != ".pdf":
+        raise PatternError(f"“{Path(options.out).name}” should end in .pdf; the test page is written as PDF.")
+    write_bytes(options.out, data)
+    say(f"wrote {options.out}")
+    return {"file": options.out}
+
+
+def send(data: bytes, name: str, paper: Paper, title: str, say: Say) -> str:
+    """Send pages to a printer and say what was sent; gives what the printer calls the paper."""
+    from app import printers, queues
+
+    called = queues.send(data, name, paper, title)
+    say(f"sent to “{name}” on {called}, not scaled, one-sided")
+    queue = queues.queue(name)
+    if queue.says:
+        say(f"notice: “{name}” is {queue.says}.")
+    if name not in printers.corrections():
+        say("notice: measure the test square before cutting cloth (tucktrue test-square).")
+    return called
