@@ -9,7 +9,7 @@ from typing import Any
 from app.documents import Document, highest_note, with_notes
 from geometry.corners import walk_corners
 from geometry.errors import PatternError
-from geometry.every_seam import Trued, true_every_seam
+from geometry.every_seam import Told, Trued, true_every_seam, unsaid
 from geometry.matters import Bench
 from geometry.memory import Memory
 from geometry.pieces import CornerKind
@@ -30,11 +30,16 @@ def add_options(true: argparse.ArgumentParser, corner: argparse.ArgumentParser) 
     corner.add_argument("saying", choices=tuple(SAYINGS), help="what is said of it")
 
 
-def every_seam(document: Document, leave_traced: bool = False) -> tuple[Document, Trued]:
+def every_seam(document: Document, leave_traced: bool = False, told: Told = unsaid) -> tuple[Document, Trued]:
     """The document with the notes that put everything right, and what they do; the same one where nothing is open."""
     number = highest_note(document.notes, document)
-    trued = true_every_seam(document.garment, document.notes, number, leave_traced=leave_traced)
-    return (with_notes(document, (*document.notes, *trued.notes)) if trued.notes else document), trued
+    trued = true_every_seam(document.garment, document.notes, number, leave_traced=leave_traced, told=told)
+    return with_trued(document, trued), trued
+
+
+def with_trued(document: Document, trued: Trued) -> Document:
+    """The document with the notes of truing; the same one where there are none."""
+    return with_notes(document, (*document.notes, *trued.notes)) if trued.notes else document
 
 
 def what_puts_right(document: Document, about: str, memory: Memory) -> Proposal | None:

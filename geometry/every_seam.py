@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from geometry.garments import Garment
@@ -17,6 +17,14 @@ _MOST_NOTES = 60
 AS_TRACED = "so in the tracing; it was asked to be left"
 NO_REMEDY = "no note was found that puts it right without putting something else out"
 ENOUGH = "enough notes were added; look at what they did first"
+
+
+#: Told what truing comes to next, by name, and how many notes there are so far.
+Told = Callable[[str, int], None]
+
+
+def unsaid(name: str, notes: int) -> None:
+    """Nobody is told."""
 
 
 @dataclass(frozen=True)
@@ -42,13 +50,20 @@ class Trued:
 
 
 def true_every_seam(
-    garment: Garment, notes: Sequence[Note], number: int, memory: Memory | None = None, *, leave_traced: bool = False
+    garment: Garment,
+    notes: Sequence[Note],
+    number: int,
+    memory: Memory | None = None,
+    *,
+    leave_traced: bool = False,
+    told: Told = unsaid,
 ) -> Trued:
     """Notes that bring every seam, corner and dart to what it should be, to be added after ``notes``.
 
     Lengths and notches go first in the order of sewing, then corners, then darts; after each everything is walked
     again. ``number`` is the highest number that a note's id ever had. With ``leave_traced`` what was so in the tracing
-    stays. The same garment and notes give the same answer; done once more nothing is added.
+    stays. ``told`` hears what comes next. The same garment and notes give the same answer; done once more nothing is
+    added.
     """
     bench = Bench(garment, notes, number, memory or Memory(2000))
     taken: list[Proposal] = []
@@ -60,9 +75,11 @@ def true_every_seam(
         if leave_traced and matter.traced:
             stuck[matter.about] = AS_TRACED
             continue
-        if sum(len(one.notes) for one in taken) >= _MOST_NOTES:
+        so_far = sum(len(one.notes) for one in taken)
+        if so_far >= _MOST_NOTES:
             stuck[matter.about] = ENOUGH
             continue
+        told(matter.name, so_far)
         found = proposal(bench, matter.about)
         if found is None:
             stuck[matter.about] = NO_REMEDY

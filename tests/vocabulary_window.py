@@ -5,7 +5,7 @@ from __future__ import annotations
 import ast
 import itertools
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -283,11 +283,13 @@ def _read_remedies(window: MainWindow, read: Read) -> None:
         assert window.draft is not None
         read.draft(window.draft)
         read.widget(window, "rows that are open")
-        found = window.remedies.at_once(opened, "seam:sides")
+        _wait_until(lambda document=opened: "seam:sides" in window.remedies.of(document))
+        found = window.remedies.of(opened)["seam:sides"]
         read.said |= set() if found is None else {in_system(found.says, "cm")}
         window.show_verdicts()
         read.widget(window.panel, "a row that says what puts it right")
-        window.note_acts.put_right("seam:sides", "Side seam")
+        window.put_right_acts.put_right("seam:sides", "Side seam")
+        _wait_until(window.truing.isHidden)
         read.draft(window.session.draft)
         read.widget(window, "what was put right")
     assert window.session.document is opened
@@ -295,12 +297,26 @@ def _read_remedies(window: MainWindow, read: Read) -> None:
     read.widget(window, "a corner that points")
     window.garment_acts.say_of_corner("sides:start", "runs-on")
     read.widget(window, "a corner that is to run on")
-    window.note_acts.true_every_seam()
+    window.put_right_acts.put_right("corner:sides:start", "Hem at the side seam")
+    read.widget(window, "while it is looked for")
+    window.put_right_acts.stop()
+    read.widget(window, "truing stopped")
+    window.put_right_acts.true_every_seam()
+    read.widget(window, "while every seam is trued")
+    _wait_until(window.truing.isHidden)
     assert window.draft is not None
     read.draft(window.draft)
     read.widget(window, "every seam trued")
     window.session.begin(document, saved=True)
     window.started_anew()
+
+
+def _wait_until(done: Callable[[], bool]) -> None:
+    for _ in range(1200):
+        if done():
+            return
+        QTest.qWait(50)
+    raise AssertionError("what was waited for did not come")
 
 
 def _pointed() -> Garment:

@@ -13,8 +13,8 @@ import subprocess
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
+from app.apart import limit, surroundings
 from app.tracing.found import Found, FoundPicture
 from app.tracing.handing_over import from_bytes, refusal_bytes, refusal_of, to_bytes
 from app.tracing.limits import refused
@@ -23,7 +23,6 @@ from app.tracing.reading import is_picture
 from app.tracing.watching import Watch
 from geometry.errors import PatternError
 
-_ROOT = Path(__file__).resolve().parent.parent.parent
 #: A file is given up after so many seconds …
 SECONDS = 9.0
 #: … or when reading it takes this much memory (bytes).
@@ -59,12 +58,6 @@ def read_guarded(data: bytes, name: str, answers: Answers, further: Sequence[byt
     if isinstance(found, Turned):
         raise PatternError(found.says)
     return found
-
-
-def surroundings() -> dict[str, str]:
-    """What the process needs in its environment."""
-    paths = [str(_ROOT), os.environ.get("PYTHONPATH", "")]
-    return {"PYTHONPATH": os.pathsep.join(paths).rstrip(os.pathsep), "OPENBLAS_NUM_THREADS": "1"}
 
 
 def asked_of(data: bytes, name: str, answers: Answers, further: Sequence[bytes] = ()) -> bytes:
@@ -106,15 +99,7 @@ def not_started(name: str) -> PatternError:
 
 
 def _limit(picture: bool) -> None:
-    try:
-        import resource
-    except ImportError:
-        return
-    memory, seconds = (PICTURE_MEMORY, int(PICTURE_SECONDS)) if picture else (MEMORY, int(SECONDS))
-    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1))
-    resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
-    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    limit(*((PICTURE_MEMORY, int(PICTURE_SECONDS)) if picture else (MEMORY, int(SECONDS))))
 
 
 class _Told(Watch):

@@ -369,9 +369,7 @@ class GarmentActs:
         work.done.connect(lambda found: self._work_done(out, found))
         work.failed.connect(self._work_failed)
         work.stopped.connect(self._work_stopped)
-        window.busy_says.setText(f"{says} … {out.name}")
-        window.busy_stop.clicked.connect(work.stop)
-        window.busy.show()
+        window.busy.begin(f"{says} … {out.name}", work.stop)
         return work
 
     def stop_work(self) -> None:
@@ -401,7 +399,7 @@ class GarmentActs:
         if self._work is not None:
             self._work.deleteLater()
         self._work = None
-        self._window.busy.hide()
+        self._window.busy.over()
 
 
 def open_outside(path: Path) -> None:

@@ -11,18 +11,14 @@ from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QMenu
 
 from app.documents import with_notes
-from app.truing_acts import every_seam
-from app.window.busy_hand import busy_hand
 from app.window.by_hand_page import show_steps
 from app.window.note_menu import fill_note_menu, first_note, note_menu
-from app.window.seams_words import put_right_words, trued_words
 from geometry.alterations import find
 from geometry.alterations.base import Alteration
 from geometry.by_hand import by_hand
 from geometry.errors import PatternError
 from geometry.notes import Address, Note, Target
 from geometry.stages import Offer
-from geometry.units import in_system
 
 if TYPE_CHECKING:
     from app.documents import Document
@@ -61,7 +57,6 @@ class NoteActs:
             "switch": lambda: self._on_chosen(self.switch),
             "earlier": lambda: self._on_chosen(lambda note: self.move(note.id, -1)),
             "later": lambda: self._on_chosen(lambda note: self.move(note.id, 1)),
-            "true": self.true_every_seam,
             "copy": lambda: self._on_chosen(self.copy),
             "by_hand": lambda: self._on_chosen(self.show_by_hand),
             "remark": lambda: self._on_chosen(self.write_remark),
@@ -120,42 +115,6 @@ class NoteActs:
     def write_remark(self, note: Note) -> None:
         """Open the line of her own words on a note's card."""
         self._window.strip.write_remark(note.id)
-
-    def true_every_seam(self) -> None:
-        """Write the notes that put right everything that is open; they are taken back in one step."""
-        self.settle()
-        document: Document | None = self._window.session.document
-        if document is None:
-            return
-        with busy_hand():
-            trued, found = every_seam(document)
-            if trued is not document and not self._window.change(trued, "true every seam"):
-                return
-        self._say(trued_words(found), wrong=bool(found.left))
-
-    def put_right(self, about: str, title: str) -> None:
-        """Write the notes that put one thing right, taken back in one step, and say in a sentence what they do."""
-        self.settle()
-        window = self._window
-        document: Document | None = window.session.document
-        if document is None:
-            return
-        with busy_hand():
-            found = window.remedies.at_once(document, about)
-            if found is not None:
-                changed = with_notes(document, (*document.notes, *found.notes))
-                if not window.change(changed, f"put right “{title}”"):
-                    return
-                window.strip.choose(found.notes[-1].id)
-                pieces = [target.piece for target in found.notes[-1].targets]
-                if window.piece_id not in pieces:
-                    window.show_piece(pieces[0])
-            else:
-                window.show_verdicts()
-        self._say(put_right_words(title, found), wrong=found is None or found.after > 0)
-
-    def _say(self, words: str, wrong: bool) -> None:
-        self._window.notices.say(in_system(words, self._window.preferences.units), wrong=wrong)
 
     def copy(self, note: Note) -> None:
         notes = list(self._window.session.notes)

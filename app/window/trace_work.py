@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QThread, QTimer, Signal
 
+from app.apart import surroundings
 from app.tracing.answering import Pass, for_reading
 from app.tracing.found import Found, FoundPicture
 from app.tracing.guarded import (
@@ -21,7 +22,6 @@ from app.tracing.guarded import (
     not_started,
     outcome,
     seconds_for,
-    surroundings,
     too_long,
 )
 from app.tracing.questions import Answers

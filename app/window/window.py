@@ -19,11 +19,9 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import (
     QApplication,
-    QFrame,
     QHBoxLayout,
     QLabel,
     QMainWindow,
-    QPushButton,
     QStackedWidget,
     QVBoxLayout,
     QWidget,
@@ -68,6 +66,7 @@ class MainWindow(QMainWindow):
         from app.window.garment_acts import GarmentActs
         from app.window.kept_notes_acts import KeptNotesActs
         from app.window.note_acts import NoteActs
+        from app.window.put_right_acts import PutRightActs
         from app.window.remedies import Remedies
         from app.window.size_acts import SizeActs
         from app.window.view_acts import ViewActs
@@ -75,6 +74,7 @@ class MainWindow(QMainWindow):
         self.session = session
         self.remedies = Remedies(self)
         self.note_acts = NoteActs(self)
+        self.put_right_acts = PutRightActs(self)
         self.garment_acts = GarmentActs(self)
         self.kept_notes_acts = KeptNotesActs(self)
         self.size_acts = SizeActs(self)
@@ -89,6 +89,7 @@ class MainWindow(QMainWindow):
         self.empty.take_keyboard()
 
     def _make_parts(self) -> None:
+        from app.window.busy_line import BusyLine
         from app.window.notices import NoticeBar
         from app.window.seams_panel import SeamsLine, SeamsPanel
         from app.window.strip import Strip
@@ -105,7 +106,7 @@ class MainWindow(QMainWindow):
         self.panel = SeamsPanel()
         self.line = SeamsLine()
         self.strip = Strip(self.colours)
-        self.busy = QFrame()
+        self.busy, self.truing = BusyLine(), BusyLine()
 
     def _lay_out(self) -> None:
         self.surface.addWidget(self.empty)
@@ -129,25 +130,20 @@ class MainWindow(QMainWindow):
         central = QWidget()
         central.setLayout(layout)
         self.setCentralWidget(central)
-        self._lay_out_busy()
+        self._lay_out_foot()
 
-    def _lay_out_busy(self) -> None:
-        row = QHBoxLayout(self.busy)
-        row.setContentsMargins(0, 0, em() // 2, 0)
-        self.busy_says, self.busy_stop = QLabel(), QPushButton("stop")
-        row.addWidget(self.busy_says)
-        row.addWidget(self.busy_stop)
-        self.busy.hide()
+    def _lay_out_foot(self) -> None:
         hint = QLabel("Ctrl+N writes the next note · F6 does it still sew? · F7 to the notes · F1 help")
         hint.setProperty("role", "small")
         hint.setContentsMargins(em(), 0, 0, 0)
         self.statusBar().addWidget(hint)
-        self.statusBar().addPermanentWidget(self.busy)
+        for line in (self.truing, self.busy):
+            self.statusBar().addPermanentWidget(line)
         self.statusBar().setSizeGripEnabled(False)
 
     def _make_actions(self) -> None:
         does = self.garment_acts.does() | self.note_acts.does() | self.view_acts.does()
-        does |= self.kept_notes_acts.does() | self.size_acts.does()
+        does |= self.kept_notes_acts.does() | self.size_acts.does() | self.put_right_acts.does()
         does |= {"undo": self._undo, "redo": self._redo, "leave": lambda: (self.close(), None)[1]}
         self.acts = make_actions(self, does)
         self.menus = fill_menus(self.menuBar(), self.acts)
@@ -166,11 +162,13 @@ class MainWindow(QMainWindow):
         strip.end_opened.connect(self.garment_acts.open_end)
         strip.shown_changed.connect(lambda _: self._show_on_table())
         self.panel.picked.connect(self.show_piece)
-        self.panel.put_right.connect(acts.put_right)
-        self.panel.true_all.connect(acts.true_every_seam)
+        self.panel.put_right.connect(self.put_right_acts.put_right)
+        self.panel.true_all.connect(self.put_right_acts.true_every_seam)
         self.panel.accepted.connect(self.garment_acts.accept_as_traced)
         self.panel.said_of_corner.connect(self.garment_acts.say_of_corner)
         self.remedies.found.connect(self.show_verdicts)
+        self.remedies.told.connect(self.put_right_acts.write)
+        self.remedies.gave_up.connect(self.put_right_acts.give_up)
         self.line.unfolded.connect(lambda _: self._unfold())
         self.top.piece_picked.connect(self.show_piece)
         self.top.units_picked.connect(self.view_acts.set_units)
@@ -247,6 +245,7 @@ class MainWindow(QMainWindow):
         """Show what the session holds in every part of the window."""
         draft = self.draft
         there = draft is not None
+        self.put_right_acts.garment_is(self.session.document)
         self.surface.setCurrentWidget(self.table if there else self.empty)
         self.strip.setVisible(there)
         self._fold()
@@ -379,6 +378,7 @@ class MainWindow(QMainWindow):
             return
         self.garment_acts.stop_work()
         self._copying.stop()
+        self.put_right_acts.close()
         self.remedies.close()
         self.session.close()
         event.accept()

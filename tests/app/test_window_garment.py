@@ -211,7 +211,7 @@ def test_long_work_can_be_stopped_and_leaves_nothing(window: MainWindow, tmp_pat
     work = window.garment_acts.start_work("Laying out the pages", "print", ["--out", str(out)])
     assert window.garment_acts.start_work("Again", "print", ["--out", str(out)]) is None
     with qtbot.waitSignal(work.stopped, timeout=30_000):
-        QTest.mouseClick(window.busy_stop, Qt.MouseButton.LeftButton)
+        QTest.mouseClick(window.busy.stop_button, Qt.MouseButton.LeftButton)
     assert list(tmp_path.glob("*.pdf*")) == []
     assert not window.busy.isVisible()
 

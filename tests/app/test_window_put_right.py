@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,13 +11,17 @@ from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from app.documents import Document
+from app.truing_acts import every_seam, what_puts_right
 from app.window import remedies as sought
+from app.window import truing_work
 from app.window.seams_panel import SeamFrame
 from app.window.seams_words import STUCK, put_right_words, trued_words, verdicts
 from app.window.window import MainWindow
 from app.window.wrap_button import WrapButton
+from geometry import matters
 from geometry.every_seam import Left, Trued
 from geometry.garments import Garment
+from geometry.memory import Memory
 from geometry.named_corners import corner_target
 from geometry.notes import Note
 from geometry.pieces import CornerKind
@@ -48,6 +53,11 @@ def button(window: MainWindow, title: str, words: str) -> WrapButton:
     return found
 
 
+def wait(qtbot: QtBot, window: MainWindow) -> None:
+    """Until what she waits for was found and written."""
+    qtbot.waitUntil(window.truing.isHidden, timeout=60_000)
+
+
 def says(window: MainWindow, title: str) -> list[str]:
     return [one.words() for one in row(window, title).buttons()]
 
@@ -70,6 +80,7 @@ def test_a_seam_of_one_note_is_put_right_with_one_button(bare_window: MainWindow
     assert says(bare_window, title) == ["Put right"]
     qtbot.waitUntil(lambda: says(bare_window, title) == [f"Put right: {CAP}"], timeout=20_000)
     button(bare_window, title, "Put right").click()
+    wait(qtbot, bare_window)
     assert [one.alteration for one in bare_window.session.notes[len(notes) :]] == ["armhole_too_low"]
     assert bare_window.session.notes[-1].targets[0].piece == "sleeve"
     assert all(walk.verdict in ("true", "ease") for walk in bare_window.draft.after)
@@ -84,6 +95,7 @@ def test_it_can_be_pressed_before_it_says_what_it_would_do_and_is_taken_back_in_
     window = furnished(qtbot, tmp_path, document(side_run_on()))
     before = window.session.document
     button(window, "Side seam", "Put right").click()
+    wait(qtbot, window)
     assert row(window, "Side seam").verdict.sign == "✓"
     assert len(window.session.notes) >= 2 and window.stack.count() == 1
     assert window.acts["undo"].text() == "&Undo: put right “Side seam”"
@@ -109,6 +121,7 @@ def test_what_it_did_is_said_in_the_tape_measure_in_hand(qtbot: QtBot, tmp_path:
     try:
         window.view_acts.set_units("in")
         button(window, "Side seam", "Put right").click()
+        wait(qtbot, window)
         said = window.notices.words()
         assert "1/4 in shorter at the hem. It was 1/4 in out" in said and " mm" not in said
     finally:
@@ -118,10 +131,11 @@ def test_what_it_did_is_said_in_the_tape_measure_in_hand(qtbot: QtBot, tmp_path:
 def test_where_nothing_helps_it_is_said_and_the_button_goes(
     qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(sought, "what_puts_right", lambda *_: None)
+    monkeypatch.setattr(truing_work, "proposal_of", lambda line: (line["about"], None))
     window = furnished(qtbot, tmp_path, document(side_run_on()))
     before = window.session.document
     button(window, "Side seam", "Put right").click()
+    wait(qtbot, window)
     assert window.session.document is before and window.stack.count() == 0
     assert window.notices.words() == f"Side seam: {STUCK}"
     (stuck,) = [label for label in row(window, "Side seam").findChildren(QLabel) if label.text() == STUCK]
@@ -172,6 +186,7 @@ def test_true_every_seam_has_its_button_and_is_taken_back_in_one_step(qtbot: QtB
     before = window.session.document
     assert open_rows(window) and window.panel.true_button.isVisible()
     window.panel.true_button.click()
+    wait(qtbot, window)
     assert open_rows(window) == [] and window.stack.count() == 1
     assert "written that put right what was open" in window.notices.words()
     assert not window.panel.true_button.isEnabled()
@@ -244,3 +259,108 @@ def test_no_words_of_a_button_are_cut_off_when_an_answer_comes(qtbot: QtBot, tmp
     qtbot.waitUntil(all_fit)
     label = window.panel._rows[0].findChildren(QLabel)[2]
     assert label.height() >= label.heightForWidth(label.width())
+
+
+# -- the window computes none of it ---------------------------------------------------------------------------------
+
+TUCKED = note("note-1", "shorten_or_lengthen", "front")
+
+
+def limited(monkeypatch: pytest.MonkeyPatch, how: str) -> None:
+    """Every search with another limit than it has."""
+    words = f"from app import truing_process as t; t.{how}; t._main()"
+    monkeypatch.setattr(truing_work, "ARGUMENTS", ("-B", "-c", words))
+
+
+def test_nothing_of_it_is_computed_in_the_window_and_one_process_does_it_all(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    benches: list[object] = []
+    monkeypatch.setattr(matters.Bench, "tried", lambda *found: benches.append(found))
+    window = furnished(qtbot, tmp_path, document(TUCKED, side_run_on(4.0, "note-2")))
+    wanted = {one.verdict.about for one in window.panel._rows if one.verdict.about}
+    opened = window.session.document
+    qtbot.waitUntil(lambda: set(window.remedies.of(opened)) == wanted, timeout=30_000)
+    qtbot.waitUntil(lambda: not window.remedies.is_looking, timeout=30_000)
+    assert len(wanted) >= 2 and window.remedies.started == 1 and benches == []
+    assert window.remedies.of(opened)["seam:sides"] is not None
+    qtbot.wait(600)
+    assert window.remedies.started == 1
+
+
+def test_the_answers_are_those_that_are_found_without_the_window(qtbot: QtBot, tmp_path: Path) -> None:
+    opened = document(side_run_on(4.0))
+    window = furnished(qtbot, tmp_path, opened)
+    wanted = [one.verdict.about for one in window.panel._rows if one.verdict.about]
+    qtbot.waitUntil(lambda: len(window.remedies.of(opened)) == len(wanted), timeout=30_000)
+    assert dict(window.remedies.of(opened)) == {one: what_puts_right(opened, one, Memory()) for one in wanted}
+    window.acts["true"].trigger()
+    wait(qtbot, window)
+    assert window.session.notes == every_seam(opened)[0].notes
+
+
+def test_a_search_is_stopped_when_the_garment_is_changed(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, document(TUCKED, side_run_on(4.0, "note-2")))
+    qtbot.waitUntil(lambda: window.remedies.is_looking, timeout=30_000)
+    process = window.remedies._work._process
+    gone: list[int] = []
+    process.destroyed.connect(lambda: gone.append(1))
+    number(window).turn(1)
+    assert not window.remedies.is_looking and process.state() == process.ProcessState.NotRunning
+    window.note_acts.settle()
+    qtbot.waitUntil(lambda: window.remedies.started == 2, timeout=30_000)
+    assert window.remedies._document is window.session.document and gone
+
+
+def test_truing_can_be_stopped_and_says_how_far_it_is(qtbot: QtBot, tmp_path: Path) -> None:
+    opened = document(TUCKED, side_run_on(4.0, "note-2"))
+    window = furnished(qtbot, tmp_path, opened)
+    window.acts["true"].trigger()
+    assert window.truing.words() == "Truing every seam…"
+    qtbot.waitUntil(lambda: window.truing.words() == "Truing every seam: side seam, 0 notes so far", timeout=30_000)
+    work = window.put_right_acts._truing
+    assert work is not None
+    window.truing.stop_button.click()
+    assert window.truing.words() == "" and window.session.document is opened and window.stack.count() == 0
+    assert window.statusBar().currentMessage() == "Stopped; nothing was written."
+    assert work._process.state() == work._process.ProcessState.NotRunning
+
+
+def test_what_was_asked_of_a_garment_that_changed_meanwhile_is_not_written(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, document(TUCKED, side_run_on(4.0, "note-2")))
+    for ask in (window.acts["true"].trigger, button(window, "Side seam", "Put right").click):
+        ask()
+        assert not window.truing.isHidden()
+        window.note_acts.switch(window.session.notes[0])
+        assert window.truing.isHidden() and "changed meanwhile" in window.notices.words()
+    assert len(window.session.notes) == 2
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a process is given its limits by the system")
+@pytest.mark.parametrize("how", ["SECONDS = 0", "MEMORY = 1"])
+def test_a_search_that_takes_too_much_is_given_up(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, how: str
+) -> None:
+    limited(monkeypatch, how)
+    opened = document(side_run_on())
+    window = furnished(qtbot, tmp_path, opened)
+    for ask in (button(window, "Side seam", "Put right").click, window.acts["true"].trigger):
+        window.notices.hide()
+        ask()
+        wait(qtbot, window)
+        assert "more time or memory than there is" in window.notices.words()
+    assert window.session.document is opened
+    assert says(window, "Side seam") == ["Put right"]
+
+
+def test_what_was_given_up_is_not_looked_for_again_of_itself(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    limited(monkeypatch, "MEMORY = 1")
+    monkeypatch.setattr(sought, "_REST_MS", 0)
+    window = furnished(qtbot, tmp_path, document(side_run_on()))
+    wanted = [one.verdict.about for one in window.panel._rows if one.verdict.about]
+    qtbot.waitUntil(lambda: window.remedies._too_much == set(wanted), timeout=30_000)
+    window.show_verdicts()
+    qtbot.wait(50)
+    assert window.remedies.started == len(wanted) and not window.remedies.is_looking
