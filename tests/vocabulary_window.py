@@ -162,7 +162,6 @@ def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
     read = Read()
     read.widget(window, "the empty table")
     _answer(patch, read)
-    # Before there are notes: what puts them right would be looked for while the page works.
     _read_tracing(window, read)
     read.names |= {sample_words(name) for name in sample_names()}
     for sample in SAMPLES:

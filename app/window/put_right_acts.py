@@ -50,7 +50,7 @@ class PutRightActs:
         work.came_to.connect(self._say_how_far)
         work.trued.connect(self._write_trued)
         work.ended.connect(self._truing_ended)
-        window.truing.begin("Truing every seam…", self.stop)
+        window.truing.begin("Every seam is being trued.", self.stop)
 
     def put_right(self, about: str, title: str) -> None:
         """Write the notes that put one thing right, taken back in one step, and say in a sentence what they do."""
@@ -58,7 +58,7 @@ class PutRightActs:
         if document is None:
             return
         self._document, self._title = document, title
-        self._window.truing.begin(f"Looking for what puts “{title}” right…", self.stop)
+        self._window.truing.begin(f"What puts “{title}” right is being looked for.", self.stop)
         self._window.remedies.ask(document, about)
 
     def stop(self) -> None:
@@ -122,7 +122,7 @@ class PutRightActs:
 
     def _say_how_far(self, name: str, notes: int) -> None:
         so_far = "1 note so far" if notes == 1 else f"{notes} notes so far"
-        self._window.truing.say(f"Truing every seam: {name}, {so_far}")
+        self._window.truing.say(f"Every seam is being trued: {name}, {so_far}.")
 
     def _write_trued(self, found: Trued) -> None:
         document, self._truing = self._document, None

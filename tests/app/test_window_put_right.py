@@ -316,8 +316,8 @@ def test_truing_can_be_stopped_and_says_how_far_it_is(qtbot: QtBot, tmp_path: Pa
     opened = document(TUCKED, side_run_on(4.0, "note-2"))
     window = furnished(qtbot, tmp_path, opened)
     window.acts["true"].trigger()
-    assert window.truing.words() == "Truing every seam…"
-    qtbot.waitUntil(lambda: window.truing.words() == "Truing every seam: side seam, 0 notes so far", timeout=30_000)
+    assert window.truing.words() == "Every seam is being trued."
+    qtbot.waitUntil(lambda: window.truing.words() == "Every seam is being trued: side seam, 0 notes so far.", timeout=30_000)
     work = window.put_right_acts._truing
     assert work is not None
     window.truing.stop_button.click()
