@@ -91,15 +91,20 @@ def large_file(sheets: Sequence[Sheet], title: str) -> bytes:
     return large_pdf(sheets, title)
 
 
-def page_sheet(draft: Draft, settings: SheetSettings, *, closely: bool = True, whole: bool = False) -> Sheet:
-    """The pieces arranged on a sheet for these pages; not ``closely`` only as boxes, quicker; ``whole`` opened out."""
-    return arrange(whole_drawings(draft) if whole else drawings(draft), settings, closely=closely)
+def page_sheet(
+    draft: Draft, settings: SheetSettings, *, closely: bool = True, whole: bool = False, freely: bool = False
+) -> Sheet:
+    """The pieces arranged on a sheet for these pages; not ``closely`` only as boxes, quicker; ``whole`` opened out;
+    ``freely`` at any angle where that saves sheets."""
+    return arrange(whole_drawings(draft) if whole else drawings(draft), settings, closely=closely, freely=freely)
 
 
-def page_sheet_either_way(draft: Draft, settings: SheetSettings, *, whole: bool = False) -> tuple[Sheet, SheetSettings]:
+def page_sheet_either_way(
+    draft: Draft, settings: SheetSettings, *, whole: bool = False, freely: bool = False
+) -> tuple[Sheet, SheetSettings]:
     """The sheet with pages upright or lying, whichever takes fewer (upright where both take as many)."""
     ways = [replace(settings, landscape=lying) for lying in (False, True)]
-    sheets = [(page_sheet(draft, way, whole=whole), way) for way in ways]
+    sheets = [(page_sheet(draft, way, whole=whole, freely=freely), way) for way in ways]
     return min(sheets, key=lambda one: sum(not page.skipped for page in tile(*one)))
 
 

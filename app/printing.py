@@ -34,6 +34,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--either-way", action="store_true", help="pages upright or lying, whichever takes fewer sheets"
     )
     parser.add_argument(
+        "--turn-freely", action="store_true", help="any piece may lie askew on the paper, if that saves sheets"
+    )
+    parser.add_argument(
         "--arrangement", metavar="FILE",
         help="lay the pieces as this file says: one saved in the window, or what print --json wrote",
     )
@@ -65,7 +68,7 @@ def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: 
     settings, correction = _settings(usual_paper, options, say)
     whole = options.opened
     sheet, settings = _arranged(drafted, settings, options)
-    data, records = outputs.pdf_of(sheet, settings, drafted.garment.name, correction, _names(options.pages))
+    data, records = outputs.pdf_of(sheet, settings, drafted.garment.name, correction, page_names(options.pages))
     count = sum(not page["skipped"] for page in records["pages"])
     alone = outputs.pages_alone(drafted, settings, whole=whole)
     saved = f"; {alone} if each piece were printed by itself" if alone > count else ""
@@ -87,10 +90,11 @@ def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: 
 
 def _arranged(drafted: Draft, settings: SheetSettings, options: argparse.Namespace) -> tuple[Sheet, SheetSettings]:
     """The sheet as the file given lays it, or as the program does. Raises PatternError where pieces lie over others."""
+    ways = {"whole": options.opened, "freely": options.turn_freely}
     if options.arrangement is None:
         if options.either_way:
-            return outputs.page_sheet_either_way(drafted, settings, whole=options.opened)
-        return outputs.page_sheet(drafted, settings, whole=options.opened), settings
+            return outputs.page_sheet_either_way(drafted, settings, **ways)
+        return outputs.page_sheet(drafted, settings, **ways), settings
     if options.either_way:
         raise PatternError("An arrangement is for pages of one way; give --landscape or nothing, not --either-way.")
     from app.files.arrangement_file import open_file
@@ -184,8 +188,8 @@ def _sheets(count: int) -> str:
     return "1 sheet" if count == 1 else f"{count} sheets"
 
 
-def _names(given: str | None) -> frozenset[str] | None:
-    """The page names that “A1,C2-C4” means; None for all."""
+def page_names(given: str | None) -> frozenset[str] | None:
+    """The page names that “A1,C2-C4” means; None for all. Raises PatternError for what names no page."""
     if given is None:
         return None
     found: set[str] = set()

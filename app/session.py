@@ -23,6 +23,8 @@ from geometry.pipeline import Draft, Memory, draft, preview
 
 if TYPE_CHECKING:
     from app.files.lock import Lock
+    from app.print_choice import LaidFor
+    from geometry.laid_by_hand import Arrangement
 
 ENDING = ".garment.json"
 
@@ -53,6 +55,8 @@ class Session:
         self._copy: Path | None = None
         self._memory = Memory()
         self._draft: Draft | None = None
+        #: How pages were arranged by hand, by what they were for: for as long as the garment is open.
+        self.arrangements: dict[LaidFor, Arrangement] = {}
 
     @property
     def unsaved(self) -> bool:
@@ -149,6 +153,7 @@ class Session:
         if self._lock is not None:
             self._lock.release()
         self.document = self._kept = self._draft = self._lock = self.path = None
+        self.arrangements = {}
         self.opened_with = ()
 
     def next_note_id(self) -> str:
@@ -208,6 +213,7 @@ class Session:
             self.close()
         self.document, self.path, self._stamp, self._lock = document, path, stamp, holding
         self._memory, self._draft = memory, drafted
+        self.arrangements = {}
         self.opened_with = changed_on_opening(document, drafted.redrawn)
 
     def _open_document(self) -> Document:

@@ -18,11 +18,14 @@ from numpy.typing import NDArray
 from geometry.drawing import Box, Drawing, Placed, Role
 from geometry.errors import PatternError
 from geometry.lines import flatten
-from geometry.motions import FloatArray, Motion
+from geometry.motions import FloatArray, Motion, turn
 from geometry.relaying import Cost, Relaying, Spot, Spots
 from geometry.shape_cells import INSET_MM, ShapeCells
 from geometry.sheets import APART_MM, LINE_MM, MOST_COLUMNS, Sheet, SheetSettings, tile
 
+#: Turns tried between the quarters for pieces that turn freely (degrees).
+ASKEW_DEG = tuple(range(15, 360, 15))
+ASKEW = [turn(float(degrees), (0.0, 0.0)) for degrees in ASKEW_DEG if degrees % 90]
 #: So many of the best arrangements, by the boxes of their pieces, are bettered.
 SHORTLIST = 2
 
@@ -46,10 +49,13 @@ class _Laid:
     pages: int
 
 
-def arrange(drawings: Sequence[Drawing], settings: SheetSettings, *, closely: bool = True) -> Sheet:
+def arrange(
+    drawings: Sequence[Drawing], settings: SheetSettings, *, closely: bool = True, freely: bool = False
+) -> Sheet:
     """Lay the drawings on a sheet for these pages; the same drawings always give the same sheet.
 
-    Not ``closely`` they stay where they were laid as boxes: quicker, and never on fewer pages.
+    Not ``closely`` they stay where they were laid as boxes: quicker, and never on fewer pages. Pieces that turn freely,
+    or all where she wants it ``freely``, are also tried at angles between the quarters, if that saves pages.
 
     Raises PatternError when there is nothing to lay or a piece is wider than the widest sheet.
     """
@@ -76,7 +82,15 @@ def arrange(drawings: Sequence[Drawing], settings: SheetSettings, *, closely: bo
             if start is not None:
                 spots = relaying.bettered(start) if closely else start
                 found.append((relaying.cost(spots), len(found), spots, relaying))
-    _, _, spots, relaying = min(found, key=lambda one: one[:2])
+    cost, _, spots, relaying = min(found, key=lambda one: one[:2])
+    askew = [freely or turns_freely(drawing) for drawing in drawings]
+    if closely and any(askew) and cost[0] > least_pages(drawings, settings):
+        more = [ways + ASKEW if free else ways for ways, free in zip(turns, askew, strict=True)]
+        wider = relaying.with_turns(more)
+        for start in (spots, wider.from_nothing()):
+            tried = None if start is None else wider.bettered(start)
+            if tried is not None and wider.cost(tried)[0] < cost[0]:
+                cost, spots, relaying = wider.cost(tried), tried, wider
     return _sheet(drawings, spots, relaying, settings)
 
 
@@ -217,6 +231,15 @@ def turns_of(drawing: Drawing) -> list[Motion]:
     left, right = Motion(0.0, 1.0, -1.0, 0.0, 0.0, 0.0), Motion(0.0, -1.0, 1.0, 0.0, 0.0, 0.0)
     quarters = [right, left] if any(words.bold and words.angle_deg for words in drawing.words) else [left, right]
     return [upright, *quarters, Motion(-1.0, 0.0, 0.0, -1.0, 0.0, 0.0)]
+
+
+def turns_freely(drawing: Drawing) -> bool:
+    """Whether the grain does not matter on paper: nothing is drawn that should run with the paper's edges.
+
+    With a grainline, the greatest stretch or a fold on it a piece is turned by quarters, so that these can be compared
+    with the frame of every page.
+    """
+    return not any(stroke.role in (Role.GRAIN, Role.STRETCH, Role.FOLD) for stroke in drawing.strokes)
 
 
 def _sheet(drawings: Sequence[Drawing], spots: Spots, relaying: Relaying, settings: SheetSettings) -> Sheet:

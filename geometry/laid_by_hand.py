@@ -17,7 +17,6 @@ from geometry.arranging import shape_of
 from geometry.drawing import Box, Drawing, Placed
 from geometry.errors import PatternError
 from geometry.motions import Motion, Point
-from geometry.pens import Role
 from geometry.shape_cells import INSET_MM
 from geometry.sheets import LINE_MM, Sheet, SheetSettings
 
@@ -132,20 +131,15 @@ def _kept(degrees: float) -> float:
     return round(round(degrees, TURN_PLACES) % 360.0, TURN_PLACES) % 360.0
 
 
-def turns_freely(drawing: Drawing) -> bool:
-    """Whether the grain does not matter on paper: nothing is drawn that should run with the paper's edges.
-
-    With a grainline, the greatest stretch or a fold on it a piece is turned by quarters, so that these can be compared
-    with the frame of every page.
-    """
-    return not any(stroke.role in (Role.GRAIN, Role.STRETCH, Role.FOLD) for stroke in drawing.strokes)
-
-
 class Shapes:
     """The shapes of drawings, kept, for asking again and again whether pieces lie over each other."""
 
     def __init__(self, drawings: Sequence[Drawing]) -> None:
         self._shapes = {drawing.piece_id: shape_of(drawing) for drawing in drawings}
+
+    def of(self, piece: str) -> shapely.Geometry:
+        """All that is drawn of a piece, its outline filled, in its own frame."""
+        return self._shapes[piece]
 
     def overlapping(self, sheet: Sheet) -> tuple[tuple[str, str], ...]:
         """Ids of pieces that lie over each other, in pairs: anything drawn of one meets what is inside the other."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,6 +42,12 @@ class Relaying:
         self._shapes, self._turns = shapes, turns
         self._cells: dict[tuple[int, int], ShapeCells] = {}
         self._order = sorted(range(len(shapes)), key=lambda index: (-float(shapely.area(shapes[index])), index))
+
+    def with_turns(self, turns: Sequence[Sequence[Motion]]) -> Relaying:
+        """The same pieces on the same sheet with more turns after those they have."""
+        wider = copy(self)
+        wider._turns, wider._cells = turns, dict(self._cells)
+        return wider
 
     def cells(self, index: int, turn: int) -> ShapeCells:
         """A piece in one of its turns, made when it is first asked for."""
@@ -110,9 +117,10 @@ class Relaying:
         return laid
 
     def _best(self, index: int, taken: FloatArray, used: NDArray[np.bool_]) -> Spot | None:
-        """Of all free places the one that touches the fewest new pages, then the topmost, then the leftmost."""
+        """Of all free places the one that touches the fewest new pages, upright before askew, then the topmost, then
+        the leftmost."""
         spectrum = np.fft.rfft2(taken > 0.5, s=self._grid.padded)
-        best: tuple[tuple[int, float, float, int], Spot] | None = None
+        best: tuple[tuple[int, bool, float, float, int], Spot] | None = None
         for turn in range(len(self._turns[index])):
             cells = self.cells(index, turn)
             for offset in cells.offsets():
@@ -126,7 +134,7 @@ class Relaying:
                     continue
                 row, column = (int(k) for k in np.unravel_index(int(np.argmax(fresh == least)), fresh.shape))
                 x, y = float(xs[column]), float(ys[row])
-                key = (least, round(y + cells.size[1], 3), round(x, 3), turn)
+                key = (least, not cells.is_quarter, round(y + cells.size[1], 3), round(x, 3), turn)
                 if best is None or key < best[0]:
                     best = (key, Spot(turn, x, y))
         return best[1] if best else None

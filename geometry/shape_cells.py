@@ -81,6 +81,11 @@ class ShapeCells:
         self._spectra: dict[tuple[float, float], NDArray[np.complex128]] = {}
         self._patterns: dict[tuple[float, float], FloatArray] = {}
 
+    @property
+    def is_quarter(self) -> bool:
+        """Whether it is turned by quarters."""
+        return min(abs(self.turn.a), abs(self.turn.b)) < 1e-12
+
     def offsets(self) -> list[tuple[float, float]]:
         """How far from a cell's corner its own upper left corner may stand (mm): just after a join that runs there, or
         so that it ends just before one, across and down."""

@@ -30,6 +30,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.documents import Document
+from app.print_choice import laying_for
 from app.session import ChangedOnDisk, Recovered, Session
 from app.tracing.answering import questions_of
 from app.window.actions import ACTS
@@ -363,6 +364,10 @@ def _answer(patch: pytest.MonkeyPatch, read: Read) -> None:
 
     def leave(dialog: QDialog) -> int:
         if not dialog.findChildren(QTextBrowser):
+            if isinstance(dialog, PrintDialog):
+                dialog._show(*laying_for(dialog._draft, dialog.asks.choice(), {}))
+                dialog.tools.save_asked.emit()
+                dialog.tools.open_asked.emit()
             read.widget(dialog, f"the dialog “{dialog.windowTitle()}”")
         else:
             read.texts.setdefault(dialog.windowTitle(), "the title of a page of help")

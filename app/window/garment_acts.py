@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, cast
 
 from PySide6.QtCore import QTimer, QUrl
@@ -17,6 +18,7 @@ from app.truing_acts import said_of
 from app.window.end_cards import ALLOWANCES, PAPER, TRACED
 from app.window.seams_words import CORNER_WORDS
 from app.window.worker import Work
+from geometry import sheets
 from geometry.errors import PatternError
 
 if TYPE_CHECKING:
@@ -238,7 +240,8 @@ class GarmentActs:
 
     def _settings(self) -> Settings:
         preferences = self._window.preferences
-        return Settings(preferences.units, cast(PaperName, preferences.paper))
+        paper = preferences.paper if preferences.paper in sheets.PAPERS else "a4"
+        return Settings(preferences.units, cast(PaperName, paper))
 
     def folder(self) -> str:
         """The folder in which a file dialog opens."""
@@ -319,22 +322,9 @@ class GarmentActs:
     # -- pages and drawings ----------------------------------------------------------------------------------------
 
     def print_pages(self) -> None:
-        """Choose paper, look at the map of the pages and write them."""
-        from app.window.printing import PrintDialog
+        from app.window.print_acts import print_pages
 
-        window = self._window
-        if window.draft is None:
-            return
-        window.note_acts.settle()
-        dialog = PrintDialog(window, window.draft, window.preferences)
-        if dialog.exec() != QDialog.DialogCode.Accepted:
-            return
-        window.prefer(**dialog.preferred())
-        proposed = Path(self.folder()) / f"{file_name(window.session.garment.name)}-{window.preferences.paper}.pdf"
-        name, _ = QFileDialog.getSaveFileName(window, "Save the pages", str(proposed), "PDF (*.pdf)")
-        out = self.named(name, ".pdf") if name else None
-        if out is not None:
-            self.start_work("Laying out the pages", "print", [*dialog.options(), "--out", str(out)])
+        print_pages(self._window)
 
     def export(self) -> None:
         """Choose what kind of drawing and write it."""
@@ -353,14 +343,16 @@ class GarmentActs:
         if out is not None:
             self.start_work("Drawing the pieces", "export", [*dialog.options(), "--out", str(out)])
 
-    def start_work(self, says: str, command: str, options: list[str]) -> Work | None:
-        """Start long work on the garment as it is now; one at a time."""
+    def start_work(
+        self, says: str, command: str, options: list[str], files: Mapping[str, bytes] = MappingProxyType({})
+    ) -> Work | None:
+        """Start long work on the garment as it is now, with ``files`` as ``Work`` takes them; one at a time."""
         window = self._window
         document: Document | None = window.session.document
         if document is None or self._work is not None:
             return None
         try:
-            work = Work(says, document, command, options)
+            work = Work(says, document, command, options, files)
         except PatternError as error:
             window.notices.say(error.says, wrong=True)
             return None

@@ -12,7 +12,8 @@ from geometry import sheets
 
 TEXT_SIZES = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0)
 #: The papers of the printer, as the window names them.
-PAPERS = {name: paper.name for name, paper in sheets.PAPERS.items()}
+OWN_SIZE = "own"
+PAPERS = {name: paper.name for name, paper in sheets.PAPERS.items()} | {OWN_SIZE: "a size of your own"}
 
 
 @dataclass(frozen=True)
@@ -23,7 +24,10 @@ class Preferences:
     look: str = LOOKS[0]
     text_size: float = TEXT_SIZES[0]
     paper: str = "a4"
+    own_width: float = sheets.A4.width_mm
+    own_height: float = sheets.A4.height_mm
     landscape: bool = False
+    either_way: bool = False
     overlap: float = 12.0
     margin: float = 6.35
     arrangement: str = "side by side"

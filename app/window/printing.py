@@ -1,50 +1,54 @@
-"""Printing: which paper, how the pages overlap, and a map of the pages to look at before paper is wasted."""
+"""The printing page: which paper and how its pages join, and the pieces on their sheets, laid as she wants them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
+from dataclasses import replace
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, QTimer
-from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import Qt, QThread, QTimer, Signal
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QCheckBox,
-    QComboBox,
     QDialog,
-    QFormLayout,
+    QFileDialog,
     QHBoxLayout,
     QLabel,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
 
+from app import outputs
+from app.laying import Laid, Laying
+from app.print_choice import LaidFor, PrintChoice, laying_for
+from app.window.arrangement_tools import ArrangementTools
 from app.window.before_saving import lacking_label
-from app.window.dials import Lengths, NumberDial
 from app.window.look import em
-from app.window.palette import Palette
-from app.window.preferences import PAPERS, Preferences
-from app.window.thumbnails import path_of
+from app.window.palette import LIGHT, Palette
+from app.window.preferences import OWN_SIZE, Preferences
+from app.window.print_options import PrintOptions
+from app.window.sheets_view import SheetsView
 from geometry import sheets
+from geometry.arranging import alone
 from geometry.errors import PatternError
-from geometry.pens import Role
+from geometry.laid_by_hand import Arrangement
 from geometry.pipeline import Draft
-from geometry.sheets import Page, Sheet, SheetSettings, tile
+from geometry.sheets import Page, Paper, Sheet, SheetSettings, tile
 
 #: The pieces are laid out closely when nothing was changed for so long.
 COUNT_AFTER_MS = 250
 
 
 def settings_of(preferences: Preferences) -> SheetSettings:
-    """How the pages are cut, as she prefers it."""
-    return SheetSettings(
-        sheets.PAPERS[preferences.paper], preferences.margin, preferences.overlap, preferences.landscape
-    )
+    """How the pages are cut, as she prefers it; upright where whichever takes fewer is preferred."""
+    paper = Paper("your own size", *sorted((preferences.own_width, preferences.own_height)))
+    paper = paper if preferences.paper == OWN_SIZE else sheets.PAPERS[preferences.paper]
+    lying = preferences.landscape and not preferences.either_way
+    return SheetSettings(paper, preferences.margin, preferences.overlap, lying)
 
 
 def pages_of(draft: Draft, settings: SheetSettings, *, closely: bool = True) -> tuple[Sheet, tuple[Page, ...]]:
     """The sheet and its pages, or quicker and less closely. Raises PatternError where they cannot be laid out."""
-    from app import outputs
-
     sheet = outputs.page_sheet(draft, settings, closely=closely)
     return sheet, tile(sheet, settings)
 
@@ -60,127 +64,118 @@ def count_words(draft: Draft, settings: SheetSettings) -> list[str]:
     return [f"{settings.paper.name}{lying}", f"at most {printed} sheets and a first page"]
 
 
-class PageMap(QWidget):
-    """The sheet with its pieces and its pages; pages that are left out are crossed.
+class _Laying(QThread):
+    """Lays the pieces out away from the window. ``found`` holds the key and the laying, or why there is none."""
 
-    A piece without a cutting line is shown by its stitching line, dashed in the colour of what is wrong.
-    """
-
-    def __init__(self, palette: Palette) -> None:
+    def __init__(self, draft: Draft, choice: PrintChoice, by_hand: Mapping[LaidFor, Arrangement]) -> None:
         super().__init__()
-        self._palette = palette
-        self._sheet: Sheet | None = None
-        self._pages: Sequence[Page] = ()
-        self._settings = SheetSettings()
-        self.setMinimumSize(QSize(em() * 24, em() * 22))
+        self.choice = choice
+        self._draft, self._by_hand = draft, dict(by_hand)
+        self.found: tuple[LaidFor, Laying] | PatternError | None = None
 
-    def show_pages(self, sheet: Sheet | None, pages: Sequence[Page], settings: SheetSettings) -> None:
-        self._sheet, self._pages, self._settings = sheet, pages, settings
-        self.update()
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        painter.fillRect(self.rect(), QColor(self._palette.mat))
-        if self._sheet is not None:
-            self._paint_sheet(painter, self._sheet)
-        painter.end()
-
-    def _paint_sheet(self, painter: QPainter, sheet: Sheet) -> None:
-        live = self._settings.live
-        scale = min((self.width() - 24) / max(sheet.width, 1), (self.height() - 24) / max(sheet.height, 1))
-        left = (self.width() - sheet.width * scale) / 2
-        foot = (self.height() + sheet.height * scale) / 2
-
-        def box(page: Page) -> QRectF:
-            x, y = page.origin
-            return QRectF(left + x * scale, foot - (y + live[1]) * scale, live[0] * scale, live[1] * scale)
-
-        for page in self._pages:
-            self._paint_page(painter, page, box(page))
-        painter.save()
-        painter.translate(left, foot)
-        painter.scale(scale, scale)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        for placed in sheet.placed:
-            strokes = placed.there.strokes
-            cut = any(stroke.role is Role.CUT for stroke in strokes)
-            painter.setPen(_pen(self._palette.paper_ink if cut else self._palette.paper_change, 1.2, dashed=not cut))
-            for stroke in strokes:
-                if stroke.role in (Role.CUT if cut else Role.STITCH, Role.FOLD):
-                    painter.drawPath(path_of(stroke.chain))
-        painter.restore()
-        painter.setPen(QColor(self._palette.paper_measured))
-        for page in self._pages:
-            if page.number is not None:
-                painter.drawText(box(page).adjusted(6, 4, -6, -4), Qt.AlignmentFlag.AlignTop, page.name)
-
-    def _paint_page(self, painter: QPainter, page: Page, box: QRectF) -> None:
-        if page.number is None:
-            painter.setPen(_pen(self._palette.mat_ghost, 1.0, dashed=True))
-            painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.drawRect(box)
-            painter.drawLine(box.topLeft(), box.bottomRight())
-            painter.drawLine(QPointF(box.right(), box.top()), QPointF(box.left(), box.bottom()))
-            return
-        painter.fillRect(box, QColor(self._palette.paper))
-        painter.setPen(_pen(self._palette.paper_ghost, 1.0))
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.drawRect(box)
+    def run(self) -> None:
+        try:
+            self.found = laying_for(self._draft, self.choice, self._by_hand)
+        except PatternError as error:
+            self.found = error
 
 
 class PrintDialog(QDialog):
-    """Paper and pages, with their map; accepted when she wants them saved."""
+    """Paper and pages with the pieces on them; accepted when she wants them saved.
 
-    def __init__(self, parent: QWidget, draft: Draft, preferences: Preferences) -> None:
+    ``by_hand`` is how they were arranged by hand before; ``arrangements`` gives it back with what was changed here.
+    """
+
+    laid = Signal()
+
+    def __init__(
+        self, parent: QWidget, draft: Draft, preferences: Preferences,
+        by_hand: Mapping[LaidFor, Arrangement] | None = None,
+    ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Print pages")
-        self._draft, self._start = draft, preferences
-        self._papers = QComboBox()
-        for name, words in PAPERS.items():
-            self._papers.addItem(words, name)
-        self._papers.setCurrentIndex(self._papers.findData(preferences.paper))
-        self._lying = QCheckBox("landscape")
-        self._lying.setToolTip("Pages on their long side")
-        self._lying.setChecked(preferences.landscape)
-        scale = Lengths(preferences.units)
-        self._overlap = NumberDial("overlap", scale, 0.0, 40.0, preferences.overlap)
-        self._margin = NumberDial("margin left blank by the printer", scale, 0.0, 25.0, preferences.margin)
+        self._draft = draft
+        self._by_hand = dict(by_hand or {})
+        self._known: dict[PrintChoice, tuple[LaidFor, Laying]] = {}
+        self._now: tuple[LaidFor, Laying] | None = None
+        self._alone = 0
+        has_fold = any(piece.on_fold for piece in draft.redrawn.pieces)
+        self.asks = PrintOptions(preferences, has_fold=has_fold)
         self._says = QLabel()
         self._says.setWordWrap(True)
+        self._says.setAlignment(Qt.AlignmentFlag.AlignBottom)
+        self._says.setMinimumHeight(self._says.fontMetrics().lineSpacing() * 2)
+        self._says.setProperty("role", "heading")
         self._save = QPushButton("Save the pages as a PDF…")
-        self._map = PageMap(parent.colours if hasattr(parent, "colours") else _light())
-        self._lay_out()
-        self._papers.currentIndexChanged.connect(lambda _: self._count_anew())
-        self._lying.toggled.connect(lambda _: self._count_anew())
-        for dial in (self._overlap, self._margin):
-            dial.dialled.connect(lambda _: self._count_anew())
+        self.view = SheetsView(_palette(parent))
+        self.tools = ArrangementTools(self.view)
+        self._thread: _Laying | None = None
         self._counting = QTimer(self, interval=COUNT_AFTER_MS, singleShot=True)
         self._counting.timeout.connect(self._count)
-        self._count_anew()
+        self._lay_out()
+        self._connect()
+        self._say_busy()
+
+    # -- what it comes to --------------------------------------------------------------------------------------------
+
+    def preferred(self) -> dict[str, object]:
+        """What she chose, by the names of the preferences."""
+        return self.asks.preferred()
+
+    def options(self) -> list[str]:
+        """The same for the command line."""
+        settings = self._now[0].settings if self._now else self.asks.choice().settings()[0]
+        return self.asks.choice().options(settings)
+
+    def files(self) -> dict[str, bytes]:
+        """What else the command line is given: how the pieces lie, so that what was seen is printed."""
+        from app.files.arrangement_file import to_bytes
+
+        if self._now is None:
+            return {}
+        return {"--arrangement": to_bytes(self._now[1].now.arrangement, self._draft.garment.name)}
+
+    def arrangements(self) -> dict[LaidFor, Arrangement]:
+        """How pieces were laid by hand, by what for."""
+        found = dict(self._by_hand)
+        for key, laying in self._known.values():
+            if laying.by_hand:
+                found[key] = laying.now.arrangement
+            else:
+                found.pop(key, None)
+        return found
+
+    def words(self) -> str:
+        return self._says.text()
+
+    def done(self, result: int) -> None:
+        self._counting.stop()
+        if self._thread is not None:
+            self._thread.wait()
+        super().done(result)
+
+    # -- its parts ---------------------------------------------------------------------------------------------------
 
     def _lay_out(self) -> None:
-        form = QFormLayout()
-        form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
-        form.addRow("paper", self._papers)
-        form.addRow(self._lying)
-        form.addRow("pages overlap by", self._overlap)
-        form.addRow("margin left blank by the printer", self._margin)
         advice = QLabel(
             "The first page carries a square of 100 mm and one of 4 in: print it alone, measure it, and print the rest "
             "only when it is right. Print at 100 %, never “fit to page”."
         )
         advice.setWordWrap(True)
         advice.setProperty("role", "quiet")
-        left = QVBoxLayout()
-        left.addLayout(form)
-        left.addWidget(self._says)
-        left.addWidget(lacking_label(self._draft))
+        side = QWidget()
+        left = QVBoxLayout(side)
+        left.setContentsMargins(0, 0, em() // 2, 0)
+        left.setSpacing(em() // 2)
+        for widget in (self.asks, lacking_label(self._draft)):
+            left.addWidget(widget)
         left.addStretch(1)
         left.addWidget(advice)
-        side = QWidget()
-        side.setLayout(left)
-        side.setFixedWidth(em() * 18)
+        scrolled = QScrollArea()
+        scrolled.setWidgetResizable(True)
+        scrolled.setWidget(side)
+        scrolled.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scrolled.setFixedWidth(em() * 20)
         self._save.setProperty("role", "main")
         self._save.clicked.connect(self.accept)
         self._save.setDefault(True)
@@ -190,68 +185,152 @@ class PrintDialog(QDialog):
         buttons.addStretch(1)
         buttons.addWidget(leave)
         buttons.addWidget(self._save)
+        right = QVBoxLayout()
+        right.setSpacing(em() // 2)
+        right.addWidget(self._says)
+        right.addWidget(self.tools)
+        right.addWidget(self.view, 1)
+        right.addWidget(self.tools.hint)
         middle = QHBoxLayout()
         middle.setSpacing(em())
-        middle.addWidget(side)
-        middle.addWidget(self._map, 1)
+        middle.addWidget(scrolled)
+        middle.addLayout(right, 1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(em(), em(), em(), em())
         layout.setSpacing(em())
         layout.addLayout(middle, 1)
         layout.addLayout(buttons)
-        self.resize(em() * 56, em() * 34)
+        self.resize(em() * 64, em() * 40)
 
-    def preferred(self) -> dict[str, object]:
-        """What she chose, by the names of the preferences."""
-        return {
-            "paper": str(self._papers.currentData()),
-            "landscape": self._lying.isChecked(),
-            "overlap": self._overlap.value,
-            "margin": self._margin.value,
-        }
+    def _connect(self) -> None:
+        self.asks.changed.connect(self._count_anew)
+        self.asks.pages_changed.connect(self._say)
+        self.view.changed.connect(self._say)
+        self.view.looked.connect(self._say)
+        self.view.page_clicked.connect(self.asks.add_or_take)
+        self.tools.changed.connect(self._say)
+        self.tools.save_asked.connect(self._save_arrangement)
+        self.tools.open_asked.connect(self._open_arrangement)
 
-    def options(self) -> list[str]:
-        """The same for the command line."""
-        chosen = self.preferred()
-        lying = ["--landscape"] if chosen["landscape"] else []
-        lengths = [f"--overlap={chosen['overlap']}mm", f"--margin={chosen['margin']}mm"]
-        return ["--paper", str(chosen["paper"]), *lengths, *lying]
+    # -- laying out --------------------------------------------------------------------------------------------------
 
-    def words(self) -> str:
-        return self._says.text()
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._counting.start()
 
-    def _count_anew(self) -> None:
+    def _say_busy(self) -> None:
         self._says.setText("Laying the pieces out…")
         self._save.setEnabled(False)
+
+    def _count_anew(self) -> None:
+        self._say_busy()
         self._counting.start()
 
     def _count(self) -> None:
-        chosen = self.preferred()
+        """Show what is chosen now; where it was not laid out yet, begin, unless something is being laid out."""
         try:
-            settings = SheetSettings(
-                sheets.PAPERS[str(chosen["paper"])], self._margin.value, self._overlap.value, self._lying.isChecked()
-            )
-            sheet, pages = pages_of(self._draft, settings)
+            choice = replace(self.asks.choice(), again="")
+            choice.settings()
+        except PatternError as error:
+            self._refuse(error)
+            return
+        if choice in self._known:
+            self._show(*self._known[choice])
+        elif self._thread is None:
+            self._thread = _Laying(self._draft, choice, self._by_hand)
+            self._thread.finished.connect(self._found)
+            self._thread.start()
+
+    def _found(self) -> None:
+        thread, self._thread = self._thread, None
+        assert thread is not None
+        thread.wait()
+        if isinstance(thread.found, PatternError):
+            if thread.choice == replace(self.asks.choice(), again=""):
+                self._refuse(thread.found)
+                return
+        elif thread.found is not None:
+            self._known[thread.choice] = thread.found
+        self._count()
+
+    def _refuse(self, error: PatternError) -> None:
+        self._now = None
+        self._says.setText(f"! {error.says}")
+        self.tools.show_laying(None)
+        self._save.setEnabled(False)
+
+    def _show(self, key: LaidFor, laying: Laying) -> None:
+        self._now = (key, laying)
+        self._alone = alone(laying.drawings, laying.settings)
+        self.tools.show_laying(laying)
+        self._say()
+        self.laid.emit()
+
+    def _say(self, trial: Laid | None = None) -> None:
+        """How many sheets it takes as the pieces lie, or would lie while one is dragged; or why it is not printed."""
+        if self._now is None:
+            return
+        laying = self._now[1]
+        laid = trial or laying.now
+        self.tools.show_state()
+        refused = laid.refused()
+        try:
+            again = self.asks.choice().names()
+            unknown = sorted((again or set()) - {page.name for page in laid.pages if not page.skipped})
+            if unknown:
+                raise PatternError(f"There is no page {unknown[0]} to print.")
+        except PatternError as error:
+            again, refused = None, refused or error.says
+        self.view.show_again(again)
+        self._says.setText(f"! {refused}" if refused else self._count_said(laid, again))
+        self._save.setEnabled(not refused and trial is None)
+
+    def _count_said(self, laid: Laid, again: frozenset[str] | None) -> str:
+        assert self._now is not None
+        laying = self._now[1]
+        lying = ", landscape" if laying.settings.landscape else ""
+        count = f"{laid.sheets} sheet{'s' * (laid.sheets != 1)} of {laying.settings.paper.name}{lying}"
+        if laid.arrangement != laying.own.arrangement:
+            count += f", laid by hand; {laying.own.sheets} as the program lays them"
+        elif self._alone > laid.sheets:
+            count += f" instead of {self._alone} with each piece by itself"
+        if again is not None:
+            return f"{count}. {len(again)} of them {'is' if len(again) == 1 else 'are'} printed again."
+        return f"{count}, and a first page."
+
+    # -- files -------------------------------------------------------------------------------------------------------
+
+    def _save_arrangement(self) -> None:
+        from app.files.arrangement_file import ENDING, save_file
+
+        if self._now is None:
+            return
+        name, _ = QFileDialog.getSaveFileName(self, "Save the arrangement", f"mine{ENDING}", f"Files (*{ENDING})")
+        if name:
+            path = name if name.endswith(ENDING) else f"{name}{ENDING}"
+            self._try(lambda laying: save_file(path, laying.now.arrangement, self._draft.garment.name))
+
+    def _open_arrangement(self) -> None:
+        from app.files.arrangement_file import open_file
+
+        name, _ = QFileDialog.getOpenFileName(self, "Open an arrangement", "", "Files (*.json)")
+        if name:
+            self._try(lambda laying: laying.take(open_file(name)))
+            self.view.look_anew()
+
+    def _try(self, act: object) -> None:
+        """Do something with the arrangement; why it cannot be done stands where the sheets are counted."""
+        if self._now is None or not callable(act):
+            return
+        try:
+            act(self._now[1])
         except PatternError as error:
             self._says.setText(f"! {error.says}")
-            self._map.show_pages(None, (), SheetSettings())
-            self._save.setEnabled(False)
             return
-        printed = sum(1 for page in pages if page.number is not None)
-        left_out = len(pages) - printed
-        more = f"; {left_out} empty ones are left out" if left_out else ""
-        self._says.setText(f"{printed} sheets{more}, and a first page with the test squares and the map.")
-        self._map.show_pages(sheet, pages, settings)
-        self._save.setEnabled(True)
+        self._say()
 
 
-def _pen(colour: str, width: float, *, dashed: bool = False) -> QPen:
-    pen = QPen(QColor(colour), width, Qt.PenStyle.DashLine if dashed else Qt.PenStyle.SolidLine)
-    pen.setCosmetic(True)
-    return pen
-
-
-def _light() -> Palette:
-    from app.window.palette import LIGHT
-
-    return LIGHT
+def _palette(parent: QWidget) -> Palette:
+    found = getattr(parent, "colours", LIGHT)
+    assert isinstance(found, Palette)
+    return found

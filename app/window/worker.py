@@ -8,8 +8,9 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTemporaryDir, Signal
@@ -29,10 +30,16 @@ class Work(QObject):
     failed = Signal(str)
     stopped = Signal()
 
-    def __init__(self, says: str, document: Document, command: str, options: Sequence[str]) -> None:
-        """Write the copy and start. Raises PatternError when the copy cannot be written."""
+    def __init__(
+        self, says: str, document: Document, command: str, options: Sequence[str],
+        files: Mapping[str, bytes] = MappingProxyType({}),
+    ) -> None:
+        """Write the copy and start; each of the ``files`` is written beside it and given with its option.
+
+        Raises PatternError when the copy cannot be written.
+        """
         super().__init__()
-        from app.files import garment_file
+        from app.files import garment_file, safely
 
         self.says = says
         self._stopped = False
@@ -41,6 +48,11 @@ class Work(QObject):
             raise PatternError("There is no room for a working copy of the garment.")
         copy = Path(self._folder.path()) / "copy.garment.json"
         garment_file.save_file(copy, document)
+        told = [command, "--json", str(copy)]
+        for number, (option, data) in enumerate(files.items()):
+            path = Path(self._folder.path()) / f"{number}.json"
+            safely.write_bytes(path, data)
+            told += [option, str(path)]
         self._process = QProcess(self)
         environment = QProcessEnvironment.systemEnvironment()
         paths = [str(_ROOT), environment.value("PYTHONPATH")]
@@ -48,7 +60,7 @@ class Work(QObject):
         self._process.setProcessEnvironment(environment)
         self._process.finished.connect(self._finish)
         self._process.errorOccurred.connect(self._break)
-        self._process.start(sys.executable, ["-m", "app", command, "--json", str(copy), *options])
+        self._process.start(sys.executable, ["-m", "app", *told, *options])
 
     def stop(self) -> None:
         """Stop it; what it was to write is not written."""

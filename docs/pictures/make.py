@@ -9,13 +9,14 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent.parent))
 
-from PySide6.QtCore import QSettings  # noqa: E402
+from PySide6.QtCore import QEventLoop, QSettings, Qt  # noqa: E402
 from PySide6.QtTest import QTest  # noqa: E402
 from PySide6.QtWidgets import QApplication  # noqa: E402
 
 from app.picked_sizes import worked_in  # noqa: E402
 from app.session import Session  # noqa: E402
 from app.window.main import make_window  # noqa: E402
+from app.window.printing import PrintDialog  # noqa: E402
 from app.window.size_dialog import SizeDialog  # noqa: E402
 from app.window.tracing_in import trace_in  # noqa: E402
 from app.window.window import MainWindow  # noqa: E402
@@ -56,6 +57,7 @@ def main() -> None:
         take(window, "window-small-inches")
         window.view_acts.set_units("cm")
         take_sizes(window)
+        take_printing(window)
         trace(window)
         window.session.close()
 
@@ -76,6 +78,25 @@ def take_sizes(window: MainWindow) -> None:
     window.change(worked_in(document, wanted, blended=True), "work in size 14")
     window.strip.choose(window.session.notes[-1].id)
     take(window, "window-sizes")
+
+
+def take_printing(window: MainWindow) -> None:
+    """The printing page with a piece chosen that was laid by hand."""
+    window.garment_acts.open_sample("undershirt.garment.json")
+    assert window.draft is not None
+    dialog = PrintDialog(window, window.draft, window.preferences)
+    dialog.resize(1200, 760)
+    dialog.show()
+    with_laying = QEventLoop()
+    dialog.laid.connect(with_laying.quit)
+    with_laying.exec()
+    dialog.view.choose("neckband")
+    dialog.view.setFocus()
+    for _ in range(6):
+        QTest.keyClick(dialog.view, Qt.Key.Key_Down, Qt.KeyboardModifier.ShiftModifier)
+    QTest.qWait(100)
+    dialog.grab().save(str(HERE / "window-printing.png"))
+    dialog.reject()
 
 
 def trace(window: MainWindow) -> None:

@@ -152,18 +152,7 @@ def test_a_file_changed_by_somebody_else_is_asked_about(
     assert garment_file.open_file(path)[0].notes[0].amounts.amount == 31.0
 
 
-def test_pages_are_counted_and_their_map_shown(window: MainWindow, qtbot: QtBot) -> None:
-    dialog = PrintDialog(window, window.draft, window.preferences)
-    qtbot.addWidget(dialog)
-    dialog.show()
-    qtbot.waitUntil(lambda: "sheets" in dialog.words())
-    a4 = dialog.words()
-    dialog._papers.setCurrentIndex(dialog._papers.findData("letter"))
-    assert dialog.preferred()["paper"] == "letter"
-    assert "--paper" in dialog.options()
-    dialog._overlap.dial_to(40.0)
-    qtbot.waitUntil(lambda: dialog.words().startswith("!"))
-    assert dialog.words() != a4
+def test_pages_are_counted(window: MainWindow) -> None:
     window.garment_acts.count_pages()
     assert "sheets" in window.strip.ends["paper"].words()
 
@@ -191,8 +180,8 @@ def test_what_is_lacking_is_said_before_anything_is_saved(window: MainWindow, qt
             dialog.show()
             qtbot.waitUntil(dialog.isVisible)
             assert [line for text in texts(dialog) for line in text.split("\n") if line.startswith("!")] == said
-        qtbot.waitUntil(lambda one=printing: "sheets" in one.words())
-        assert _shows(printing._map, window.colours.paper_change) is bool(said)
+        qtbot.waitUntil(lambda one=printing: "sheets" in one.words(), timeout=60_000)
+        assert _shows(printing.view, window.colours.paper_change) is bool(said)
 
 
 def test_pages_are_printed_in_a_process_of_their_own(window: MainWindow, tmp_path: Path, qtbot: QtBot) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -19,6 +20,8 @@ from tests import drawn
 #: A small paper whose pages step by 100 mm, so that all places of small pieces can be tried.
 SMALL = SheetSettings(Paper("small", 112.0, 112.0), 1.0, 10.0)
 GRID = 10
+#: How many of nine pages a mask of bits names.
+BITS = np.array([mask.bit_count() for mask in range(512)])
 
 
 def drawing(name: str, *corners: tuple[float, float]) -> Drawing:
@@ -38,15 +41,15 @@ def printed(sheet: Sheet, settings: SheetSettings) -> int:
     return sum(not page.skipped for page in tile(sheet, settings))
 
 
-def fewest(drawings: Sequence[Drawing], settings: SheetSettings) -> int:
-    """The fewest pages over all quarter turns and all places on a grid of GRID mm, two pieces, APART_MM between them.
+def fewest(drawings: Sequence[Drawing], settings: SheetSettings, step_deg: int = 90) -> int:
+    """The fewest pages over all turns by steps and all places on a grid of GRID mm, two pieces, APART_MM between them.
 
     By brute force with shapely on 3 x 3 pages, the first piece's corner on the first page or its left neighbour's end.
     """
     dx, dy = settings.step
     half = settings.overlap_mm / 2
     outlines = [shapely.Polygon(one.strokes[0].chain.cubics[:, 0]) for one in drawings]
-    shapes = [[rotate(outline, 90 * k, origin=(0, 0)) for k in range(4)] for outline in outlines]
+    shapes = [[rotate(outline, turn, origin=(0, 0)) for turn in range(0, 360, step_deg)] for outline in outlines]
     pages = [
         shapely.box(
             half + c * dx if c else -1.0, half + r * dy if r else -1.0,
@@ -70,7 +73,7 @@ def fewest(drawings: Sequence[Drawing], settings: SheetSettings) -> int:
     masks = np.array([mask for _, mask in laid[1]])
     tree = shapely.STRtree(second)
     for shape, mask in laid[0]:
-        counts = np.array([int(m).bit_count() for m in masks | mask])
+        counts = BITS[masks | mask]
         if counts.min() >= best:
             continue
         near = tree.query(shape, predicate="dwithin", distance=APART_MM - 1e-9)
@@ -117,3 +120,40 @@ def test_pages_of_pieces_by_themselves() -> None:
     assert alone([block("a", 190, 270)], SheetSettings()) == 1
     assert alone([block("a", 200, 100)], SheetSettings()) == 2
     assert alone([block("a", 190, 270), block("b", 200, 100)], SheetSettings()) == 3
+
+
+def grained(one: Drawing) -> Drawing:
+    """The same piece with a grainline on it."""
+    x0, y0, x1, y1 = one.bounds()
+    line = Stroke(Role.GRAIN, polyline([((x0 + x1) / 2, y0 + 2), ((x0 + x1) / 2, y1 - 2)]), False, "grainline")
+    return replace(one, strokes=(*one.strokes, line))
+
+
+#: A strip of 12 x 132 mm lies across a page of 110 mm from corner to corner: its box is then 101.8 mm wide and high,
+#: and beside it there is room for a square of 40 in each corner.
+STRIP = block("strip", 132, 12)
+
+
+@pytest.mark.parametrize(
+    ("more", "by_quarters", "askew"), [((), 2, 1), ((block("a", 40, 40),), 2, 1), ((block("a", 95, 95),), 3, 2)]
+)
+def test_askew_where_that_saves_pages(more: tuple[Drawing, ...], by_quarters: int, askew: int) -> None:
+    """By hand: longer than a page the strip takes two pages by quarters, one from corner to corner."""
+    pieces = (STRIP, *more)
+    sheet = arrange(pieces, SMALL)
+    assert printed(sheet, SMALL) == askew
+    outlines = [shapely.Polygon(one.there.strokes[0].chain.cubics[:, 0]) for one in sheet.placed]
+    assert min((shapely.distance(a, b) for a, b in itertools.combinations(outlines, 2)), default=9.0) > APART_MM - 0.1
+    assert printed(arrange([grained(one) for one in pieces], SMALL), SMALL) == by_quarters
+    assert printed(arrange([grained(one) for one in pieces], SMALL, freely=True), SMALL) == askew
+
+
+@pytest.mark.parametrize("pair", [(STRIP, block("a", 40, 40)), (STRIP, block("b", 30, 95))], ids=["square", "oblong"])
+def test_as_few_pages_as_any_arrangement_of_two_by_eighths(pair: tuple[Drawing, Drawing]) -> None:
+    """Every eighth of a turn and every place on the grid, by brute force."""
+    assert printed(arrange(pair, SMALL), SMALL) <= fewest(pair, SMALL, 45)
+
+
+def test_upright_where_askew_saves_nothing() -> None:
+    for one in arrange((block("a", 45, 95), block("b", 45, 90)), SMALL).placed:
+        assert min(abs(one.motion.a), abs(one.motion.b)) < 1e-12

@@ -10,7 +10,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from geometry.arranging import arrange
+from geometry.arranging import arrange, turns_freely
 from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.errors import PatternError
 from geometry.laid_by_hand import (
@@ -23,7 +23,6 @@ from geometry.laid_by_hand import (
     slid,
     to_snap,
     turned,
-    turns_freely,
 )
 from geometry.lines import polyline
 from geometry.motions import Motion, mirror, turn

@@ -1,0 +1,33 @@
+"""Printing from the window: paper is chosen, the pieces are looked at on their sheets, the pages are written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QDialog, QFileDialog
+
+if TYPE_CHECKING:
+    from app.window.window import MainWindow
+
+
+def print_pages(window: MainWindow) -> None:
+    """Choose paper, look at the pieces on their sheets, lay them otherwise by hand, and write the pages."""
+    from app.window.garment_acts import file_name
+    from app.window.printing import PrintDialog
+
+    if window.draft is None:
+        return
+    window.note_acts.settle()
+    dialog = PrintDialog(window, window.draft, window.preferences, window.session.arrangements)
+    wanted = dialog.exec() == QDialog.DialogCode.Accepted
+    window.session.arrangements = dialog.arrangements()
+    if not wanted:
+        return
+    window.prefer(**dialog.preferred())
+    acts = window.garment_acts
+    proposed = Path(acts.folder()) / f"{file_name(window.session.garment.name)}-{window.preferences.paper}.pdf"
+    name, _ = QFileDialog.getSaveFileName(window, "Save the pages", str(proposed), "PDF (*.pdf)")
+    out = acts.named(name, ".pdf") if name else None
+    if out is not None:
+        acts.start_work("Laying out the pages", "print", [*dialog.options(), "--out", str(out)], dialog.files())
