@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import shapely
 
@@ -58,10 +58,13 @@ class Laid:
 class Laying:
     """The pieces of one print on one kind of page. ``own`` is how the program lays them, ``now`` how they lie."""
 
-    def __init__(self, own: Sheet, settings: SheetSettings, *, freely: bool = False) -> None:
-        """``freely``: every piece may lie askew on the paper, with its grainline."""
+    def __init__(
+        self, own: Sheet, settings: SheetSettings, lay: Callable[[Arrangement], Sheet], *, freely: bool = False
+    ) -> None:
+        """``lay`` gives the sheet that is printed of an arrangement; with ``freely`` every piece may lie askew on the
+        paper, its grainline with it."""
         self.settings = settings
-        self._freely = freely
+        self._lay, self._freely = lay, freely
         self.drawings: Sequence[Drawing] = tuple(one.drawing for one in own.placed)
         self._of = {drawing.piece_id: drawing for drawing in self.drawings}
         self._shapes = Shapes(self.drawings)
@@ -85,15 +88,20 @@ class Laying:
         return bool(self._after)
 
     def tried(self, arrangement: Arrangement) -> Laid:
-        """Another arrangement, looked at without being taken."""
+        """Another arrangement, looked at without being taken; its sheet has the pieces as they were lettered last."""
         if len(self._kept) > MOST_KEPT:
             self._kept.clear()
         sheet = lay_as(self.drawings, arrangement, self.settings, self._kept)
         return Laid(arrangement_of(sheet), sheet, tile(sheet, self.settings), self._shapes.overlapping(sheet))
 
     def take(self, arrangement: Arrangement) -> None:
-        """Lay the pieces so; it can be undone. Raises PatternError as ``tried`` does, and changes nothing then."""
+        """Lay the pieces so; it can be undone. Raises PatternError as ``tried`` does, and changes nothing then.
+
+        Where no piece lies over another the sheet is the very one that is printed.
+        """
         laid = self.tried(arrangement)
+        if not laid.over:
+            laid = replace(laid, sheet=self._lay(laid.arrangement))
         if laid.arrangement != self.now.arrangement:
             self._before.append(self.now)
             self._after.clear()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Literal
 
 from app import outputs
@@ -75,7 +76,8 @@ def laying_for(drafted: Draft, choice: PrintChoice, by_hand: dict[LaidFor, Arran
     layings = []
     for way in choice.settings():
         sheet = outputs.page_sheet(pieces, way, whole=choice.whole, freely=choice.freely)
-        layings.append(Laying(sheet, way, freely=choice.freely))
+        lay = partial(outputs.page_sheet_as, pieces, way, whole=choice.whole)
+        layings.append(Laying(sheet, way, lay, freely=choice.freely))
     best = min(layings, key=lambda laying: laying.own.sheets)
     key = LaidFor(best.settings, choice.whole, choice.toile)
     found = by_hand.get(key)

@@ -15,16 +15,21 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QColor, QImage, QPainter
 from PySide6.QtWidgets import QApplication
 
-from app.files import paper_pen
+from app import outputs
+from app.files import arrangement_file, paper_pen
 from app.files.pdf import tiles_pdf
 from app.laying import Laying
+from app.print_choice import PrintChoice, laying_for
 from app.window import sheet_pen
 from app.window.look import load_fonts
 from app.window.palette import LIGHT
 from app.window.sheets_picture import SheetPainter
 from geometry.drawing import Stroke, Words
+from geometry.laid_by_hand import lay_as
+from geometry.pipeline import draft
 from geometry.sheets import Sheet, SheetSettings, tile
-from tests import drawn
+from tests import canon, drawn
+from tests.window_case import shorten
 
 A4 = SheetSettings()
 Call = tuple[Any, ...]
@@ -115,7 +120,7 @@ def on_screen(sheet: Sheet, patch: pytest.MonkeyPatch) -> Heard:
 
 def laid_by_hand() -> Sheet:
     """The canon's pieces, one of them turned and moved from where the program laid it."""
-    laying = Laying(drawn.arranged(A4), A4)
+    laying = Laying(drawn.arranged(A4), A4, lambda how: lay_as(drawn.drawings(), how, A4))
     piece = laying.drawings[0].piece_id
     laying.take(laying.turned(piece, 90.0))
     laying.take(laying.slid(piece, 0.0, -700.0))
@@ -130,6 +135,21 @@ def test_the_same_calls_make_the_preview_and_the_pages(by_hand: bool, monkeypatc
     screen = on_screen(sheet, monkeypatch)
     assert len(paper.calls) > 100
     assert Counter(screen.calls) == Counter(paper.calls)
+
+
+@pytest.mark.parametrize("choice", [PrintChoice(), PrintChoice(way="landscape", whole=True)], ids=["half", "whole"])
+def test_what_the_window_shows_the_command_line_prints(choice: PrintChoice, monkeypatch: pytest.MonkeyPatch) -> None:
+    """From a draft: laid by hand in the window, handed on as a file, laid by the command line, written as pages."""
+    drafted = draft(canon.bodice(), [shorten()])
+    _, laying = laying_for(drafted, choice, {})
+    laying.take(laying.turned("front", 180.0))
+    laying.take(laying.slid("front", 0.0, -900.0))
+    assert laying.by_hand and not laying.now.over
+    given = arrangement_file.read_bytes(arrangement_file.to_bytes(laying.now.arrangement, "bodice"))
+    printed = outputs.page_sheet_as(drafted, laying.settings, given, whole=choice.whole)
+    paper, _ = on_paper(printed, laying.settings, monkeypatch)
+    assert Counter(on_screen(laying.now.sheet, monkeypatch).calls) == Counter(paper.calls)
+    assert tile(printed, laying.settings) == laying.now.pages
 
 
 def test_a_call_left_out_is_found(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pikepdf
@@ -19,7 +20,7 @@ from app.laying import Laying
 from app.window.printing import PrintDialog
 from app.window.window import MainWindow
 from geometry.drawing import Drawing, Role
-from geometry.laid_by_hand import LaidPiece
+from geometry.laid_by_hand import LaidPiece, lay_as
 from geometry.sheets import A4, LETTER, SheetSettings, tile
 from tests.window_case import answer_with, window
 
@@ -129,7 +130,9 @@ def test_a_piece_without_a_grain_turns_freely_by_keys_and_by_its_handle(window: 
     dialog = opened(qtbot, window)
     key, laid = dialog._now
     plain = tuple(replace(one, drawing=grainless(one.drawing)) for one in laid.own.sheet.placed)
-    dialog._show(key, Laying(replace(laid.own.sheet, placed=plain), laid.settings))
+    grainless_sheet = replace(laid.own.sheet, placed=plain)
+    drawings = [one.drawing for one in plain]
+    dialog._show(key, Laying(grainless_sheet, laid.settings, lambda how: lay_as(drawings, how, laid.settings)))
     view = dialog.view
     view.choose("front")
     assert "turns freely" in dialog.tools.hint.text()
@@ -294,7 +297,9 @@ def test_no_file_is_named(window: MainWindow, qtbot: QtBot, monkeypatch: pytest.
 
 def test_the_laying_by_itself(window: MainWindow) -> None:
     settings = SheetSettings(A4)
-    laid = Laying(outputs.page_sheet(window.draft, settings), settings)
+    laid = Laying(
+        outputs.page_sheet(window.draft, settings), settings, partial(outputs.page_sheet_as, window.draft, settings)
+    )
     own = laid.now.arrangement
     laid.take(own)
     assert not laid.can_undo, "laying pieces where they lie is no change"
