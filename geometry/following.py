@@ -19,7 +19,9 @@ from geometry.stages import Followed, Offer, Step
 StepFunction = Callable[[Garment, Note], Step]
 
 
-def follow(garment: Garment, notes: Sequence[Note], step: StepFunction | None = None) -> Followed:
+def follow(
+    garment: Garment, notes: Sequence[Note], step: StepFunction | None = None, recall: Recall = computed_anew
+) -> Followed:
     """The garment after its notes, in order; ``step`` may be a remembering stand-in for ``take_step``."""
     take = step or take_step
     steps: list[Step] = []
@@ -27,7 +29,7 @@ def follow(garment: Garment, notes: Sequence[Note], step: StepFunction | None = 
     for note in notes:
         steps.append(take(now, note))
         now = steps[-1].after
-    bands = offered(garment, now, steps)
+    bands = offered(garment, now, steps, recall)
     told = (_with_offers(one, notes[at:], notes, bands.get(one.note.id, ())) for at, one in enumerate(steps))
     return Followed(garment, now, tuple(told))
 

@@ -144,7 +144,7 @@ def _follow(garment: Garment, notes: Sequence[Note], memory: Memory) -> Followed
     def step(now: Garment, note: Note) -> Step:
         return memory.recall("note", (now, note), None, lambda: take_step(now, note, memory.recall))
 
-    return follow(garment, notes, step)
+    return follow(garment, notes, step, memory.recall)
 
 
 def _blend(followed: Followed, notes: Sequence[Note], memory: Memory) -> Blended:

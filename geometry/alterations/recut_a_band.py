@@ -23,6 +23,7 @@ from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
 from geometry.hand_ways import cut_and_drawn
+from geometry.memory import Recall, computed_anew
 from geometry.motions import Point
 from geometry.notes import Target, edge_run_length, place_at
 from geometry.pieces import Edge, EdgeKind, Piece
@@ -57,17 +58,27 @@ def do(garment: Garment, amounts: RecutABand, targets: tuple[Target, ...], note:
     return piece_by_piece(garment, targets, one)
 
 
-def offered(traced: Garment, now: Garment, steps: Iterable[Step]) -> dict[str, tuple[Offer, ...]]:
+def offered(
+    traced: Garment, now: Garment, steps: Iterable[Step], recall: Recall = computed_anew
+) -> dict[str, tuple[Offer, ...]]:
     """Bands to be recut, by the id of the note that last changed the length of the edge that they are sewn to.
 
     A band that was traced longer or shorter than its seam asks, within what is allowed, stays so by as much.
     """
     done = [step for step in steps if step.done]
     found: dict[str, tuple[Offer, ...]] = {}
-    for piece in traced.pieces:
-        offer = _offer(traced, now, piece.id) if piece.edges_of(EdgeKind.BAND) else None
-        last = next((step for step in reversed(done) if _changes_the_edge(step, piece.id)), None)
-        if offer is not None and last is not None:
+    for band in traced.pieces:
+        edges = band.edges_of(EdgeKind.BAND)
+        if not edges:
+            continue
+        sewn = (seam for edge in edges for seam in now.seams_of(band.id, edge.id))
+        beside = dict.fromkeys(ref.piece for seam in sewn for ref in (*seam.first, *seam.second))
+        read = (traced, now.seams, now.piece(band.id), *(now.piece(piece) for piece in beside))
+        offer = recall("offer of a band", read, band.id, lambda band=band: _offer(traced, now, band.id))  # type: ignore[misc]
+        if offer is None:
+            continue
+        last = next((step for step in reversed(done) if _changes_the_edge(step, band.id)), None)
+        if last is not None:
             found[last.note.id] = (*found.get(last.note.id, ()), offer)
     return found
 
