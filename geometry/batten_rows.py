@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 import numpy as np
 
-from geometry.gluing import BENDS, SLOPES, STATIONS, VALUES, Glued, measured
+from geometry.gluing import BENDS, SLOPES, STATIONS, VALUES, Glued, directions
+from geometry.kept import kept_property
 from geometry.motions import FloatArray
 
 #: Stops are looked at every second station.
 PLACES = slice(None, None, 2)
 COUNT = (STATIONS + 1) // 2
-_VALUES, _SLOPES, _BENDS = (np.ascontiguousarray(one[PLACES]) for one in (VALUES, SLOPES, BENDS))
+_SLOPES_BENDS = np.concatenate([SLOPES[PLACES], BENDS[PLACES]])
+_ALL = np.concatenate([VALUES[PLACES], _SLOPES_BENDS])
 #: The integral over a segment by its places (Boole's rule).
 _BOOLE = np.array([7, 32, 12, 32, 7]) / 90
 #: How much growing longer or shorter over a stiffness (mm) counts, lying off the old line being 1.
@@ -22,20 +22,23 @@ _STRETCH = 5.0
 class Rows:
     """What a change of place and direction at the knots does at the places of a glued line.
 
-    Rows are (rows, size) over the unknowns: the changes at inner knots, then the give of the ``giving`` ends.
-    ``off`` and ``off_at`` are the distance off the old lines and what it is counted from; ``bare`` is ``around`` the
-    old lines themselves.
+    The unknowns are the changes at inner knots, then the give of the ``giving`` ends. ``off`` (rows, size) and
+    ``off_at`` (rows,) are the distance off the old lines and what it is counted from; ``bare`` is ``around`` the old
+    lines themselves.
     """
 
     def __init__(self, glued: Glued, giving: tuple[int, ...]) -> None:
         self.glued, self.giving = glued, giving
         self.segments, self.knots = len(glued.cubics), int(glued.knots[-1]) + 2
         self.rows, self.whole = self.segments * COUNT, 4 * self.knots
-        change = glued.change
-        self.values, self.slopes, self.bends = _VALUES @ change, _SLOPES @ change, _BENDS @ change
+        self.size = self.whole - 8 + len(giving)
+        everything = _ALL @ glued.change
+        self.values, self.slopes, self.bends = (everything[:, i : i + COUNT, :, None] for i in (0, COUNT, 2 * COUNT))
         first = np.arange(self.rows).reshape(self.segments, COUNT, 1) * self.whole + 4 * glued.knots[:, None, None]
-        self.at = (first + np.arange(8)).ravel()
-        self.normals = glued.normals[:, PLACES]
+        self.at = first + _EIGHT
+        self.both_knots = glued.knots[:, None] + _TWO
+        self.jumps = glued.shifts.reshape(self.segments, 4, 1)
+        self.normals = glued.normals[:, PLACES, None]
         #: (rows,) the old curvature.
         self.curved = glued.curved[:, PLACES].ravel()
         slopes = glued.stations[1][:, PLACES]
@@ -44,57 +47,56 @@ class Rows:
         self.ends = [(0, glued.normals[0, 0]), (self.whole - 4, glued.normals[-1, -1])]
         self.fixed = np.zeros(self.whole)
         self.fixed[-4:] = glued.lacking.ravel()
-        self.size = self.whole - 8 + len(giving)
-        x, y = self.normals[..., :1] * self.values, self.normals[..., 1:] * self.values
-        rows = self._spread(x, y)
-        self.off = self._split(rows)
-        self.off_at = glued.beside[:, PLACES].ravel() + self._jumped(x, y) + rows @ self.fixed
+        self.off, self.off_at = self._counted(self.normals * self.values, glued.beside[:, PLACES].ravel(), None)
 
-    def _spread(self, x: FloatArray, y: FloatArray) -> FloatArray:
-        """Rows (rows, whole) from what place and direction at both knots (n, places, 4) do in x and in y."""
-        both = np.empty((self.segments, COUNT, 8))
-        both[..., ::2], both[..., 1::2] = x, y
+    def _counted(self, both: FloatArray, now: FloatArray, change: FloatArray | None) -> tuple[FloatArray, FloatArray]:
+        """Rows (rows, size) of the unknowns and (rows,) what they are counted from, for what is ``now`` after a change.
+
+        ``both`` (n, places, 4, 2) is what place and direction at both knots of a segment do, in x and in y.
+        """
+        both = both.reshape(self.segments, COUNT, 8)
         rows = np.zeros(self.rows * self.whole)
-        rows[self.at] = both.ravel()
-        return rows.reshape(self.rows, self.whole)
-
-    def _split(self, rows: FloatArray) -> FloatArray:
-        """The columns of the unknowns of rows (k, whole)."""
+        rows[self.at] = both
+        rows = rows.reshape(self.rows, self.whole)
+        if change is None:
+            at = now + (both[:, :, :4] @ self.jumps).ravel() + rows[:, -4:] @ self.fixed[-4:]
+        else:
+            at = now + rows @ (self.fixed - change.ravel())
         if not self.giving:
-            return rows[:, 4:-4]
+            return rows[:, 4:-4], at
         turned = [rows[:, self.ends[i][0] + 2 : self.ends[i][0] + 4] @ self.ends[i][1] for i in self.giving]
-        return np.concatenate([rows[:, 4:-4], np.array(turned).T], axis=1)
+        return np.concatenate([rows[:, 4:-4], np.array(turned).T], axis=1), at
 
-    def _jumped(self, x: FloatArray, y: FloatArray) -> FloatArray:
-        """(rows,) what the jumps before the segments do, from the same as in ``_spread``."""
-        jumps = self.glued.shifts
-        return (x[..., :2] @ jumps[:, :, :1] + y[..., :2] @ jumps[:, :, 1:]).ravel()
-
-    @cached_property
+    @kept_property
     def pull(self) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
         """Normal equations of the pull to the old lines, and of what keeps the line from bunching up along itself.
 
         The latter two count times the square of the stiffness.
         """
-        curved = self.curved.reshape(self.segments, COUNT, 1)
-        moved, held = self.slopes / self.speeds[..., None], curved * self.values
+        moved = self.slopes / self.speeds[..., None, None]
+        held = self.curved.reshape(self.segments, COUNT, 1, 1) * self.values
         # A line that moves square to the old one neither slips along it nor bunches up.
-        x = _STRETCH * (self.normals[..., 1:] * moved + self.normals[..., :1] * held)
-        y = _STRETCH * (self.normals[..., 1:] * held - self.normals[..., :1] * moved)
-        rows = self._spread(x, y)
-        along, at = self._split(rows), self._jumped(x, y) + rows @ self.fixed
+        both = self.normals * held
+        both[..., 0] += self.normals[..., 1] * moved[..., 0]
+        both[..., 1] -= self.normals[..., 0] * moved[..., 0]
+        both *= _STRETCH
+        along, at = self._counted(both, self._nothing, None)
         pulled = self.off.T * (self.shares * np.repeat(self.glued.sides >= 0, COUNT))
         slack = along.T * self.shares
         return pulled @ self.off, -(pulled @ self.off_at), slack @ along, -(slack @ at)
 
-    @cached_property
+    @kept_property
+    def _nothing(self) -> FloatArray:
+        return np.zeros(self.rows)
+
+    @kept_property
     def steps(self) -> FloatArray:
         """(n, places - 1) how far one place is from the next, in mm."""
         points = self.glued.stations[0][:, PLACES]
         chords = points[:, 1:] - points[:, :-1]
         return np.hypot(chords[..., 0], chords[..., 1])
 
-    @cached_property
+    @kept_property
     def bare(self) -> tuple[FloatArray, FloatArray]:
         return self._around(self.glued.cubics, None)
 
@@ -103,32 +105,28 @@ class Rows:
         return self.bare if change is None else self._around(cubics, change)
 
     def _around(self, cubics: FloatArray, change: FloatArray | None) -> tuple[FloatArray, FloatArray]:
-        slopes, bends = _SLOPES @ cubics, _BENDS @ cubics
+        both = _SLOPES_BENDS @ cubics
+        slopes, bends = both[:, :COUNT], both[:, COUNT:]
         dx, dy, ddx, ddy = slopes[..., 0], slopes[..., 1], bends[..., 0], bends[..., 1]
         square = dx * dx + dy * dy
         cube = square * np.sqrt(square)
         curved = (dx * ddy - dy * ddx) / cube
         thrice = 3 * curved / square
-        x = (ddy / cube - thrice * dx)[..., None] * self.slopes - (dy / cube)[..., None] * self.bends
-        y = (-ddx / cube - thrice * dy)[..., None] * self.slopes + (dx / cube)[..., None] * self.bends
-        return self._counted(x, y, curved.ravel(), change)
+        slopes_do, bends_do = np.empty_like(slopes), np.empty_like(slopes)
+        slopes_do[..., 0], slopes_do[..., 1] = ddy / cube - thrice * dx, -ddx / cube - thrice * dy
+        bends_do[..., 0], bends_do[..., 1] = -dy / cube, dx / cube
+        do = slopes_do[:, :, None] * self.slopes
+        do += bends_do[:, :, None] * self.bends
+        return self._counted(do, curved.ravel(), change)
 
     def turning(self, cubics: FloatArray, change: FloatArray | None) -> tuple[FloatArray, FloatArray]:
         """As ``around``, of the direction (radians)."""
-        slopes = _SLOPES @ cubics
+        slopes = SLOPES[PLACES] @ cubics
         dx, dy = slopes[..., 0], slopes[..., 1]
         square = dx * dx + dy * dy
-        x, y = (-dy / square)[..., None] * self.slopes, (dx / square)[..., None] * self.slopes
-        return self._counted(x, y, measured(_VALUES @ cubics, slopes)[1], change)
-
-    def _counted(
-        self, x: FloatArray, y: FloatArray, now: FloatArray, change: FloatArray | None
-    ) -> tuple[FloatArray, FloatArray]:
-        """Rows of the unknowns and what they are counted from, for what is ``now`` after a change."""
-        rows = self._spread(x, y)
-        if change is None:
-            return self._split(rows), now + self._jumped(x, y) + rows @ self.fixed
-        return self._split(rows), now + rows @ (self.fixed - change.ravel())
+        turns = np.empty_like(slopes)
+        turns[..., 0], turns[..., 1] = -dy / square, dx / square
+        return self._counted(turns[:, :, None] * self.slopes, directions(slopes), change)
 
     def change(self, z: FloatArray) -> FloatArray:
         """(knots, 2, 2) change of place and direction at every knot, from the unknowns."""
@@ -142,8 +140,9 @@ class Rows:
     def cubics(self, change: FloatArray) -> FloatArray:
         """(n, 4, 2) the line after a change."""
         glued = self.glued
-        local = np.concatenate([change[glued.knots] + glued.shifts, change[glued.knots + 1]], axis=1)
-        cubics: FloatArray = glued.cubics + glued.change @ local
+        local = change[self.both_knots]
+        local[:, 0] += glued.shifts
+        cubics: FloatArray = glued.cubics + glued.change @ local.reshape(self.segments, 4, 2)
         cubics[1:, 0] = cubics[:-1, 3]
         cubics[0, 0], cubics[-1, 3] = glued.start, glued.end
         return cubics
@@ -151,17 +150,18 @@ class Rows:
     def greatest_turn(self, change: FloatArray) -> float:
         """The greatest change of direction at a knot, on either side of a jog (as a change of the unit tangent)."""
         turned = np.concatenate([change[:, 1], change[self.glued.knots, 1] + self.glued.shifts[:, 1]])
-        return float(np.hypot(turned[:, 0], turned[:, 1]).max())
+        return float(np.maximum.reduce(np.hypot(turned[:, 0], turned[:, 1])))
 
-    @cached_property
+    @kept_property
     def gives(self) -> FloatArray:
-        """Rows of the stops on the ends' giving, to one side and to the other."""
+        """(giving, size) rows of the ends' giving."""
         count = len(self.giving)
-        rows = np.zeros((2 * count, self.size))
-        for index in range(count):
-            column = self.size - count + index
-            rows[index, column], rows[count + index, column] = 1.0, -1.0
+        rows = np.zeros((count, self.size))
+        rows[np.arange(count), np.arange(self.size - count, self.size)] = 1.0
         return rows
+
+
+_EIGHT, _TWO = np.arange(8), np.arange(2)
 
 
 class SharedRows:

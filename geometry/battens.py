@@ -11,13 +11,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from geometry.batten_rows import COUNT, Rows, SharedRows
-from geometry.gluing import SLOPES, VALUES, Glued, measured
+from geometry.gluing import Glued, at_stations, measured
+from geometry.kept import kept_property
 from geometry.motions import FloatArray
 
 #: The line is laid anew around what was found while it still moves by this much (mm), at most so often; the first
@@ -35,6 +35,7 @@ _STEP_OVER = 0.1
 _SPECK = 0.02
 #: A stop begins to press at this share of what its weight would give way to a pull of 1.
 _TOUCHED = 0.1
+_NOTHING = np.zeros(2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,26 +59,24 @@ class Stops:
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """A batten as it lies: cubics (n, 4, 2) mm, and which stops press; ``closed`` is False where no line was found."""
+    """A batten as it lies: cubics (n, 4, 2) mm; ``closed`` is False where no line was found."""
 
     glued: Glued
     cubics: FloatArray
     closed: bool
-    pressing: NDArray[np.bool_]
 
-    @cached_property
+    @property
     def points(self) -> FloatArray:
         """Points (n * STATIONS, 2) at the stations."""
-        return self._stations.reshape(-1, 2)
+        return self._stations[0].reshape(-1, 2)
 
-    @cached_property
-    def _stations(self) -> FloatArray:
-        stations: FloatArray = VALUES @ self.cubics
-        return stations
+    @kept_property
+    def _stations(self) -> tuple[FloatArray, FloatArray]:
+        return at_stations(self.cubics)
 
-    @cached_property
+    @kept_property
     def measured(self) -> tuple[FloatArray, FloatArray]:
-        return measured(self._stations, SLOPES @ self.cubics)
+        return measured(*self._stations)
 
     @property
     def lengths(self) -> FloatArray:
@@ -89,20 +88,20 @@ class Laid:
         """(n * STATIONS,) radians, its direction."""
         return self.measured[1]
 
-    @cached_property
+    @kept_property
     def off(self) -> FloatArray:
         """(n * STATIONS,) how far the batten lies to the left of the old line in mm."""
         glued = self.glued
-        away = self._stations - glued.stations[0]
-        nx, ny = glued.normals[..., 0], glued.normals[..., 1]
-        slipped = away[..., 0] * ny - away[..., 1] * nx
-        off: FloatArray = away[..., 0] * nx + away[..., 1] * ny + glued.beside
-        off = off - glued.curved * slipped * slipped / 2
+        away = self._stations[0] - glued.stations[0]
+        x, y, nx, ny = away[..., 0], away[..., 1], glued.normals[..., 0], glued.normals[..., 1]
+        slipped = x * ny - y * nx
+        off: FloatArray = x * nx + y * ny + glued.beside
+        off -= glued.curved * slipped * slipped / 2
         return off.ravel()
 
-    @property
+    @kept_property
     def furthest_off(self) -> float:
-        return float(np.abs(self.off).max())
+        return float(np.maximum.reduce(np.abs(self.off)))
 
 
 def lay(
@@ -124,8 +123,8 @@ class _Batten:
     def __init__(self, rows: Rows, stiffness: float, stops: Stops, even_out: float) -> None:
         self.rows, self.stiffness, self.stops = rows, stiffness, stops
         #: The curvature is evened out by how much it steps at each jog.
-        self.steps = np.repeat(rows.glued.jumps, COUNT)[1:] * -even_out
-        self.steps[np.arange(1, rows.rows) % COUNT != 0] = 0.0
+        self.steps = np.zeros(rows.rows - 1)
+        self.steps[COUNT - 1 :: COUNT] = rows.glued.jumps[1:] * -even_out
         self.normal, self.right = self._pull()
         self.weights, self.limits = self._stops()
         self.touched = _TOUCHED / np.sqrt(self.weights)
@@ -139,29 +138,35 @@ class _Batten:
         return normal, right
 
     def _stops(self) -> tuple[FloatArray, FloatArray]:
-        """Weights (squared) and limits of the stops: curvature at most and at least, left, right, ends, turns."""
+        """Weights (squared) and limits of the stops to one side, then to the other.
+
+        Each side: curvature, left of the old line, the ends' giving, turns (which have but one side).
+        """
         stops, stiffness, shares, giving = self.stops, self.stiffness, self.rows.shares, self.rows.giving
         bent = (60.0 * stops.firmness * stiffness**2) ** 2 * shares
         far = (50.0 * stops.firmness) ** 2 * shares
-        turned = np.full(2 * len(giving) + len(stops.turns), 400.0**2 * stiffness**3)
+        turned = np.full(len(giving) + len(stops.turns), 400.0**2 * stiffness**3)
         give = [stops.give[end] for end in giving]
         turns = [-least for _, _, _, least in stops.turns]
-        limits = [stops.most, -stops.least, stops.left, -stops.right, np.array([*give, *give, *turns])]
-        return np.concatenate([bent, bent, far, far, turned]), np.concatenate(limits)
+        none = [math.inf] * len(turns)
+        limits = [stops.most, stops.left, [*give, *turns], -stops.least, -stops.right, [*give, *none]]
+        return np.concatenate([bent, far, turned, bent, far, turned]), np.concatenate(limits)
 
     def lay(self) -> Laid:
         """Linear around the old lines, then around what came of it."""
         rows = self.rows
         active = np.zeros(len(self.weights), dtype=bool)
         z, change, moved = np.zeros(rows.size), None, math.inf
+        off = np.zeros(rows.rows)
         for number in range(_MOST_ROUNDS):
             try:
-                new, active = self._nearer(change, active)
+                new, new_off, active = self._nearer(change, active)
             except np.linalg.LinAlgError:
                 break
-            moved = float(np.abs(rows.off @ (new - z)).max())
+            moved = float(np.maximum.reduce(np.abs(new_off - off)))
             # Where stops are at odds with each other a whole step may lead to and fro.
-            z = new if number < _WHOLE_ROUNDS else (z + new) / 2
+            whole = number < _WHOLE_ROUNDS
+            z, off = (new, new_off) if whole else ((z + new) / 2, (off + new_off) / 2)
             change = rows.change(z)
             # Where nothing stops it, what is left out the first time goes with the square of the turning.
             left = moved
@@ -170,10 +175,12 @@ class _Batten:
             if not moved < _LOST_MM or left <= _SETTLED_MM:
                 break
         cubics = rows.cubics(rows.change(z) if change is None else change)
-        return Laid(rows.glued, cubics, moved < _LOST_MM, active)
+        return Laid(rows.glued, cubics, moved < _LOST_MM)
 
-    def _nearer(self, change: FloatArray | None, active: NDArray[np.bool_]) -> tuple[FloatArray, NDArray[np.bool_]]:
-        """The unknowns of the batten that is linear around a change of the old lines, and the stops that press."""
+    def _nearer(
+        self, change: FloatArray | None, active: NDArray[np.bool_]
+    ) -> tuple[FloatArray, FloatArray, NDArray[np.bool_]]:
+        """The batten that is linear around a change of the old lines: unknowns, way off, and the stops that press."""
         rows = self.rows
         cubics = rows.glued.cubics if change is None else rows.cubics(change)
         bent, bent_at = rows.around(cubics, change)
@@ -183,49 +190,52 @@ class _Batten:
         wanted = rows.curved - bent_at
         spread[0], spread[-1], target[0], target[-1] = bent[0], bent[-1], wanted[0], wanted[-1]
         np.subtract(bent[1:], bent[:-1], out=spread[1:-1])
-        target[1:-1] = wanted[1:] - wanted[:-1] + self.steps
+        np.subtract(wanted[1:], wanted[:-1], out=target[1:-1])
+        target[1:-1] += self.steps
         pulled = spread.T * self._stiff
         normal, right = self.normal + pulled @ spread, self.right + pulled @ target
-        whole = np.concatenate([bent, -bent, rows.off, -rows.off, rows.gives, turns])
-        none = np.zeros(len(rows.gives))
-        limits = self.limits - np.concatenate([bent_at, -bent_at, rows.off_at, -rows.off_at, none, turns_at])
+        whole = np.concatenate([bent, rows.off, rows.gives, turns])
+        at = np.concatenate([bent_at, rows.off_at, _NOTHING[: len(rows.gives)], turns_at])
+        limits = self.limits - np.concatenate([at, -at])
         # A stop that is only just touched is none, or rounding would tell a line from its mirror image.
         touched = limits + self.touched
-        pressing = np.flatnonzero(active)
+        pressing = active.nonzero()[0]
         for _ in range(_STOP_ROUNDS):
             system, known, most = normal, right, touched
             if len(pressing):
-                mine = whole[pressing]
+                other = pressing >= len(whole)
+                mine = whole[pressing - len(whole) * other]
                 hard = mine.T * self.weights[pressing]
-                system, known = normal + hard @ mine, right + hard @ limits[pressing]
+                system, known = normal + hard @ mine, right + hard @ np.where(other, -limits[pressing], limits[pressing])
                 most = np.where(active, limits, touched)
-            z = np.asarray(np.linalg.solve(system, known), dtype=np.float64)
-            passed = whole @ z > most
-            found = np.flatnonzero(passed)
-            if np.array_equal(found, pressing):
+            z = np.linalg.solve(system, known)
+            reached = whole @ z
+            passed = np.concatenate([reached, -reached]) > most
+            found = passed.nonzero()[0]
+            if len(found) == len(pressing) and (found == pressing).all():
                 break
             active, pressing = passed, found
-        return z, active
+        return z, reached[count : 2 * count], active
 
     def _turning(self, cubics: FloatArray, change: FloatArray | None) -> tuple[FloatArray, FloatArray]:
         """Rows of the stops on turning, and what they are counted from."""
         stops = self.stops.turns
         if not stops:
-            return np.zeros((0, self.rows.size)), np.zeros(0)
+            return self.rows.gives[:0], _NOTHING[:0]
         ways, ways_at = self.rows.turning(cubics, change)
         senses = np.array([sense for _, _, sense, _ in stops])
         first, last = [turn[0] for turn in stops], [turn[1] for turn in stops]
         return (ways[first] - ways[last]) * senses[:, None], (ways_at[first] - ways_at[last]) * senses
 
-    @cached_property
+    @kept_property
     def _stiff(self) -> FloatArray:
         """Weights of the added curvature at the first place, of its steps from place to place, and at the last."""
         rows = self.rows
         steps = np.empty((rows.segments, COUNT))
         # On a speck of a segment curvature is known too poorly to be held even.
-        steps[:, 1:] = np.maximum(rows.steps, _SPECK * self.stiffness)
+        np.maximum(rows.steps, _SPECK * self.stiffness, out=steps[:, 1:])
         steps[:, 0] = _STEP_OVER * self.stiffness
         weights = np.empty(rows.rows + 1)
         weights[0] = weights[-1] = self.stiffness**5
-        weights[1:-1] = self.stiffness**6 / steps.ravel()[1:]
+        np.divide(self.stiffness**6, steps.ravel()[1:], out=weights[1:-1])
         return weights

@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -18,12 +17,14 @@ from numpy.typing import NDArray
 from geometry.beziers import blossomed, weights
 from geometry.fairness import WINDOW_MM, angle_between, table
 from geometry.fitting import refit
+from geometry.kept import kept_property
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
 
 #: So many stations to a segment, ends included; every second one is a place where stops are looked at.
 STATIONS = 9
 VALUES, SLOPES, BENDS = weights(np.linspace(0.0, 1.0, STATIONS))
+_POINTS_SLOPES, _ALL = np.concatenate([VALUES, SLOPES]), np.concatenate([VALUES, SLOPES, BENDS])
 #: Knots stand so many stiffnesses from a jog; further out the last step is repeated.
 _GRADED = (0.75, 1.75, 3.2, 5.4, 8.6)
 _LAST_STEP = 3.0
@@ -66,32 +67,36 @@ class Glued:
     kinks: tuple[float, ...]
     begun: tuple[float, ...]
 
-    @cached_property
-    def stations(self) -> tuple[FloatArray, FloatArray]:
-        """Points and slopes (n, STATIONS, 2) of the old lines at the stations."""
-        return VALUES @ self.cubics, SLOPES @ self.cubics
+    @kept_property
+    def stations(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Points, slopes and bends (n, STATIONS, 2) of the old lines at the stations."""
+        found = _ALL @ self.cubics
+        return found[:, :STATIONS], found[:, STATIONS : 2 * STATIONS], found[:, 2 * STATIONS :]
 
-    @cached_property
+    @kept_property
+    def _speeds(self) -> FloatArray:
+        slopes = self.stations[1]
+        return np.hypot(slopes[..., 0], slopes[..., 1])
+
+    @kept_property
     def normals(self) -> FloatArray:
         """Unit normals to the left (n, STATIONS, 2)."""
-        slopes = self.stations[1]
-        sizes = np.hypot(slopes[..., 0], slopes[..., 1])
+        slopes, speeds = self.stations[1], self._speeds
         normals = np.empty_like(slopes)
-        normals[..., 0], normals[..., 1] = -slopes[..., 1] / sizes, slopes[..., 0] / sizes
+        normals[..., 0], normals[..., 1] = -slopes[..., 1] / speeds, slopes[..., 0] / speeds
         return normals
 
-    @cached_property
+    @kept_property
     def curved(self) -> FloatArray:
         """(n, STATIONS) the old curvature in 1/mm."""
-        slopes, bends = self.stations[1], BENDS @ self.cubics
-        speeds = np.hypot(slopes[..., 0], slopes[..., 1])
+        (_, slopes, bends), speeds = self.stations, self._speeds
         curved: FloatArray = slopes[..., 0] * bends[..., 1] - slopes[..., 1] * bends[..., 0]
         return curved / (speeds * speeds * speeds)
 
-    @cached_property
+    @kept_property
     def measured(self) -> tuple[FloatArray, FloatArray]:
         """Lengths (mm) and angles (radians) at the stations, jogs and kinks left out."""
-        return measured(*self.stations, self.joints)
+        return measured(*self.stations[:2], self.joints)
 
     @property
     def lengths(self) -> FloatArray:
@@ -106,17 +111,20 @@ class Glued:
         return float(self.measured[0][-1])
 
 
+def at_stations(cubics: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Points and slopes (n, STATIONS, 2) of cubics (n, 4, 2) at the stations."""
+    found = _POINTS_SLOPES @ cubics
+    return found[:, :STATIONS], found[:, STATIONS:]
+
+
 def measured(points: FloatArray, slopes: FloatArray, joints: Sequence[int] = ()) -> tuple[FloatArray, FloatArray]:
     """Lengths (n * k,) in mm and directions (n * k,) in radians at k stations on each of n segments, without breaks.
 
     Before the segments ``joints`` neither length nor direction changes.
     """
-    x, y = slopes[..., 0].ravel(), slopes[..., 1].ravel()
-    turns = np.empty(len(x))
-    turns[0] = math.atan2(y[0], x[0])
-    turns[1:] = np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:])
+    turns = _turns(slopes)
     flat = points.reshape(-1, 2)
-    steps = np.zeros(len(x))
+    steps = np.zeros(len(turns))
     chords = flat[1:] - flat[:-1]
     # An arc is longer than its chord by the square of its turn over 24.
     steps[1:] = np.hypot(chords[:, 0], chords[:, 1]) * (1 + turns[1:] * turns[1:] / 24)
@@ -124,6 +132,20 @@ def measured(points: FloatArray, slopes: FloatArray, joints: Sequence[int] = ())
         if 0 < joint < len(slopes):
             turns[joint * slopes.shape[1]] = steps[joint * slopes.shape[1]] = 0.0
     return steps.cumsum(), turns.cumsum()
+
+
+def directions(slopes: FloatArray) -> FloatArray:
+    """The directions (n * k,) of ``measured`` alone."""
+    return _turns(slopes).cumsum()
+
+
+def _turns(slopes: FloatArray) -> FloatArray:
+    """The first direction (radians), then the turn from each station to the next."""
+    x, y = slopes[..., 0].ravel(), slopes[..., 1].ravel()
+    turns = np.empty(len(x))
+    turns[0] = math.atan2(y[0], x[0])
+    np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:], out=turns[1:])
+    return turns
 
 
 def glue(runs: Sequence[Chain], stiffness: float) -> Glued:
