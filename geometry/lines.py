@@ -10,7 +10,7 @@ import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import ClassVar, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,8 @@ _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
 
 #: A share of a segment this small is a rounding error (1e-8 mm of a metre).
 _SPECK = 1e-11
+#: So many stretches that were cut from a line are kept with it.
+_PARTS_KEPT = 8
 
 
 def _frozen(array: NDArray[_T]) -> NDArray[_T]:
@@ -44,6 +46,8 @@ class Chain:
 
     cubics: FloatArray
     straight: NDArray[np.bool_]
+    #: The line that this one was slid from: what does not hang on the place is read there.
+    _slid: ClassVar[Chain | None] = None
 
     def __len__(self) -> int:
         return len(self.cubics)
@@ -65,12 +69,12 @@ class Chain:
     @kept_property
     def segment_lengths(self) -> FloatArray:
         """(n,) length of each segment in mm (Gauss-Legendre, two halves of 16 points)."""
-        return _frozen(beziers.lengths(self.cubics))
+        return _frozen(beziers.lengths(self.cubics)) if self._slid is None else self._slid.segment_lengths
 
     @kept_property
     def length(self) -> float:
         """Length in mm."""
-        return float(self.segment_lengths.sum())
+        return float(np.add.reduce(self.segment_lengths)) if self._slid is None else self._slid.length
 
     @kept_property
     def is_straight(self) -> bool:
@@ -85,11 +89,13 @@ class Chain:
     @kept_property
     def turned(self) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Lengths (m,) mm, angles turned (m,) radians and parameters (m,); see ``fairness.table``."""
-        return beziers.turned(self.cubics, self.segment_lengths)
+        return beziers.turned(self.cubics, self.segment_lengths) if self._slid is None else self._slid.turned
 
     @kept_property
     def turning_deg(self) -> float:
         """How much the line turns in all, left and right added up, in degrees."""
+        if self._slid is not None:
+            return self._slid.turning_deg
         legs = (self.cubics[:, 1:] - self.cubics[:, :-1]).reshape(-1, 2)
         legs = legs[np.hypot(legs[:, 0], legs[:, 1]) > 1e-9]
         if len(legs) < 2:
@@ -128,11 +134,11 @@ class Chain:
 
     @kept_property
     def start_tangent(self) -> Point:
-        return self.tangent(0.0)
+        return self.tangent(0.0) if self._slid is None else self._slid.start_tangent
 
     @kept_property
     def end_tangent(self) -> Point:
-        return self.tangent(float(len(self)), before=True)
+        return self.tangent(float(len(self.cubics)), before=True) if self._slid is None else self._slid.end_tangent
 
     def curvature(self, us: FloatArray) -> FloatArray:
         """Signed curvature in 1/mm (left turn positive) at parameters (m,)."""
@@ -190,14 +196,32 @@ class Chain:
         """The same line under a motion."""
         if motion.stays:
             return self
-        return Chain(_frozen(motion.points(self.cubics)), self.straight)
+        new = Chain(_frozen(motion.points(self.cubics)), self.straight)
+        if motion.slides:
+            new.__dict__["_slid"] = self._slid or self
+        return new
 
     def backwards(self) -> Chain:
         """The same line from end to start."""
         return Chain(_frozen(self.cubics[::-1, ::-1].copy()), _frozen(self.straight[::-1].copy()))
 
     def part(self, u0: float, u1: float) -> Chain:
-        """The stretch from u0 to u1 (u0 < u1), cut by de Casteljau; the curve itself is unchanged."""
+        """The stretch from u0 to u1 (u0 < u1), cut by de Casteljau; the curve itself is unchanged.
+
+        The same stretch again is the same object, so that what was reckoned of it is kept.
+        """
+        found = self._parts.get((u0, u1))
+        if found is None:
+            if len(self._parts) >= _PARTS_KEPT:
+                self._parts.clear()
+            found = self._parts[u0, u1] = self._part(u0, u1)
+        return found
+
+    @kept_property
+    def _parts(self) -> dict[tuple[float, float], Chain]:
+        return {}
+
+    def _part(self, u0: float, u1: float) -> Chain:
         u0, u1 = max(0.0, u0), min(float(len(self)), u1)
         first, t0 = self._split_parameter(u0, False)
         last, t1 = self._split_parameter(u1, True)

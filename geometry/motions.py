@@ -29,6 +29,8 @@ class Motion:
     def points(self, points: FloatArray) -> FloatArray:
         """Points of shape (..., 2), moved."""
         points = np.asarray(points, dtype=float)
+        if self.slides:
+            return points + np.array([self.e, self.f])
         x, y = points[..., 0], points[..., 1]
         return np.stack([self.a * x + self.c * y + self.e, self.b * x + self.d * y + self.f], axis=-1)
 
@@ -72,7 +74,12 @@ class Motion:
     @property
     def stays(self) -> bool:
         """True for the motion that moves nothing at all."""
-        return self == STAY
+        return self.slides and self.e == self.f == 0.0
+
+    @property
+    def slides(self) -> bool:
+        """True when nothing is turned or mirrored."""
+        return self.a == self.d == 1.0 and self.b == self.c == 0.0
 
 
 STAY = Motion()
