@@ -20,6 +20,8 @@ _HALVES_SLOPES = 3 * np.stack([(1 - _HALVES_T) ** 2, 2 * _HALVES_T * (1 - _HALVE
 _PARTS = 24
 _GRID = np.linspace(0.0, 1.0, _PARTS + 1)
 _GRID_WEIGHTS = np.stack([(1 - _GRID) ** 2, 2 * _GRID * (1 - _GRID), _GRID**2], axis=1)
+#: What the control points of a cubic weigh at thirteen places.
+_PLACES = [(s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t) for t in (i / 12 for i in range(13)) for s in (1 - t,)]
 _HALVES = list(zip(_HALVES_T.tolist(), _HALVES_W.tolist(), strict=True))
 
 
@@ -35,21 +37,22 @@ def turned(cubics: FloatArray, sizes: FloatArray) -> tuple[FloatArray, FloatArra
 
     sizes: (n,) lengths of the cubics. At a join two entries stand, so that a kink shows.
     """
-    legs = cubics[:, 1:] - cubics[:, :-1]
-    grid: FloatArray = _GRID_WEIGHTS @ legs
+    grid: FloatArray = _GRID_WEIGHTS @ (cubics[:, 1:] - cubics[:, :-1])
     x, y = grid[:, :, 0], grid[:, :, 1]
     speeds = np.hypot(x, y)
     along = np.zeros_like(speeds)
-    np.cumsum((speeds[:, :-1] + speeds[:, 1:]) / 2, axis=1, out=along[:, 1:])
+    np.add.accumulate(speeds[:, :-1] + speeds[:, 1:], axis=1, out=along[:, 1:])
     along *= (sizes / np.maximum(along[:, -1], 1e-12))[:, None]
-    along += (np.cumsum(sizes) - sizes)[:, None]
+    if len(cubics) > 1:
+        along += (np.add.accumulate(sizes) - sizes)[:, None]
     lengths, us = along.ravel(), (_GRID + np.arange(len(cubics))[:, None]).ravel()
     x, y = x.ravel(), y.ravel()
     usable = speeds.ravel() > 1e-9
     if not usable.all():
         lengths, us, x, y = lengths[usable], us[usable], x[usable], y[usable]
     angles = np.zeros(len(x))
-    np.cumsum(np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:]), out=angles[1:])
+    turns = np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:])
+    np.add.accumulate(turns, out=angles[1:])
     return lengths, angles, us
 
 
@@ -114,6 +117,37 @@ def solve_lengths(control: FloatArray, rest: FloatArray, t: FloatArray) -> Float
         step = t - miss / speed
         t = np.where((step >= low) & (step <= high), step, (low + high) / 2)
     return t
+
+
+def off_box(box: tuple[float, float, float, float], point: Point) -> float:
+    """How far a point lies outside a box (x0, y0, x1, y1), 0 inside."""
+    (x0, y0, x1, y1), (x, y) = box, point
+    return math.hypot(max(x0 - x, 0.0, x - x1), max(y0 - y, 0.0, y - y1))
+
+
+def nearest(cubic: list[list[float]], point: Point) -> float:
+    """The parameter of a cubic's point nearest to ``point``: where its distance is least at places, then by Newton."""
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
+    px, py = point
+    away = []
+    for a, b, c, d in _PLACES:
+        x, y = a * x0 + b * x1 + c * x2 + d * x3 - px, a * y0 + b * y1 + c * y2 + d * y3 - py
+        away.append(x * x + y * y)
+    found: list[tuple[float, float]] = []
+    last = len(away) - 1
+    for i, here in enumerate(away):
+        if (i and away[i - 1] < here) or (i < last and away[i + 1] < here):
+            continue
+        low, high, t = max(i - 1, 0) / last, min(i + 1, last) / last, i / last
+        for _ in range(40):
+            before = t
+            t = min(max(t - step_to_nearest(cubic, t, point), low), high)
+            if abs(t - before) < 1e-13:
+                break
+        s = 1 - t
+        a, b, c, d = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
+        found.append((math.hypot(a * x0 + b * x1 + c * x2 + d * x3 - px, a * y0 + b * y1 + c * y2 + d * y3 - py), t))
+    return min(found)[1]
 
 
 def step_to_nearest(cubic: list[list[float]], t: float, point: Point) -> float:

@@ -204,8 +204,17 @@ class _Blending:
         )
         old = _traced_edge(edge, self.traced)
         return self.recall(
-            "blend of an edge", (edge, old), how, lambda: _blend_edge(self.piece, edge, items, fixed, choices, old)
+            "blend of an edge",
+            (edge, old),
+            how,
+            lambda: _blend_edge(self.piece, edge, items, fixed, choices, old, self._character(old)),
         )
+
+    def _character(self, traced: Edge | None) -> Character | None:
+        if traced is None:
+            return None
+        lines = [run.chain for run in traced.runs if run.kind is not RunKind.MOUTH]
+        return self.recall("character of an edge", (traced,), None, lambda: character_of(lines))
 
 
 def _blend_edge(
@@ -215,13 +224,11 @@ def _blend_edge(
     fixed: Sequence[Sequence[Spot]],
     choices: Mapping[str, BlendChoice],
     traced: Edge | None,
+    character: Character | None,
 ) -> _EdgeBlend:
     runs: list[Run] = []
     run_of = [0] * len(edge.runs)
     tellers: list[Teller] = []
-    character = None
-    if traced is not None:
-        character = character_of([run.chain for run in traced.runs if run.kind is not RunKind.MOUTH])
     for item, spots in zip(items, fixed, strict=True):
         if isinstance(item, Band):
             run, told = _blend_band(piece, edge, item, spots, choices, traced, character)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from functools import cached_property
 from types import MappingProxyType
 
 from geometry.closures import Girth, Opening
 from geometry.errors import PatternError
+from geometry.kept import kept_property
 from geometry.pieces import Cloth, Edge, Finish, Piece
 from geometry.size_tables import SizeTable
 
@@ -183,11 +183,11 @@ class Garment:
         """The seams in which an edge is sewn."""
         return self._seams_by_edge.get((piece_id, edge_id), ())
 
-    @cached_property
+    @kept_property
     def _pieces_by_id(self) -> dict[str, Piece]:
         return {piece.id: piece for piece in self.pieces}
 
-    @cached_property
+    @kept_property
     def _seams_by_edge(self) -> dict[tuple[str, str], tuple[Seam, ...]]:
         found: dict[tuple[str, str], tuple[Seam, ...]] = {}
         for seam in self.seams:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 from geometry.fairness import angle_between
+from geometry.kept import kept_property
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point
 from geometry.notes import BlendChoice
@@ -100,7 +100,7 @@ class Band:
             ]
         return list(self._parts[start, end])
 
-    @cached_property
+    @kept_property
     def _parts(self) -> dict[tuple[Spot, Spot], list[Chain]]:
         """Parts that were asked for already."""
         return {}

@@ -268,22 +268,16 @@ class Chain:
         if len(self.cubics) == 1 and self.straight[0]:
             along = beziers.along_line(self._rows[0], point)
             return along, math.dist(self.point(along), point)
-        points, us = self.flat
-        target = np.array(point)
-        steps = points[1:] - points[:-1]
-        sizes = (steps**2).sum(axis=1)
-        along = np.clip(((target - points[:-1]) * steps).sum(axis=1) / np.maximum(sizes, 1e-18), 0, 1)
-        gaps = np.linalg.norm(points[:-1] + along[:, None] * steps - target, axis=1)
-        best = int(np.argmin(gaps))
-        u = float(us[best] + along[best] * (us[best + 1] - us[best]))
-        low, high = float(us[max(best - 1, 0)]), float(us[min(best + 2, len(us) - 1)])
-        for _ in range(40):
-            index, t = self._split_parameter(u, u >= high)
-            step = beziers.step_to_nearest(self._rows[index], t, point)
-            u, last = min(max(u - step, low), high), u
-            if abs(u - last) < 1e-13:
+        best, far = 0.0, math.inf
+        for away, index in sorted((beziers.off_box(box, point), i) for i, box in enumerate(self._boxes)):
+            if away > far:
                 break
-        return u, math.dist(self.point(u), point)
+            row = self._rows[index]
+            t = beziers.along_line(row, point) if self.straight[index] else beziers.nearest(row, point)
+            off = math.dist(self.point(index + t), point)
+            if off < far:
+                best, far = index + t, off
+        return best, far
 
     def _part_length(self, index: int, t: float) -> float:
         if t >= 1.0:

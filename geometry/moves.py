@@ -21,7 +21,7 @@ from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.lines import Chain, joined, straight, tidied
 from geometry.motions import STAY, Motion, Point
-from geometry.pieces import LEVELS, Dart, Edge, InnerDart, Joint, Line, LineKind, Piece, Place, Run, RunKind
+from geometry.pieces import LEVELS, Dart, Edge, InnerDart, Joint, Line, LineKind, Mark, Notch, Piece, Place, Run, RunKind
 from geometry.regions import Border, Region
 from geometry.tolerances import HEAL_RAD, MEET_MM
 
@@ -61,8 +61,8 @@ def lay_together(piece: Piece, regions: Sequence[Region], note: str, along: Poin
     new = replace(
         piece,
         edges=edges,
-        notches=tuple(replace(n, place=move.place(n.place, f"notch “{n.name}”")) for n in piece.notches),
-        marks=tuple(replace(m, point=move.point(m.point, f"mark “{m.name}”")) for m in piece.marks),
+        notches=tuple(move.notch(notch) for notch in piece.notches),
+        marks=tuple(move.mark(mark) for mark in piece.marks),
         darts=tuple(move.dart(dart) for dart in piece.darts),
         inner_darts=tuple(_inner_dart(move, dart) for dart in piece.inner_darts),
         lines=tuple(move.line(line) for line in piece.lines),
@@ -131,6 +131,14 @@ class _Mover:
                     edge.id,
                     edge.end,
                 )
+
+    def notch(self, notch: Notch) -> Notch:
+        place = self.place(notch.place, f"notch “{notch.name}”")
+        return notch if place is notch.place else replace(notch, place=place)
+
+    def mark(self, mark: Mark) -> Mark:
+        point = self.point(mark.point, f"mark “{mark.name}”")
+        return mark if point == mark.point else replace(mark, point=point)
 
     def place(self, place: Place, what: str) -> Place:
         """Where a place on an edge went; one in taken-out paper goes to the joint, with a finding."""

@@ -9,12 +9,12 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from functools import cached_property
 
 import numpy as np
 import shapely
 
 from geometry.errors import PatternError
+from geometry.kept import kept_property
 from geometry.lines import Chain, flattened, joined
 from geometry.motions import FloatArray, Point
 from geometry.said_places import Along, place_words
@@ -198,7 +198,7 @@ class Edge:
         if not self.runs or len(self.joints) != len(self.runs) - 1:
             raise PatternError(f"Edge “{self.name}” is not one line from corner to corner.", edge=self.id)
 
-    @cached_property
+    @kept_property
     def chain(self) -> Chain:
         """The whole edge, straight across jogs and dart mouths."""
         return joined([run.chain for run in self.runs])
@@ -216,7 +216,7 @@ class Edge:
         """The lines it is sewn along, without the mouths of its darts."""
         return tuple(run.chain for run in self.runs if run.kind is not RunKind.MOUTH)
 
-    @cached_property
+    @kept_property
     def length(self) -> float:
         """Sewn length in mm: dart mouths left out, jogs bridged straight."""
         total = sum(line.length for line in self.sewn)
@@ -390,11 +390,11 @@ class Piece:
     def has_notch(self, notch_id: str) -> bool:
         return notch_id in self._notch_ids
 
-    @cached_property
+    @kept_property
     def _notch_ids(self) -> frozenset[str]:
         return frozenset(notch.id for notch in self.notches)
 
-    @cached_property
+    @kept_property
     def _edges_by_id(self) -> dict[str, Edge]:
         return {edge.id: edge for edge in self.edges}
 
@@ -413,12 +413,12 @@ class Piece:
         mine = [c for c in self.cutting if c.cloth is Cloth.SELF] or list(self.cutting)
         return sum(c.count * (1 if c.layout is Layout.SINGLE else 2) for c in mine)
 
-    @cached_property
+    @kept_property
     def outline(self) -> FloatArray:
         """(m, 2) points within FLATTEN_MM of the stitching line, last not repeated, from the first corner."""
         return np.concatenate([edge.chain.flat[0][:-1] for edge in self.edges])
 
-    @cached_property
+    @kept_property
     def polygon(self) -> shapely.Polygon:
         """The outline as a shapely polygon, for questions of inside and outside (points SIMPLE_MM close)."""
         points = flattened([edge.chain for edge in self.edges], SIMPLE_MM)

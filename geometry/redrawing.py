@@ -212,7 +212,12 @@ def most_off(jog: Jog, greatest: float) -> float:
 
 def is_straight(band: Band, stretch: Stretch) -> bool:
     """True when the old lines between the fixed points turn less than half a degree in all, jogs and kinks left out."""
-    return sum(part.turning_deg for part in band.parts(stretch.held_from, stretch.held_to)) < STRAIGHT_DEG
+    turned = 0.0
+    for part in band.parts(stretch.held_from, stretch.held_to):
+        turned += part.turning_deg
+        if turned >= STRAIGHT_DEG:
+            return False
+    return True
 
 
 def ruled(band: Band, stretch: Stretch, greatest: float) -> Redrawn:
