@@ -29,6 +29,8 @@ _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
 _SPECK = 1e-11
 #: So many stretches that were cut from a line are kept with it.
 _PARTS_KEPT = 8
+#: And the crossings with so many straight lines.
+_CROSSED_KEPT = 16
 
 
 def _frozen(array: NDArray[_T]) -> NDArray[_T]:
@@ -84,7 +86,10 @@ class Chain:
     @kept_property
     def box(self) -> tuple[float, float, float, float]:
         """The least and the greatest x and y (x0, y0, x1, y1) of the control points, which hold the line."""
-        return beziers.box([point for row in self._rows for point in row])
+        if len(self._boxes) == 1:
+            return self._boxes[0]
+        x0, y0, x1, y1 = zip(*self._boxes, strict=True)
+        return min(x0), min(y0), max(x1), max(y1)
 
     @kept_property
     def turned(self) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -245,6 +250,19 @@ class Chain:
         away = nx * (x0 + x1 - 2 * through[0]) + ny * (y0 + y1 - 2 * through[1])
         if abs(away) > abs(nx) * (x1 - x0) + abs(ny) * (y1 - y0) + 4 * MEET_MM * (abs(nx) + abs(ny)):
             return []
+        kept = self._crossed.get((through, along))
+        if kept is None:
+            if len(self._crossed) >= _CROSSED_KEPT:
+                self._crossed.clear()
+            kept = self._crossed[through, along] = self._crossings(through, nx, ny)
+        return list(kept)
+
+    @kept_property
+    def _crossed(self) -> dict[tuple[Point, Point], list[float]]:
+        """Crossings that were asked for already."""
+        return {}
+
+    def _crossings(self, through: Point, nx: float, ny: float) -> list[float]:
         scale = math.hypot(nx, ny)
         nx, ny = nx / scale, ny / scale
         level = through[0] * nx + through[1] * ny
@@ -256,6 +274,8 @@ class Chain:
 
     def may_be_near(self, point: Point, away: float) -> bool:
         """False where a point is surely further than ``away`` mm off the line."""
+        if beziers.off_box(self.box, point) > 2 * away:
+            return False
         x, y = point
         return any(x0 - away <= x <= x1 + away and y0 - away <= y <= y1 + away for x0, y0, x1, y1 in self._boxes)
 

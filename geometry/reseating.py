@@ -37,25 +37,25 @@ def lines_reseated(piece: Piece, new_edges: Mapping[str, Edge], reach: float = _
 
     An end goes no further than ``reach`` mm.
     """
-    return tuple(_reseated(piece, line, new_edges, reach) for line in piece.lines)
+    changed = [(piece.edge(edge_id).chain, edge.chain) for edge_id, edge in new_edges.items()]
+    return tuple(_reseated(line, changed, reach) for line in piece.lines)
 
 
-def _reseated(piece: Piece, line: Line, new_edges: Mapping[str, Edge], reach: float) -> Line:
+def _reseated(line: Line, changed: Sequence[tuple[Chain, Chain]], reach: float) -> Line:
     if not line.chain.is_straight:
         return line
     start, end = line.chain.start, line.chain.end
-    ends = [_new_end(piece, start, end, new_edges, reach), _new_end(piece, end, start, new_edges, reach)]
+    ends = [_new_end(start, end, changed, reach), _new_end(end, start, changed, reach)]
     if ends == [start, end] or math.dist(*ends) < 1.0:
         return line
     return replace(line, chain=straight(ends[0], ends[1]))
 
 
-def _new_end(piece: Piece, end: Point, other: Point, new_edges: Mapping[str, Edge], reach: float) -> Point:
-    for edge_id, edge in new_edges.items():
-        old = piece.edge(edge_id).chain
+def _new_end(end: Point, other: Point, changed: Sequence[tuple[Chain, Chain]], reach: float) -> Point:
+    for old, new in changed:
         if not old.may_be_near(end, _ON_EDGE_MM):
             continue
-        met = _nearest_meeting(edge.chain, end, other, reach)
+        met = _nearest_meeting(new, end, other, reach)
         if met is not None and math.dist(met, end) > 1e-9 and old.nearest(end)[1] <= _ON_EDGE_MM:
             return met
     return end
