@@ -175,15 +175,17 @@ def weights(t: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
 
 def blossomed(low: FloatArray, high: FloatArray) -> FloatArray:
     """(n, 4, 4): from the control points of a cubic to those of its part from ``low`` to ``high`` (n,)."""
-    both = np.array([low, high]).T
-    first, second, third = both[:, [0, 0, 0, 1]], both[:, [0, 0, 1, 1]], both[:, [0, 1, 1, 1]]
-    found = np.empty((len(low), 4, 4))
-    a, b, c = 1 - first, 1 - second, 1 - third
-    ab, fb, as_ = a * b, first * b + a * second, first * second
-    found[:, :, 0] = ab * c
-    found[:, :, 1] = ab * third + fb * c
-    found[:, :, 2] = fb * third + as_ * c
-    found[:, :, 3] = as_ * third
+    p, q = 1 - low, 1 - high
+    pp, pu, uu, uv = p * p, p * low, low * low, low * high
+    pq, qq, vv = p * q, q * q, high * high
+    once, twice = p * high + low * q, 2 * pu
+    rows = [
+        *(pp * p, 3 * pp * low, 3 * p * uu, uu * low),
+        *(pp * q, pp * high + twice * q, twice * high + uu * q, uu * high),
+        *(pq * q, pq * high + once * q, once * high + uv * q, uv * high),
+        *(qq * q, 3 * qq * high, 3 * q * vv, vv * high),
+    ]
+    found: FloatArray = np.array(rows).T.reshape(-1, 4, 4)
     return found
 
 

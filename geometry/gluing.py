@@ -153,8 +153,25 @@ def glue(runs: Sequence[Chain], stiffness: float) -> Glued:
     sides = [_Side(run) for run in runs]
     for before, after in pairwise(sides):
         before.parted(after, _LEFT * stiffness)
-    parts: list[tuple[FloatArray, list[float], list[int]]] = [side.cut(stiffness) for side in sides]
-    return _put_together(sides, parts)
+    cuts = [side.cut(stiffness) for side in sides]
+    low, high, index, begun = list[float](), list[float](), list[int](), 0
+    for one in cuts:
+        first = [min(int(u), len(one.cubics) - 1) for u in one.at[:-1]]
+        low += [u - i for u, i in zip(one.at[:-1], first, strict=True)]
+        high += [u - i for u, i in zip(one.at[1:], first, strict=True)]
+        index += [begun + i for i in first]
+        begun += len(one.cubics)
+    whole = np.concatenate([one.cubics for one in cuts])
+    return _put_together(sides, cuts, blossomed(np.array(low), np.array(high)) @ whole[index])
+
+
+@dataclass(frozen=True, eq=False)
+class _Cut:
+    """How a side is cut: cubics (k, 4, 2), run on into gaps; parameters ``at`` that cut them; which of these are knots."""
+
+    cubics: FloatArray
+    at: list[float]
+    knots: list[int]
 
 
 class _Side:
@@ -192,8 +209,7 @@ class _Side:
         turned = np.interp(ends, lengths, angles)
         return float(turned[1] - turned[0]) / reach
 
-    def cut(self, stiffness: float) -> tuple[FloatArray, list[float], list[int]]:
-        """Cubics (k, 4, 2) of the run as it is glued, k + 1 parameters that cut them, which of these are knots."""
+    def cut(self, stiffness: float) -> _Cut:
         cubics, lengths, us = self.run.cubics, *table(self.run)[::2]
         low, high = -self.lead, self.length + self.trail
         if not self.real:
@@ -203,14 +219,10 @@ class _Side:
             lengths, us = np.concatenate([[low], lengths]), np.concatenate([[0.0], us + 1])
         if self.trail > 0:
             cubics = np.concatenate([cubics, self._run_on(at_end=True)[None]])
-            lengths, us = np.append(lengths, high), np.append(us, us[-1] + 1)
+            lengths, us = np.concatenate([lengths, [high]]), np.concatenate([us, us[-1:] + 1])
         if high - low < 1e-3:
-            return np.empty((0, 4, 2)), [], []
-        cut, knots = _cuts(low, high, lengths, us, len(cubics), self.jogged, stiffness)
-        first = [min(int(u), len(cubics) - 1) for u in cut[:-1]]
-        begin = np.array([u - index for u, index in zip(cut[:-1], first, strict=True)])
-        end = np.array([u - index for u, index in zip(cut[1:], first, strict=True)])
-        return blossomed(begin, end) @ cubics[first], cut, knots
+            return _Cut(np.empty((0, 4, 2)), [], [])
+        return _Cut(cubics, *_cuts(low, high, lengths, us, len(cubics), self.jogged, stiffness))
 
     def _run_on(self, *, at_end: bool) -> FloatArray:
         """The arc (4, 2) by which the run goes on into a gap, bent as it is beside it."""
@@ -237,9 +249,7 @@ class _Side:
 
 def _regular(run: Chain) -> Chain:
     """The run; drawn anew within the refit's tolerance where a segment has an end without a handle."""
-    legs = run.cubics[:, 1::2] - run.cubics[:, ::2]
-    handles = np.hypot(legs[..., 0], legs[..., 1]).min(axis=1)
-    if (handles > _NO_HANDLE * run.segment_lengths).all():
+    if run.least_handle > _NO_HANDLE:
         return run
     lengths, angles, us = table(run)
     kept = np.append(True, np.diff(lengths) > 1e-9)
@@ -293,44 +303,43 @@ def _graded(length: float, stiffness: float, jogged: Sequence[bool]) -> list[flo
     return places if jogged[0] else [length - place for place in reversed(places)]
 
 
-def _put_together(sides: Sequence[_Side], parts: Sequence[tuple[FloatArray, list[float], list[int]]]) -> Glued:
-    cubics = np.concatenate([part[0] for part in parts])
+def _put_together(sides: Sequence[_Side], cuts: Sequence[_Cut], cubics: FloatArray) -> Glued:
     count = len(cubics)
     numbers, jumps = np.empty(count, dtype=np.intp), np.zeros(count)
     beside = np.zeros((count, STATIONS))
-    joints, kinks = [], []
-    knots: list[int] = []
-    shares: list[tuple[int, int]] = []
+    joints, kinks = list[int](), list[float]()
+    knots = list[int]()
+    shares = list[tuple[int, int]]()
     at = 0
-    for index, (side, (own, cut, chosen)) in enumerate(zip(sides, parts, strict=True)):
+    for index, (side, one) in enumerate(zip(sides, cuts, strict=True)):
         if index:
             before = sides[index - 1]
             joints.append(at)
             kinks.append(angle_between(before.last, side.first))
             if at < count:
                 jumps[at] = side.bend(at_end=False) - before.bend(at_end=True)
-        gaps = side.gaps(cut) if len(own) else []
-        numbers[at : at + len(own)] = [-1 if gap else index for gap in gaps]
-        if any(gaps):
-            ends = (side.run.start, side.first), (side.run.end, side.last)
-            for i, gap in enumerate(gaps):
-                if gap:
-                    (x, y), (dx, dy) = ends[side.lead <= 0 or cut[i] >= 1.0 - 1e-12]
-                    points = VALUES @ own[i]
-                    beside[at + i] = (points[:, 1] - y) * dx - (points[:, 0] - x) * dy
-        for first, last in pairwise(chosen):
+        numbers[at : at + len(one.at) - 1] = index
+        for i, gap in enumerate(side.gaps(one.at)):
+            if gap:
+                at_start = side.lead > 0 and one.at[i] < 1.0 - 1e-12
+                (x, y), (dx, dy) = (side.run.start, side.first) if at_start else (side.run.end, side.last)
+                points = VALUES @ cubics[at + i]
+                numbers[at + i] = -1
+                beside[at + i] = (points[:, 1] - y) * dx - (points[:, 0] - x) * dy
+        for first, last in pairwise(one.knots):
             shares += [(at + first, at + last)] * (last - first)
             knots += [knots[-1] + 1 if knots else 0] * (last - first)
-        at += len(own)
+        at += max(len(one.at) - 1, 0)
     numbered = np.array(knots, dtype=np.intp)
+    rows = cubics.tolist()
     return Glued(
         sides[0].run.start,
         sides[-1].run.end,
         cubics,
         numbered,
-        _changes(cubics, shares),
+        _changes(rows, shares),
         numbers,
-        *_shifts(sides, cubics, numbered, joints),
+        *_shifts(sides, rows, knots, joints),
         jumps,
         beside,
         tuple(joints),
@@ -339,15 +348,14 @@ def _put_together(sides: Sequence[_Side], parts: Sequence[tuple[FloatArray, list
     )
 
 
-def _changes(cubics: FloatArray, spans: Sequence[tuple[int, int]]) -> FloatArray:
+def _changes(rows: list[list[list[float]]], spans: Sequence[tuple[int, int]]) -> FloatArray:
     """See ``Glued.change``; ``spans`` gives for each segment the first and the last but one between its two knots.
 
     Segments between the same knots have shares of it that make the old line's speed unbroken over them.
     """
-    legs = 3 * (cubics[:, 1::2] - cubics[:, ::2])
-    speeds = np.hypot(legs[..., 0], legs[..., 1]).tolist()
-    low, size = np.zeros(len(cubics)), np.ones(len(cubics))
-    speed = np.empty((len(cubics), 2))
+    speeds = [(3 * math.dist(one[0], one[1]), 3 * math.dist(one[2], one[3])) for one in rows]
+    low, high = [0.0] * len(rows), [1.0] * len(rows)
+    speed = np.empty((len(rows), 2))
     for first, last in dict.fromkeys(spans):
         sizes = [1.0]
         for index in range(first + 1, last):
@@ -355,35 +363,41 @@ def _changes(cubics: FloatArray, spans: Sequence[tuple[int, int]]) -> FloatArray
         whole = sum(sizes)
         begun = 0.0
         for index, one in zip(range(first, last), sizes, strict=True):
-            low[index], size[index] = begun / whole, one / whole
+            low[index], high[index] = begun / whole, begun / whole + one / whole
             begun += one
         speed[first:last] = speeds[first][0] * whole, speeds[last - 1][1] * whole / sizes[-1]
-    change: FloatArray = blossomed(low, low + size) @ HERMITE
-    change[:, :, 1] *= speed[:, :1]
-    change[:, :, 3] *= speed[:, 1:]
+    change: FloatArray = blossomed(np.array(low), np.array(high)) @ HERMITE
+    change[:, :, 1::2] *= speed[:, None]
     return change
 
 
 def _shifts(
-    sides: Sequence[_Side], cubics: FloatArray, knots: NDArray[np.intp], joints: Sequence[int]
+    sides: Sequence[_Side], rows: list[list[list[float]]], knots: Sequence[int], joints: Sequence[int]
 ) -> tuple[FloatArray, FloatArray]:
     """See ``Glued.shifts``, and (2, 2) what place and direction lack at the very end."""
-    shifts, lacking = np.zeros((len(cubics), 2, 2)), np.zeros((2, 2))
+    shifts, lacking = np.zeros((len(rows), 2, 2)), np.zeros((2, 2))
     for at in dict.fromkeys(joints):
-        here = _end(cubics[at - 1]) if at else np.array([sides[0].run.start, sides[0].first])
-        if at < len(cubics):
-            there = _end(cubics[at, ::-1])
-            there[1] *= -1
-            shifts[knots == knots[at]] = here - there
+        if at:
+            (hx, hy), (hu, hv) = rows[at - 1][3], _way(rows[at - 1][2], rows[at - 1][3])
         else:
-            lacking = np.array([sides[-1].run.end, sides[-1].last]) - here
+            (hx, hy), (hu, hv) = sides[0].run.start, sides[0].first
+        if at < len(rows):
+            (tx, ty), (tu, tv) = rows[at][0], _way(rows[at][0], rows[at][1])
+            shift = ((hx - tx, hy - ty), (hu - tu, hv - tv))
+            last = at
+            while last < len(rows) and knots[last] == knots[at]:
+                shifts[last] = shift
+                last += 1
+        else:
+            (tx, ty), (tu, tv) = sides[-1].run.end, sides[-1].last
+            lacking[:] = (tx - hx, ty - hy), (tu - hu, tv - hv)
     return shifts, lacking
 
 
-def _end(cubic: FloatArray) -> FloatArray:
-    """(2, 2) where a cubic ends, and its unit tangent there."""
-    way = cubic[3] - cubic[2]
-    return np.array([cubic[3], way / np.hypot(way[0], way[1])])
+def _way(start: Sequence[float], end: Sequence[float]) -> Point:
+    """The unit direction from one point to another."""
+    size = math.dist(start, end)
+    return ((end[0] - start[0]) / size, (end[1] - start[1]) / size)
 
 
 def averaged(lengths: FloatArray, angles: FloatArray) -> FloatArray:

@@ -110,6 +110,15 @@ class Chain:
         return float(np.degrees(np.abs(np.arctan2(cross, dot)).sum()))
 
     @kept_property
+    def least_handle(self) -> float:
+        """The shortest handle of a segment's end, as a share of the segment's length."""
+        if self._slid is not None:
+            return self._slid.least_handle
+        legs = self.cubics[:, 1::2] - self.cubics[:, ::2]
+        handles = np.minimum.reduce(np.hypot(legs[..., 0], legs[..., 1]), axis=1)
+        return float(np.minimum.reduce(handles / np.maximum(self.segment_lengths, 1e-300)))
+
+    @kept_property
     def flat(self) -> tuple[FloatArray, FloatArray]:
         """Points (m, 2) within FLATTEN_MM of the line, ends included, and their parameters (m,)."""
         return flatten(self, FLATTEN_MM)
