@@ -16,9 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.batten_rows import COUNT, Rows, SharedRows
+from geometry.beziers import unit_tangent
 from geometry.gluing import Glued, at_stations, measured
 from geometry.kept import kept_property
-from geometry.motions import FloatArray
+from geometry.motions import FloatArray, Point
 
 #: The line is laid anew around what was found while it still moves by this much (mm), at most so often; the first
 #: rounds are gone the whole way, later ones half of it.
@@ -87,6 +88,11 @@ class Laid:
     def angles(self) -> FloatArray:
         """(n * STATIONS,) radians, its direction."""
         return self.measured[1]
+
+    @kept_property
+    def ways(self) -> tuple[Point, Point]:
+        """The unit directions at its start and at its end."""
+        return unit_tangent(self.cubics[0].tolist(), 0.0), unit_tangent(self.cubics[-1].tolist(), 1.0)
 
     @kept_property
     def off(self) -> FloatArray:

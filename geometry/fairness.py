@@ -111,5 +111,8 @@ def reversals(lengths: FloatArray, angles: FloatArray, least: float) -> list[flo
 
 def _may_reverse(angles: FloatArray, least: float) -> bool:
     """False where the angles only rise, or only fall, but for less than ``least``."""
-    back = float((np.maximum.accumulate(angles) - angles).max())
-    return back >= least and float((angles - np.minimum.accumulate(angles)).max()) >= least
+    reduce = np.maximum.reduce
+    return bool(
+        reduce(np.maximum.accumulate(angles) - angles) >= least
+        and reduce(angles - np.minimum.accumulate(angles)) >= least
+    )

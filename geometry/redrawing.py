@@ -248,8 +248,15 @@ class Battening:
         self.ways = (parts[0].start_tangent, parts[-1].end_tangent)
         self.glued = glue(parts, self.stiffness)
         self.shared = SharedRows(self.glued)
-        self.sense = self._place_senses()
-        self.one_sense = [(way, part) for way in (1.0, -1.0) for part in _unbroken(self.sense == way)]
+        self.curved = _at_places(self.glued.curved)
+        turns, signs = senses(band)
+        if len(signs) == 1:
+            # It bends one way throughout.
+            self.sense: FloatArray | float = float(signs[0])
+            self.one_sense = [(float(signs[0]), slice(0, len(self.curved)))]
+        else:
+            self.sense = sense = self._place_senses(turns, signs)
+            self.one_sense = [(way, part) for way in (1.0, -1.0) for part in _unbroken(sense == way)]
         self.held: list[tuple[int, int, float, float]] = []
 
     def _stiffness(self) -> float:
@@ -266,13 +273,10 @@ class Battening:
         start = max(stretch.start, self.band.walked(self.band.before(self.jogs[0]), -far))
         return start, min(stretch.end, self.band.walked(self.band.after(self.jogs[-1]), far))
 
-    def _place_senses(self) -> FloatArray:
+    def _place_senses(self, turns: FloatArray, signs: FloatArray) -> FloatArray:
         """+1 or -1 at each place: the way the old lines turn there; 0 where they begin to turn the other way."""
         glued = self.glued
-        turns, signs = senses(self.band)
         places = _at_places(glued.lengths)
-        if len(signs) == 1:
-            return np.full(len(places), signs[0])
         sides = np.repeat(glued.sides, len(places) // len(glued.sides))
         sense = np.full(len(places), np.nan)
         for side, begun in enumerate(glued.begun):
@@ -298,11 +302,11 @@ class Battening:
         turned = _at_places(laid.angles)
         for sense, part in self.one_sense:
             angles = sense * turned[part]
-            top = np.maximum.accumulate(angles)
-            last = int(np.argmax(top - angles))
-            back = float(top[last] - angles[last])
+            fallen = np.maximum.accumulate(angles) - angles
+            last = int(fallen.argmax())
+            back = float(fallen[last])
             if back > worst:
-                first = int(np.argmax(angles[: last + 1]))
+                first = int(angles[: last + 1].argmax())
                 worst = back
                 found = (part.start + first, part.start + last, sense, -0.9 * math.radians(_AIM_BACK_DEG))
         return found
@@ -310,10 +314,13 @@ class Battening:
     def stops(self, one: Try) -> Stops:
         """Stops for curvature, for the way off the old lines and for the turning of the ends."""
         aim_ratio, aim_off, firmness = (1.37, 0.98, 6.0) if one.firm else (1.3, 0.94, 1.0)
-        curved, cap = _at_places(self.glued.curved), aim_ratio * self.greatest
-        left, right = (self.sense > 0) & one.one_way, (self.sense < 0) & one.one_way
-        least = np.minimum(curved, np.where(left, 0.0, -cap))
-        most = np.maximum(curved, np.where(right, 0.0, cap))
+        curved, cap, sense = self.curved, aim_ratio * self.greatest, self.sense if one.one_way else 0.0
+        if isinstance(sense, float):
+            low, high = -cap if sense <= 0 else 0.0, cap if sense >= 0 else 0.0
+            least, most = np.minimum(curved, low), np.maximum(curved, high)
+        else:
+            least = np.minimum(curved, np.where(sense > 0, 0.0, -cap))
+            most = np.maximum(curved, np.where(sense < 0, 0.0, cap))
         if one.loosened:
             free = ~self.off_corners(_at_places(self.glued.lengths))
             least, most = np.where(free, -10 * cap, least), np.where(free, 10 * cap, most)
@@ -348,16 +355,18 @@ class Battening:
 
     def short_of_bounds(self, laid: Laid) -> float:
         """As ``Reached.short_of_bounds``, read at the stations of the batten."""
-        bent = np.abs(averaged(laid.lengths, laid.angles))[self.off_corners(laid.lengths)]
-        least, line = math.radians(TURN_BACK_DEG), _chain(laid)
+        lengths, turned = laid.measured
+        bent = np.abs(averaged(lengths, turned))[self.off_corners(lengths)]
+        least = math.radians(TURN_BACK_DEG)
         # What the ends give shows as a slight kink to the line beyond.
-        before, after = angle_between(self.ways[0], line.start_tangent), angle_between(line.end_tangent, self.ways[1])
-        angles = np.concatenate([[laid.angles[0] - before], laid.angles, [laid.angles[-1] + after]])
-        lengths = np.concatenate([[0.0], laid.lengths, laid.lengths[-1:]])
-        inflections = len(reversals(lengths, angles, least))
+        before, after = angle_between(self.ways[0], laid.ways[0]), angle_between(laid.ways[1], self.ways[1])
+        angles = np.empty(len(turned) + 2)
+        angles[0], angles[1:-1], angles[-1] = turned[0] - before, turned, turned[-1] + after
+        # Only how often it turns back is asked.
+        inflections = len(reversals(angles, angles, least))
         if inflections:
             inflections = max(0, inflections - len(reversals(self.glued.lengths, self.glued.angles, least)))
-        ratio = _COARSE * float(bent.max(initial=0.0)) / self.greatest
+        ratio = _COARSE * (float(np.maximum.reduce(bent)) if len(bent) else 0.0) / self.greatest
         reached = Reached(ratio, inflections, (abs(math.degrees(before)), abs(math.degrees(after))))
         return reached.short_of_bounds(self.counted_off(laid) + _BETWEEN_MM, self.limit)
 
@@ -378,7 +387,7 @@ class Battening:
     def _shared(self, stiffness: float, stops: Stops, even: Laid) -> Laid:
         """Filled out or trimmed in: the even line is pressed to one side of the old lines, by as much as asked."""
         kept = 1 - abs(2 * self.share - 1)
-        free = np.full(len(self.sense), _FREE_MM)
+        free = np.full(len(self.curved), _FREE_MM)
         if self.share > 0.5:
             held = replace(stops, right=-free, left=np.full(len(free), kept * max(float(even.off.max()), 0.0)))
         else:
