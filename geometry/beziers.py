@@ -213,11 +213,13 @@ def along_line(cubic: list[list[float]], point: Point) -> float:
 def zeros(cubics: list[list[list[float]]], nx: float, ny: float, level: float) -> list[float]:
     """Parameters of a chain of cubics, rising, where x nx + y ny is ``level``; (nx, ny) is of length 1."""
     found: list[float] = []
+    low, high = level - MEET_MM, level + MEET_MM
     for index, ((ax, ay), (bx, by), (cx, cy), (dx, dy)) in enumerate(cubics):
-        p, q = ax * nx + ay * ny - level, bx * nx + by * ny - level
-        r, o = cx * nx + cy * ny - level, dx * nx + dy * ny - level
-        if min(p, q, r, o) <= MEET_MM and max(p, q, r, o) >= -MEET_MM:
-            found += [index + t for t in roots((p, q, r, o))]
+        p, o = ax * nx + ay * ny, dx * nx + dy * ny
+        q, r = bx * nx + by * ny, cx * nx + cy * ny
+        if (p > high and o > high and q > high and r > high) or (p < low and o < low and q < low and r < low):
+            continue
+        found += [index + t for t in roots((p - level, q - level, r - level, o - level))]
     return found
 
 

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from geometry.beziers import weights
 from geometry.joints import SMOOTH_DEG, to_a_point
 from geometry.lines import Chain, joined
 from geometry.motions import FloatArray
@@ -25,6 +26,7 @@ OFFSET_MM = 0.0025
 _SHORTEST = 1 / 512
 _LOG_16 = math.log(16)
 _CHECKS = np.linspace(0.0, 1.0, 5)
+_AT_CHECKS = np.concatenate(weights(_CHECKS))
 _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None]
 _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(6)
 _FIFTHS = (_CHECKS[:-1, None] + (_GAUSS_X + 1) / 8).ravel()
@@ -105,9 +107,9 @@ def kinks_of(line: Chain) -> list[int]:
         return []
     arriving = line.cubics[:-1, 3] - line.cubics[:-1, 2]
     leaving = line.cubics[1:, 1] - line.cubics[1:, 0]
-    cross = arriving[:, 0] * leaving[:, 1] - arriving[:, 1] * leaving[:, 0]
-    angle = np.degrees(np.abs(np.arctan2(cross, (arriving * leaving).sum(axis=1))))
-    return [int(i) + 1 for i in np.flatnonzero(angle > SMOOTH_DEG)]
+    ax, ay, bx, by = arriving[:, 0], arriving[:, 1], leaving[:, 0], leaving[:, 1]
+    turns = np.abs(np.arctan2(ax * by - ay * bx, ax * bx + ay * by)) > math.radians(SMOOTH_DEG)
+    return [i + 1 for i in turns.nonzero()[0].tolist()]
 
 
 def _joined_at_kinks(line: Chain, parts: list[Moved], distance: float, profile: Profile | None) -> Moved:
@@ -163,12 +165,13 @@ def _parallels(lines: Sequence[Chain], distances: Sequence[float], profile: Prof
         if not poor.any():
             break
         # The error falls with the fourth power of the length, which says how often to halve before looking again.
-        times = np.where(poor, np.ceil(np.log(np.maximum(errors, OFFSET_MM) / OFFSET_MM) / _LOG_16), 0.0)
-        times = np.clip(times, poor, 1 if profile else 3)
-        while (times > 0).any():
-            cut = times > 0
+        times = np.zeros(len(poor))
+        times[poor] = np.minimum(np.maximum(np.ceil(np.log(errors[poor] / OFFSET_MM) / _LOG_16), 1), 1 if profile else 3)
+        cut = poor
+        while cut.any():
             state = _halved(state, halves, cut)
-            times = np.repeat(np.maximum(times - 1, 0), np.where(cut, 2, 1))
+            times = np.repeat(np.maximum(times - 1, 0), cut + 1)
+            cut = times > 0
             halves = np.zeros(len(times))
         offsets, errors, halves = _hermite(state, profile)
     same_line = state.line[1:] == state.line[:-1]
@@ -196,39 +199,41 @@ def _begins(lines: Sequence[Chain]) -> FloatArray:
 
 def _hermite(state: _State, profile: Profile | None) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Cubics (n, 4, 2) with the offset's ends and end derivatives, their errors (n,) in mm, half lengths (n,)."""
-    t, cubics = _CHECKS[None, :, None], state.cubics
-    legs = 3 * (cubics[:, 1:] - cubics[:, :-1])
-    bends = 2 * (legs[:, 1:] - legs[:, :-1])
-    points = _cubics_at(cubics, _CHECKS)
-    first = (1 - t) ** 2 * legs[:, None, 0] + 2 * t * (1 - t) * legs[:, None, 1] + t * t * legs[:, None, 2]
-    second = (1 - t) * bends[:, None, 0] + t * bends[:, None, 1]
-    speed = np.hypot(first[..., 0], first[..., 1])
-    still = speed < 1e-9
-    heading = np.where(still[..., None], np.where(t < 0.5, second, -second), first)
-    heading = heading / np.maximum(np.hypot(heading[..., 0], heading[..., 1]), 1e-300)[..., None]
-    normals = np.stack([heading[..., 1], -heading[..., 0]], axis=-1)
-    cross = first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0]
-    bend = np.where(still, 0.0, cross / np.maximum(speed, 1e-9) ** 2)
+    cubics, count = state.cubics, len(_CHECKS)
+    everything = _AT_CHECKS @ cubics
+    points, first, second = (everything[:, i : i + count] for i in (0, count, 2 * count))
+    dx, dy = first[..., 0], first[..., 1]
+    speed = np.hypot(dx, dy)
+    cross = dx * second[..., 1] - dy * second[..., 0]
+    heading = first / np.maximum(speed, 1e-300)[..., None]
+    if np.minimum.reduce(speed, axis=None) < 1e-9:
+        # Where a line has no speed it heads the way it sets out, or came.
+        still = speed < 1e-9
+        way = np.where(_CHECKS[None, :, None] < 0.5, second, -second)[still]
+        heading[still] = way / np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-300)[:, None]
+        bend = np.where(still, 0.0, cross / np.maximum(speed, 1e-9) ** 2)
+    else:
+        bend = cross / (speed * speed)
+    normals = np.empty_like(heading)
+    normals[..., 0], normals[..., 1] = heading[..., 1], -heading[..., 0]
     halves = np.zeros(len(cubics))
     if profile is None:
-        away, slope = np.broadcast_to(state.distance[:, None], speed.shape), np.zeros_like(speed)
+        away = state.distance[:, None]
+        goal = points + away[..., None] * normals
+        moving = (speed + away * bend)[..., None] * heading
     else:
-        lengths = _lengths_at_checks(legs)
+        lengths = _lengths_at_checks(3 * (cubics[:, 1:] - cubics[:, :-1]))
         halves = lengths[:, 2]
         away, slope = profile(state.begins[:, None] + lengths)
-    goal = points + away[..., None] * normals
-    moving = (speed + away * bend)[..., None] * heading + (slope * speed)[..., None] * normals
-    start, end = goal[:, 0], goal[:, -1]
-    offsets = np.stack([start, start + moving[:, 0] / 3, end - moving[:, -1] / 3, end], axis=1)
-    miss = _cubics_at(offsets, _CHECKS) - goal
+        goal = points + away[..., None] * normals
+        moving = (speed + away * bend)[..., None] * heading + (slope * speed)[..., None] * normals
+    offsets = np.empty_like(cubics)
+    offsets[:, 0], offsets[:, 3] = goal[:, 0], goal[:, -1]
+    offsets[:, 1] = goal[:, 0] + moving[:, 0] / 3
+    offsets[:, 2] = goal[:, -1] - moving[:, -1] / 3
+    miss = _AT_CHECKS[:count] @ offsets - goal
     square = miss[..., 0] * normals[..., 0] + miss[..., 1] * normals[..., 1]
-    return offsets, np.abs(square).max(axis=1), halves
-
-
-def _cubics_at(cubics: FloatArray, t: FloatArray) -> FloatArray:
-    s = 1 - t
-    weights = np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t], axis=1)
-    return weights @ cubics
+    return offsets, np.maximum.reduce(np.abs(square), axis=1), halves
 
 
 def _lengths_at_checks(legs: FloatArray) -> FloatArray:
@@ -242,24 +247,23 @@ def _lengths_at_checks(legs: FloatArray) -> FloatArray:
 
 def _halved(state: _State, halves: FloatArray, poor: NDArray[np.bool_]) -> _State:
     """Every poor cubic cut in two by de Casteljau's construction, with what belongs to each half."""
-    index = np.repeat(np.arange(len(state.cubics)), np.where(poor, 2, 1))
-    second = np.concatenate([[False], index[1:] == index[:-1]])
-    first = np.concatenate([second[1:], [False]])
-    whole = state.cubics[index]
+    index = np.repeat(np.arange(len(state.cubics)), poor + 1)
+    first = np.empty(len(index), dtype=bool)
+    np.equal(index[1:], index[:-1], out=first[:-1])
+    first[-1] = False
+    second = np.roll(first, 1)
+    cut = state.cubics[index]
+    whole = state.cubics[poor]
     a = (whole[:, :-1] + whole[:, 1:]) / 2
     b = (a[:, :-1] + a[:, 1:]) / 2
     c = (b[:, 0] + b[:, 1]) / 2
-    cut = whole.copy()
-    cut[first] = np.stack([whole[:, 0], a[:, 0], b[:, 0], c], axis=1)[first]
-    cut[second] = np.stack([c, b[:, 1], a[:, 2], whole[:, 3]], axis=1)[second]
+    left, right = np.empty_like(whole), np.empty_like(whole)
+    left[:, 0], left[:, 1], left[:, 2], left[:, 3] = whole[:, 0], a[:, 0], b[:, 0], c
+    right[:, 0], right[:, 1], right[:, 2], right[:, 3] = c, b[:, 1], a[:, 2], whole[:, 3]
+    cut[first], cut[second] = left, right
     low, high = state.low[index], state.high[index]
-    middle = (low + high) / 2
-    return _State(
-        cut,
-        np.where(second, middle, low),
-        np.where(first, middle, high),
-        state.ruled[index],
-        state.distance[index],
-        state.line[index],
-        state.begins[index] + np.where(second, halves[index], 0.0),
-    )
+    middle = (state.low[poor] + state.high[poor]) / 2
+    low[second], high[first] = middle, middle
+    begins = state.begins[index]
+    begins[second] += halves[poor]
+    return _State(cut, low, high, state.ruled[index], state.distance[index], state.line[index], begins)
