@@ -55,9 +55,9 @@ class Rows:
         ``both`` (n, places, 4, 2) is what place and direction at both knots of a segment do, in x and in y.
         """
         both = both.reshape(self.segments, COUNT, 8)
-        rows = np.zeros(self.rows * self.whole)
-        rows[self.at] = both
-        rows = rows.reshape(self.rows, self.whole)
+        flat = np.zeros(self.rows * self.whole)
+        flat[self.at] = both
+        rows = flat.reshape(self.rows, self.whole)
         if change is None:
             at = now + (both[:, :, :4] @ self.jumps).ravel() + rows[:, -4:] @ self.fixed[-4:]
         else:

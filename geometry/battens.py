@@ -155,8 +155,9 @@ class _Batten:
         give = [stops.give[end] for end in giving]
         turns = [-least for _, _, _, least in stops.turns]
         none = [math.inf] * len(turns)
-        limits = [stops.most, stops.left, [*give, *turns], -stops.least, -stops.right, [*give, *none]]
-        return np.concatenate([bent, far, turned, bent, far, turned]), np.concatenate(limits)
+        one, other = np.array([*give, *turns]), np.array([*give, *none])
+        limits = np.concatenate([stops.most, stops.left, one, -stops.least, -stops.right, other])
+        return np.concatenate([bent, far, turned, bent, far, turned]), limits
 
     def lay(self) -> Laid:
         """Linear around the old lines, then around what came of it."""
@@ -210,12 +211,12 @@ class _Batten:
             system, known, most = normal, right, touched
             if len(pressing):
                 other = pressing >= len(whole)
-                mine = whole[pressing - len(whole) * other]
+                mine, held = whole[pressing - len(whole) * other], limits[pressing]
                 hard = mine.T * self.weights[pressing]
-                system, known = normal + hard @ mine, right + hard @ np.where(other, -limits[pressing], limits[pressing])
+                system, known = normal + hard @ mine, right + hard @ np.where(other, -held, held)
                 most = np.where(active, limits, touched)
-            z = np.linalg.solve(system, known)
-            reached = whole @ z
+            z = np.asarray(np.linalg.solve(system, known), dtype=np.float64)
+            reached: FloatArray = whole @ z
             passed = np.concatenate([reached, -reached]) > most
             found = passed.nonzero()[0]
             if len(found) == len(pressing) and (found == pressing).all():

@@ -167,7 +167,7 @@ def glue(runs: Sequence[Chain], stiffness: float) -> Glued:
 
 @dataclass(frozen=True, eq=False)
 class _Cut:
-    """How a side is cut: cubics (k, 4, 2), run on into gaps; parameters ``at`` that cut them; which of these are knots."""
+    """How a side is cut: cubics (k, 4, 2), run on into gaps; parameters that cut them, and which of these are knots."""
 
     cubics: FloatArray
     at: list[float]

@@ -21,7 +21,21 @@ from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.lines import Chain, joined, straight, tidied
 from geometry.motions import STAY, Motion, Point
-from geometry.pieces import LEVELS, Dart, Edge, InnerDart, Joint, Line, LineKind, Mark, Notch, Piece, Place, Run, RunKind
+from geometry.pieces import (
+    LEVELS,
+    Dart,
+    Edge,
+    InnerDart,
+    Joint,
+    Line,
+    LineKind,
+    Mark,
+    Notch,
+    Piece,
+    Place,
+    Run,
+    RunKind,
+)
 from geometry.regions import Border, Region
 from geometry.tolerances import HEAL_RAD, MEET_MM
 
