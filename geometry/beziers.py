@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.motions import FloatArray, Point
 from geometry.tolerances import MEET_MM
@@ -54,6 +55,42 @@ def turned(cubics: FloatArray, sizes: FloatArray) -> tuple[FloatArray, FloatArra
     turns = np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:])
     np.add.accumulate(turns, out=angles[1:])
     return lengths, angles, us
+
+
+def turning_deg(cubics: FloatArray) -> float:
+    """How much cubics that follow each other turn in all, left and right added up, in degrees."""
+    legs = (cubics[:, 1:] - cubics[:, :-1]).reshape(-1, 2)
+    legs = legs[np.hypot(legs[:, 0], legs[:, 1]) > 1e-9]
+    if len(legs) < 2:
+        return 0.0
+    x, y = legs[:, 0], legs[:, 1]
+    turns = np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:])
+    return math.degrees(np.add.reduce(np.abs(turns)))
+
+
+def flattened(
+    cubics: FloatArray, straight: NDArray[np.bool_], tolerance: float, longest: float
+) -> tuple[FloatArray, FloatArray]:
+    """Points (m, 2) within ``tolerance`` mm of cubics that follow each other, and their parameters (m,).
+
+    Ends and joins are included; where a cubic is curved points stand no more than ``longest`` mm apart. The number of
+    steps follows from the second differences of the control points (Wang's bound).
+    """
+    if len(cubics) == 1 and straight[0]:
+        return cubics[0, ::3].copy(), np.array([0.0, 1.0])
+    bends = cubics[:, 2:] - 2 * cubics[:, 1:-1] + cubics[:, :-2]
+    bend = np.maximum.reduce(np.hypot(bends[..., 0], bends[..., 1]), axis=1)
+    steps = np.sqrt(0.75 * bend / tolerance)
+    if longest < math.inf:
+        legs = cubics[:, 1:] - cubics[:, :-1]
+        steps = np.maximum(steps, np.maximum.reduce(np.hypot(legs[..., 0], legs[..., 1]), axis=1) * (3 / longest))
+    counts = np.maximum(np.ceil(steps), 1).astype(int)
+    counts[straight] = 1
+    index = np.repeat(np.arange(len(cubics)), counts)
+    ends = np.add.accumulate(counts)
+    t = (np.arange(len(index)) - (ends - counts)[index]) / counts[index]
+    points = np.concatenate([evaluate(cubics[index], t), cubics[-1:, 3]])
+    return points, np.concatenate([index + t, [float(len(cubics))]])
 
 
 def line_cubic(start: FloatArray, end: FloatArray) -> FloatArray:
@@ -125,8 +162,8 @@ def off_box(box: tuple[float, float, float, float], point: Point) -> float:
     return math.hypot(max(x0 - x, 0.0, x - x1), max(y0 - y, 0.0, y - y1))
 
 
-def nearest(cubic: list[list[float]], point: Point) -> float:
-    """The parameter of a cubic's point nearest to ``point``: where its distance is least at places, then by Newton."""
+def nearest(cubic: list[list[float]], point: Point) -> tuple[float, float]:
+    """The parameter of a cubic's point nearest to ``point`` and its distance: least at places, then by Newton."""
     (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
     px, py = point
     away = []
@@ -147,7 +184,22 @@ def nearest(cubic: list[list[float]], point: Point) -> float:
         s = 1 - t
         a, b, c, d = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
         found.append((math.hypot(a * x0 + b * x1 + c * x2 + d * x3 - px, a * y0 + b * y1 + c * y2 + d * y3 - py), t))
-    return min(found)[1]
+    off, t = min(found)
+    return t, off
+
+
+def nearest_of(
+    cubics: list[list[list[float]]], boxes: list[tuple[float, float, float, float]], point: Point
+) -> tuple[float, float]:
+    """The parameter of a chain of cubics, each in its box, nearest to ``point``, and the distance in mm."""
+    best, far = 0.0, math.inf
+    for away, index in sorted((off_box(box, point), index) for index, box in enumerate(boxes)):
+        if away > far:
+            break
+        t, off = nearest(cubics[index], point)
+        if off < far:
+            best, far = index + t, off
+    return best, far
 
 
 def step_to_nearest(cubic: list[list[float]], t: float, point: Point) -> float:

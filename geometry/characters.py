@@ -7,11 +7,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from geometry.fairness import CORNER_MM, TURN_BACK_DEG, greatest_curvature, reversals, turning
 from geometry.jogs import Band
 from geometry.lines import Chain
 from geometry.motions import FloatArray
+
+#: So near to where the old line begins to turn the other way a line may turn either way (mm).
+_TURN_MM = 0.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,6 +56,28 @@ def senses(band: Band) -> tuple[FloatArray, FloatArray]:
     lengths, angles = glued_turning(band.lines)
     turns = np.array([0.0, *reversals(lengths, angles, math.radians(TURN_BACK_DEG)), lengths[-1]])
     return turns, np.where(np.diff(np.interp(turns, lengths, angles)) >= 0, 1.0, -1.0)
+
+
+def senses_at(
+    turns: FloatArray, signs: FloatArray, places: FloatArray, sides: NDArray[np.intp], begins: Sequence[float]
+) -> FloatArray:
+    """+1 or -1 (k,): the way old lines turn at places (k,) mm along them; 0 where they begin to turn the other way.
+
+    turns, signs: as ``senses`` gives them. sides: (k,) the line that each place is on, -1 in a gap, which goes with the
+    place nearest to it; begins: mm along the old lines of each line's first place.
+    """
+    known = (sides >= 0).nonzero()[0]
+    on = sides[known]
+    shifts = np.zeros(len(begins))
+    for side in dict.fromkeys(on.tolist()):
+        shifts[side] = begins[side] - places[known[int((on == side).argmax())]]
+    along = places[known] + shifts[on]
+    found = signs[np.clip(np.searchsorted(turns, along) - 1, 0, len(signs) - 1)]
+    # Where the old line begins to turn the other way, either may be.
+    found[np.minimum.reduce(np.abs(along[:, None] - turns[1:-1]), axis=1) < _TURN_MM] = 0.0
+    if len(known) == len(places):
+        return found
+    return found[np.argmin(np.abs(np.arange(len(places))[:, None] - known), axis=1)]
 
 
 def glued_turning(lines: Sequence[Chain]) -> tuple[FloatArray, FloatArray]:

@@ -1,11 +1,13 @@
-"""Properties reckoned once, for values that never change."""
+"""What is reckoned once of values that never change."""
 
 from __future__ import annotations
 
 import functools
+from collections.abc import Hashable
 from typing import Any, Self, TypeVar, overload
 
 T = TypeVar("T")
+Key = TypeVar("Key", bound=Hashable)
 
 
 class kept_property(functools.cached_property[T]):
@@ -23,4 +25,18 @@ class kept_property(functools.cached_property[T]):
             return self
         value = self.func(instance)
         instance.__dict__[str(self.attrname)] = value
+        return value
+
+
+class Few(dict[Key, T]):
+    """What was reckoned for a few questions, by the question; at ``most`` so many."""
+
+    def __init__(self, most: int) -> None:
+        super().__init__()
+        self._most = most
+
+    def keep(self, key: Key, value: T) -> T:
+        if len(self) >= self._most:
+            self.clear()
+        self[key] = value
         return value

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry import beziers
-from geometry.kept import kept_property
+from geometry.kept import Few, kept_property
 from geometry.motions import FloatArray, Motion, Point
 from geometry.tolerances import FLATTEN_MM, MEET_MM, SIMPLE_MM
 
@@ -27,10 +27,6 @@ _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
 
 #: A share of a segment this small is a rounding error (1e-8 mm of a metre).
 _SPECK = 1e-11
-#: So many stretches that were cut from a line are kept with it.
-_PARTS_KEPT = 8
-#: And the crossings with so many straight lines.
-_CROSSED_KEPT = 16
 
 
 def _frozen(array: NDArray[_T]) -> NDArray[_T]:
@@ -101,13 +97,7 @@ class Chain:
         """How much the line turns in all, left and right added up, in degrees."""
         if self._slid is not None:
             return self._slid.turning_deg
-        legs = (self.cubics[:, 1:] - self.cubics[:, :-1]).reshape(-1, 2)
-        legs = legs[np.hypot(legs[:, 0], legs[:, 1]) > 1e-9]
-        if len(legs) < 2:
-            return 0.0
-        cross = legs[:-1, 0] * legs[1:, 1] - legs[:-1, 1] * legs[1:, 0]
-        dot = (legs[:-1] * legs[1:]).sum(axis=1)
-        return float(np.degrees(np.abs(np.arctan2(cross, dot)).sum()))
+        return beziers.turning_deg(self.cubics)
 
     @kept_property
     def least_handle(self) -> float:
@@ -224,16 +214,11 @@ class Chain:
 
         The same stretch again is the same object, so that what was reckoned of it is kept.
         """
-        found = self._parts.get((u0, u1))
-        if found is None:
-            if len(self._parts) >= _PARTS_KEPT:
-                self._parts.clear()
-            found = self._parts[u0, u1] = self._part(u0, u1)
-        return found
+        return self._parts.get((u0, u1)) or self._parts.keep((u0, u1), self._part(u0, u1))
 
     @kept_property
-    def _parts(self) -> dict[tuple[float, float], Chain]:
-        return {}
+    def _parts(self) -> Few[tuple[float, float], Chain]:
+        return Few(8)
 
     def _part(self, u0: float, u1: float) -> Chain:
         u0, u1 = max(0.0, u0), min(float(len(self)), u1)
@@ -261,15 +246,12 @@ class Chain:
             return []
         kept = self._crossed.get((through, along))
         if kept is None:
-            if len(self._crossed) >= _CROSSED_KEPT:
-                self._crossed.clear()
-            kept = self._crossed[through, along] = self._crossings(through, nx, ny)
+            kept = self._crossed.keep((through, along), self._crossings(through, nx, ny))
         return list(kept)
 
     @kept_property
-    def _crossed(self) -> dict[tuple[Point, Point], list[float]]:
-        """Crossings that were asked for already."""
-        return {}
+    def _crossed(self) -> Few[tuple[Point, Point], list[float]]:
+        return Few(16)
 
     def _crossings(self, through: Point, nx: float, ny: float) -> list[float]:
         scale = math.hypot(nx, ny)
@@ -297,16 +279,7 @@ class Chain:
         if len(self.cubics) == 1 and self.straight[0]:
             along = beziers.along_line(self._rows[0], point)
             return along, math.dist(self.point(along), point)
-        best, far = 0.0, math.inf
-        for away, index in sorted((beziers.off_box(box, point), i) for i, box in enumerate(self._boxes)):
-            if away > far:
-                break
-            row = self._rows[index]
-            t = beziers.along_line(row, point) if self.straight[index] else beziers.nearest(row, point)
-            off = math.dist(self.point(index + t), point)
-            if off < far:
-                best, far = index + t, off
-        return best, far
+        return beziers.nearest_of(self._rows, self._boxes, point)
 
     def _part_length(self, index: int, t: float) -> float:
         if t >= 1.0:
@@ -397,32 +370,15 @@ def flatten(line: Chain, tolerance: float, longest: float = math.inf) -> tuple[F
     """Points (m, 2) within ``tolerance`` mm of the line, and their parameters (m,); ends and joins included.
 
     Where it is curved they stand no more than ``longest`` mm apart.
-
-    The number of steps follows from the second differences of the control points (Wang's bound).
     """
-    if len(line) == 1 and line.straight[0]:
-        return _frozen(line.cubics[0, ::3].copy()), _frozen(np.array([0.0, 1.0]))
-    control = line.cubics
-    bends = control[:, 2:] - 2 * control[:, 1:-1] + control[:, :-2]
-    bend = np.hypot(bends[..., 0], bends[..., 1]).max(axis=1)
-    steps = np.sqrt(0.75 * bend / tolerance)
-    if longest < math.inf:
-        legs = control[:, 1:] - control[:, :-1]
-        steps = np.maximum(steps, np.hypot(legs[..., 0], legs[..., 1]).max(axis=1) * (3 / longest))
-    counts = np.maximum(np.ceil(steps), 1).astype(int)
-    counts[line.straight] = 1
-    index = np.repeat(np.arange(len(line)), counts)
-    ends = np.cumsum(counts)
-    step = np.arange(ends[-1]) - np.repeat(ends - counts, counts)
-    t = step / counts[index]
-    points = np.concatenate([beziers.evaluate(line.cubics[index], t), line.cubics[-1:, 3]])
-    return _frozen(points), _frozen(np.concatenate([index + t, [float(len(line))]]))
+    points, us = beziers.flattened(line.cubics, line.straight, tolerance, longest)
+    return _frozen(points), _frozen(us)
 
 
 def flattened(lines: Sequence[Chain], tolerance: float) -> FloatArray:
     """Points (m, 2) of lines that follow each other, as ``flatten`` gives them, each line's last one left out."""
-    whole = Chain(np.concatenate([one.cubics for one in lines]), np.concatenate([one.straight for one in lines]))
-    return flatten(whole, tolerance)[0][:-1]
+    cubics, straight = np.concatenate([one.cubics for one in lines]), np.concatenate([one.straight for one in lines])
+    return beziers.flattened(cubics, straight, tolerance, math.inf)[0][:-1]
 
 
 def tidied(line: Chain) -> Chain:

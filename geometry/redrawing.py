@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from geometry.batten_rows import SharedRows
 from geometry.battens import Laid, Stops, lay
-from geometry.characters import Character, count_of, senses
+from geometry.characters import Character, count_of, senses, senses_at
 from geometry.fairness import (
     CORNER_MM,
     TURN_BACK_DEG,
@@ -38,8 +38,6 @@ _FREE_MM = 1e4
 _COARSE = 1.01
 #: Between its stations a batten may lie so much further off the old lines than at them (mm).
 _BETWEEN_MM = 0.01
-#: So near to where the old line begins to turn the other way a line may turn either way (mm).
-_TURN_MM = 0.25
 _ROUGHNESS = 0.25
 
 
@@ -255,8 +253,8 @@ class Battening:
             self.sense: FloatArray | float = float(signs[0])
             self.one_sense = [(float(signs[0]), slice(0, len(self.curved)))]
         else:
-            self.sense = sense = self._place_senses(turns, signs)
-            self.one_sense = [(way, part) for way in (1.0, -1.0) for part in _unbroken(sense == way)]
+            self.sense = self._place_senses(turns, signs)
+            self.one_sense = [(way, part) for way in (1.0, -1.0) for part in _unbroken(self.sense == way)]
         self.held: list[tuple[int, int, float, float]] = []
 
     def _stiffness(self) -> float:
@@ -275,25 +273,13 @@ class Battening:
 
     def _place_senses(self, turns: FloatArray, signs: FloatArray) -> FloatArray:
         """+1 or -1 at each place: the way the old lines turn there; 0 where they begin to turn the other way."""
-        glued = self.glued
-        places = _at_places(glued.lengths)
-        sides = np.repeat(glued.sides, len(places) // len(glued.sides))
-        sense = np.full(len(places), np.nan)
-        for side, begun in enumerate(glued.begun):
-            mine = np.flatnonzero(sides == side)
-            if not len(mine):
-                continue
-            line = self.start.line + side
-            along = places[mine] - places[mine[0]] + begun + (self.start.at if side == 0 else 0.0)
-            along += self.band.between(self.band.first_spot, Spot(line, 0.0))
-            sense[mine] = signs[np.clip(np.searchsorted(turns, along) - 1, 0, len(signs) - 1)]
-            # Where the old line begins to turn the other way, either may be.
-            sense[mine[np.abs(along[:, None] - turns[1:-1]).min(axis=1) < _TURN_MM]] = 0.0
-        known = np.flatnonzero(~np.isnan(sense))
-        missing = np.flatnonzero(np.isnan(sense))
-        nearest = np.argmin(np.abs(missing[:, None] - known[None, :]), axis=1)
-        sense[missing] = sense[known[nearest]]
-        return sense
+        places = _at_places(self.glued.lengths)
+        sides = np.repeat(self.glued.sides, len(places) // len(self.glued.sides))
+        begins = []
+        for side, begun in enumerate(self.glued.begun):
+            line = Spot(self.start.line + side, self.start.at if side == 0 else 0.0)
+            begins.append(self.band.between(self.band.first_spot, line) + begun)
+        return senses_at(turns, signs, places, sides, begins)
 
     def turn_back(self, laid: Laid) -> tuple[int, int, float, float] | None:
         """The stop against the worst turning back of a batten, when it turns back too far to pass unseen."""
