@@ -105,18 +105,19 @@ class Rows:
         return self.bare if change is None else self._around(cubics, change)
 
     def _around(self, cubics: FloatArray, change: FloatArray | None) -> tuple[FloatArray, FloatArray]:
-        both = _SLOPES_BENDS @ cubics
+        # Points of the plane as complex numbers: what turns is the imaginary part.
+        both = (_SLOPES_BENDS @ cubics).view(np.complex128)[..., 0]
         slopes, bends = both[:, :COUNT], both[:, COUNT:]
-        dx, dy, ddx, ddy = slopes[..., 0], slopes[..., 1], bends[..., 0], bends[..., 1]
-        square = dx * dx + dy * dy
-        cube = square * np.sqrt(square)
-        curved = (dx * ddy - dy * ddx) / cube
-        thrice = 3 * curved / square
-        slopes_do, bends_do = np.empty_like(slopes), np.empty_like(slopes)
-        slopes_do[..., 0], slopes_do[..., 1] = ddy / cube - thrice * dx, -ddx / cube - thrice * dy
-        bends_do[..., 0], bends_do[..., 1] = -dy / cube, dx / cube
-        do = slopes_do[:, :, None] * self.slopes
-        do += bends_do[:, :, None] * self.bends
+        back = slopes.conj()
+        square = (back * slopes).real
+        over = 1 / (square * np.sqrt(square))
+        curved = (back * bends).imag * over
+        across = 1j * over
+        bends_do = across * slopes
+        slopes_do = -across * bends
+        slopes_do -= (3 * curved / square) * slopes
+        do = slopes_do.view(np.float64).reshape(self.segments, COUNT, 1, 2) * self.slopes
+        do += bends_do.view(np.float64).reshape(self.segments, COUNT, 1, 2) * self.bends
         return self._counted(do, curved.ravel(), change)
 
     def turning(self, cubics: FloatArray, change: FloatArray | None) -> tuple[FloatArray, FloatArray]:

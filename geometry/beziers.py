@@ -115,6 +115,14 @@ def derivatives(control: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatAr
     return first, s * bends[:, 0] + t * bends[:, 1]
 
 
+def speed(cubic: list[list[float]], t: float) -> float:
+    """The length of the first derivative of one cubic at t."""
+    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
+    s = 1 - t
+    a, b, c = 3 * s * s, 6 * s * t, 3 * t * t
+    return math.hypot(a * (x1 - x0) + b * (x2 - x1) + c * (x3 - x2), a * (y1 - y0) + b * (y2 - y1) + c * (y3 - y2))
+
+
 def length_to(cubic: list[list[float]], t: float) -> float:
     """The length in mm of one cubic from its start to t."""
     (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
@@ -306,6 +314,9 @@ def merged(first: list[list[float]], second: list[list[float]], is_line: bool) -
         a, b = math.dist(first[0], first[3]), math.dist(second[0], second[3])
     t = a / (a + b)
     if not 1e-6 < t < 1 - 1e-6:
+        return None
+    (hx, hy), (mx, my), (kx, ky) = first[2], first[3], second[1]
+    if not is_line and abs(hx + t * (kx - hx) - mx) + abs(hy + t * (ky - hy) - my) > MEET_MM:
         return None
     whole = [first[0], [0.0, 0.0], [0.0, 0.0], second[3]]
     for k in (0, 1):

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -353,20 +353,24 @@ def _changes(rows: list[list[list[float]]], spans: Sequence[tuple[int, int]]) ->
 
     Segments between the same knots have shares of it that make the old line's speed unbroken over them.
     """
-    speeds = [(3 * math.dist(one[0], one[1]), 3 * math.dist(one[2], one[3])) for one in rows]
-    low, high = [0.0] * len(rows), [1.0] * len(rows)
+    change = np.empty((len(rows), 4, 4))
+    change[:] = HERMITE
     speed = np.empty((len(rows), 2))
+    shared, low, high = list[int](), list[float](), list[float]()
     for first, last in dict.fromkeys(spans):
+        ends = [(3 * math.dist(one[0], one[1]), 3 * math.dist(one[2], one[3])) for one in rows[first:last]]
         sizes = [1.0]
-        for index in range(first + 1, last):
-            sizes.append(sizes[-1] * speeds[index][0] / speeds[index - 1][1])
+        for before, after in pairwise(ends):
+            sizes.append(sizes[-1] * after[0] / before[1])
         whole = sum(sizes)
-        begun = 0.0
-        for index, one in zip(range(first, last), sizes, strict=True):
-            low[index], high[index] = begun / whole, begun / whole + one / whole
-            begun += one
-        speed[first:last] = speeds[first][0] * whole, speeds[last - 1][1] * whole / sizes[-1]
-    change: FloatArray = blossomed(np.array(low), np.array(high)) @ HERMITE
+        if len(sizes) > 1:
+            sums = [0.0, *accumulate(sizes)]
+            shared += range(first, last)
+            low += [one / whole for one in sums[:-1]]
+            high += [one / whole + size / whole for one, size in zip(sums, sizes, strict=False)]
+        speed[first:last] = ends[0][0] * whole, ends[-1][1] * whole / sizes[-1]
+    if shared:
+        change[shared] = blossomed(np.array(low), np.array(high)) @ HERMITE
     change[:, :, 1::2] *= speed[:, None]
     return change
 

@@ -54,17 +54,14 @@ def path(points: Sequence[Point]) -> Chain | None:
 
 def ruled_once(line: Chain) -> Chain:
     """The line with straight segments that run on into each other made one."""
-    if not (line.straight[1:] & line.straight[:-1]).any():
+    ruled, ends = line.straight.tolist(), line.cubics[:, ::3].tolist()
+    starts = [0]
+    for i in range(1, len(ruled)):
+        if not (ruled[i - 1] and ruled[i] and _on_one_line(*ends[i - 1], *ends[i])):
+            starts.append(i)
+    if len(starts) == len(ruled):
         return line
-    legs = line.cubics[:, 3] - line.cubics[:, 0]
-    cross = legs[:-1, 0] * legs[1:, 1] - legs[:-1, 1] * legs[1:, 0]
-    ahead = (legs[:-1] * legs[1:]).sum(axis=1) > 0
-    size = np.hypot(legs[:, 0], legs[:, 1])
-    runs_on = line.straight[1:] & line.straight[:-1] & ahead & (np.abs(cross) <= 1e-9 * size[:-1] * size[1:])
-    if not runs_on.any():
-        return line
-    starts = np.flatnonzero(np.concatenate([[True], ~runs_on]))
-    lasts = np.concatenate([starts[1:], [len(line)]]) - 1
+    lasts = np.array([*starts[1:], len(ruled)]) - 1
     cubics = line.cubics[starts].copy()
     longer = lasts > starts
     begin, end = cubics[longer][:, :1], line.cubics[lasts[longer]][:, 3:]
@@ -72,6 +69,13 @@ def ruled_once(line: Chain) -> Chain:
     straight = line.straight[starts]
     cubics.flags.writeable = straight.flags.writeable = False
     return Chain(cubics, straight)
+
+
+def _on_one_line(a: Sequence[float], b: Sequence[float], c: Sequence[float], d: Sequence[float]) -> bool:
+    """Whether the way from c to d goes on as that from a to b did."""
+    ax, ay, bx, by = b[0] - a[0], b[1] - a[1], d[0] - c[0], d[1] - c[1]
+    square = (ax * ax + ay * ay) * (bx * bx + by * by)
+    return ax * bx + ay * by > 0 and abs(ax * by - ay * bx) <= 1e-9 * math.sqrt(square)
 
 
 def brought_to(line: Chain, end: Point) -> Chain:

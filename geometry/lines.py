@@ -176,7 +176,7 @@ class Chain:
             if abs(miss) < 1e-11:
                 break
             low, high = (low, t) if miss > 0 else (t, high)
-            speed = math.hypot(*beziers.derivatives(self.cubics[index][None], np.array([t]))[0][0].tolist())
+            speed = beziers.speed(self._rows[index], t)
             step = t - miss / speed if speed > 1e-9 else -1.0
             t = step if low < step < high else (low + high) / 2
         return index + t
@@ -390,9 +390,11 @@ def tidied(line: Chain) -> Chain:
     kinds: list[bool] = []
     for cubic, is_line in zip(line.cubics.tolist(), line.straight.tolist(), strict=True):
         if len(line) > 1:
-            x0, y0, x1, y1 = beziers.box(cubic)
-            if max(x1 - x0, y1 - y0) < MEET_MM:
-                continue
+            (ax, ay), (dx, dy) = cubic[0], cubic[3]
+            if max(abs(dx - ax), abs(dy - ay)) < MEET_MM:
+                x0, y0, x1, y1 = beziers.box(cubic)
+                if max(x1 - x0, y1 - y0) < MEET_MM:
+                    continue
         if segments and kinds[-1] == is_line:
             merged = beziers.merged(segments[-1], cubic, is_line)
             if merged is not None:

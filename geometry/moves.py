@@ -96,7 +96,7 @@ class _Mover:
 
     def __init__(self, piece: Piece, regions: tuple[Region, ...], note: str, along: Point) -> None:
         self.piece, self.regions, self.joint = piece, regions, Joint(note, along)
-        self.borders = [border for region in regions for border in region.area.borders]
+        self.borders = list(dict.fromkeys(border for region in regions for border in region.area.borders))
         self.untouched: set[tuple[str, int]] = set()
         self.findings: list[Finding] = []
         self.fragments: dict[str, list[_Fragment]] = {}
