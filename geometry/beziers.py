@@ -164,12 +164,6 @@ def solve_lengths(control: FloatArray, rest: FloatArray, t: FloatArray) -> Float
     return t
 
 
-def off_box(box: tuple[float, float, float, float], point: Point) -> float:
-    """How far a point lies outside a box (x0, y0, x1, y1), 0 inside."""
-    (x0, y0, x1, y1), (x, y) = box, point
-    return math.hypot(max(x0 - x, 0.0, x - x1), max(y0 - y, 0.0, y - y1))
-
-
 def nearest(cubic: list[list[float]], point: Point) -> tuple[float, float]:
     """The parameter of a cubic's point nearest to ``point`` and its distance: least at places, then by Newton."""
     (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
@@ -200,9 +194,15 @@ def nearest_of(
     cubics: list[list[list[float]]], boxes: list[tuple[float, float, float, float]], point: Point
 ) -> tuple[float, float]:
     """The parameter of a chain of cubics, each in its box, nearest to ``point``, and the distance in mm."""
+    x, y = point
+    aways = []
+    for index, (x0, y0, x1, y1) in enumerate(boxes):
+        dx = x0 - x if x < x0 else x - x1 if x > x1 else 0.0
+        dy = y0 - y if y < y0 else y - y1 if y > y1 else 0.0
+        aways.append((dx * dx + dy * dy, index))
     best, far = 0.0, math.inf
-    for away, index in sorted((off_box(box, point), index) for index, box in enumerate(boxes)):
-        if away > far:
+    for away, index in sorted(aways):
+        if away > far * far:
             break
         t, off = nearest(cubics[index], point)
         if off < far:
@@ -299,10 +299,10 @@ def sub_cubic(cubic: FloatArray, t0: float, t1: float) -> FloatArray:
     return cubic
 
 
-def box(points: list[list[float]]) -> tuple[float, float, float, float]:
-    """The least and the greatest x and y (x0, y0, x1, y1) of points."""
-    xs, ys = [x for x, _ in points], [y for _, y in points]
-    return min(xs), min(ys), max(xs), max(ys)
+def box(cubic: list[list[float]]) -> tuple[float, float, float, float]:
+    """The least and the greatest x and y (x0, y0, x1, y1) of the control points of a cubic."""
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = cubic
+    return min(ax, bx, cx, dx), min(ay, by, cy, dy), max(ax, bx, cx, dx), max(ay, by, cy, dy)
 
 
 def merged(first: list[list[float]], second: list[list[float]], is_line: bool) -> list[list[float]] | None:

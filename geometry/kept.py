@@ -24,7 +24,7 @@ class kept_property(functools.cached_property[T]):
         if instance is None:
             return self
         value = self.func(instance)
-        instance.__dict__[str(self.attrname)] = value
+        instance.__dict__[self.attrname] = value  # type: ignore[index]
         return value
 
 

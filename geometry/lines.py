@@ -120,8 +120,13 @@ class Chain:
 
     def point(self, u: float) -> Point:
         """The point at parameter u."""
-        index, t = self._split_parameter(u, False)
-        a, b, c, d = self._rows[index]
+        rows = self._rows
+        index = int(u) if u > 0.0 else 0
+        if index >= len(rows):
+            index = len(rows) - 1
+        t = u - index
+        t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+        a, b, c, d = rows[index]
         s = 1 - t
         p, q, r, o = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
         return (p * a[0] + q * b[0] + r * c[0] + o * d[0], p * a[1] + q * b[1] + r * c[1] + o * d[1])
@@ -241,8 +246,13 @@ class Chain:
         """Parameters, rising, where the line meets the endless straight line through a point along a direction."""
         nx, ny = -along[1], along[0]
         x0, y0, x1, y1 = self.box
-        away = nx * (x0 + x1 - 2 * through[0]) + ny * (y0 + y1 - 2 * through[1])
-        if abs(away) > abs(nx) * (x1 - x0) + abs(ny) * (y1 - y0) + 4 * MEET_MM * (abs(nx) + abs(ny)):
+        # The corners of the box that lie furthest to either side.
+        if nx < 0:
+            x0, x1 = x1, x0
+        if ny < 0:
+            y0, y1 = y1, y0
+        level, slack = nx * through[0] + ny * through[1], 2 * MEET_MM * math.hypot(nx, ny)
+        if nx * x0 + ny * y0 > level + slack or nx * x1 + ny * y1 < level - slack:
             return []
         kept = self._crossed.get((through, along))
         if kept is None:
@@ -265,9 +275,10 @@ class Chain:
 
     def may_be_near(self, point: Point, away: float) -> bool:
         """False where a point is surely further than ``away`` mm off the line."""
-        if beziers.off_box(self.box, point) > 2 * away:
-            return False
         x, y = point
+        x0, y0, x1, y1 = self.box
+        if x < x0 - away or x > x1 + away or y < y0 - away or y > y1 + away:
+            return False
         return any(x0 - away <= x <= x1 + away and y0 - away <= y <= y1 + away for x0, y0, x1, y1 in self._boxes)
 
     @kept_property
@@ -354,13 +365,13 @@ def arc(centre: Point, radius: float, from_deg: float, to_deg: float) -> Chain:
 
 def joined(chains: Sequence[Chain]) -> Chain:
     """Chains laid end to end, with a straight line across any gap wider than MEET_MM."""
+    if len(chains) == 1:
+        return chains[0]
     parts: list[Chain] = []
     for one in chains:
         if parts and math.dist(parts[-1].end, one.start) > MEET_MM:
             parts.append(straight(parts[-1].end, one.start))
         parts.append(one)
-    if len(parts) == 1:
-        return parts[0]
     cubics = np.concatenate([one.cubics for one in parts])
     cubics[1:, 0] = cubics[:-1, 3]
     return Chain(_frozen(cubics), _frozen(np.concatenate([one.straight for one in parts])))

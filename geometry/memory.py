@@ -40,10 +40,11 @@ class Memory:
 
     def recall(self, stage: str, inputs: tuple[object, ...], extra: Hashable, make: Callable[[], T]) -> T:
         """What ``make`` returned for the same input objects and equal ``extra``, or what it returns now."""
-        key = (stage, *(id(one) for one in inputs), extra)
-        if key in self._kept:
+        key = (stage, tuple(map(id, inputs)), extra)
+        kept = self._kept.get(key)
+        if kept is not None:
             self._kept.move_to_end(key)
-            found: T = self._kept[key][1]
+            found: T = kept[1]
             return found
         value = make()
         self.computed[stage] = self.computed.get(stage, 0) + 1

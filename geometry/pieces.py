@@ -6,7 +6,6 @@ A piece is drawn on its stitching line. Ids are given once and never reused; nam
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
@@ -450,18 +449,12 @@ def corner_angle(piece: Piece, index: int) -> float:
     return 180.0 - math.degrees(math.atan2(cross, arriving[0] * leaving[0] + arriving[1] * leaving[1]))
 
 
-def _ids(piece: Piece) -> Iterator[str]:
-    for group in (piece.edges, piece.corners, piece.notches, piece.marks, piece.darts, piece.inner_darts, piece.lines):
-        for one in group:
-            yield one.id
-
-
 def _check_ids(piece: Piece) -> None:
-    seen: set[str] = set()
-    for one in _ids(piece):
-        if one in seen:
-            raise PatternError(f"Piece “{piece.name}” uses the id “{one}” twice.", piece.id)
-        seen.add(one)
+    groups = (piece.edges, piece.corners, piece.notches, piece.marks, piece.darts, piece.inner_darts, piece.lines)
+    ids = [one.id for group in groups for one in group]
+    if len(set(ids)) < len(ids):
+        twice = next(one for index, one in enumerate(ids) if one in ids[:index])
+        raise PatternError(f"Piece “{piece.name}” uses the id “{twice}” twice.", piece.id)
 
 
 def _check_closed(piece: Piece) -> None:
