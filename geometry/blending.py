@@ -25,6 +25,7 @@ from geometry.jogs import (
     mouth_run,
     stretches_of,
 )
+from geometry.kept import changed
 from geometry.lines import joined, straight, tidied
 from geometry.memory import Recall, computed_anew
 from geometry.motions import Point
@@ -86,7 +87,7 @@ def _put_together(piece: Piece, results: Sequence[_EdgeBlend]) -> BlendedPiece:
     by_id = {result.edge.id: result.edge for result in results}
     edges = tuple(by_id.get(edge.id, edge) for edge in piece.edges)
     runs = {result.edge.id: result.run_of for result in results}
-    new = replace(
+    new = changed(
         piece,
         edges=edges,
         notches=notches_reseated(piece, by_id, runs),
@@ -176,7 +177,7 @@ def _first_jog_place(edge: Edge) -> Point:
 
 
 def _edge_with(edge: Edge, runs: Sequence[Run]) -> Edge:
-    return replace(edge, runs=tuple(runs), joints=(None,) * (len(runs) - 1))
+    return changed(edge, runs=tuple(runs), joints=(None,) * (len(runs) - 1))
 
 
 @dataclass(frozen=True, eq=False)

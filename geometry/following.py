@@ -63,6 +63,8 @@ def _with_offers(step: Step, later: Sequence[Note], notes: Sequence[Note], bands
 
 
 def _not_among(offers: Sequence[Offer], notes: Sequence[Note]) -> list[Offer]:
+    if not offers:
+        return []
     taken = {(note.alteration, note.amounts, note.targets) for note in notes}
     return [offer for offer in offers if (offer.alteration, offer.amounts, offer.targets) not in taken]
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import StrEnum
 from types import MappingProxyType
 
 from geometry.closures import Girth, Opening
 from geometry.errors import PatternError
-from geometry.kept import kept_property
+from geometry.kept import changed, kept_property
 from geometry.pieces import Cloth, Edge, Finish, Piece
 from geometry.size_tables import SizeTable
 
@@ -174,10 +174,10 @@ class Garment:
     def with_pieces(self, pieces: Iterable[Piece]) -> Garment:
         """The garment with every piece put in place of the old one of the same id, checked once."""
         new = {piece.id: piece for piece in pieces}
-        changed = tuple(new.get(old.id, old) for old in self.pieces)
-        if all(one is old for one, old in zip(changed, self.pieces, strict=True)):
+        now = tuple(new.get(old.id, old) for old in self.pieces)
+        if all(one is old for one, old in zip(now, self.pieces, strict=True)):
             return self
-        return replace(self, pieces=changed)
+        return changed(self, pieces=now)
 
     def seams_of(self, piece_id: str, edge_id: str) -> tuple[Seam, ...]:
         """The seams in which an edge is sewn."""

@@ -1,4 +1,4 @@
-"""What is reckoned once of values that never change."""
+"""Values that never change: what is reckoned of them once, and the same value with something changed."""
 
 from __future__ import annotations
 
@@ -8,6 +8,15 @@ from typing import Any, Self, TypeVar, overload
 
 T = TypeVar("T")
 Key = TypeVar("Key", bound=Hashable)
+Frozen = TypeVar("Frozen")
+
+
+def changed(value: Frozen, **changes: Any) -> Frozen:
+    """As ``dataclasses.replace``, quicker, for a frozen value whose fields are all given in order."""
+    kind: Any = type(value)
+    held = value.__dict__
+    made: Frozen = kind(*[changes[name] if name in changes else held[name] for name in kind.__match_args__])
+    return made
 
 
 class kept_property(functools.cached_property[T]):

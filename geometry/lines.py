@@ -247,11 +247,12 @@ class Chain:
         nx, ny = -along[1], along[0]
         x0, y0, x1, y1 = self.box
         # The corners of the box that lie furthest to either side.
+        wide, high = nx, ny
         if nx < 0:
-            x0, x1 = x1, x0
+            x0, x1, wide = x1, x0, -nx
         if ny < 0:
-            y0, y1 = y1, y0
-        level, slack = nx * through[0] + ny * through[1], 2 * MEET_MM * math.hypot(nx, ny)
+            y0, y1, high = y1, y0, -ny
+        level, slack = nx * through[0] + ny * through[1], 2 * MEET_MM * (wide + high)
         if nx * x0 + ny * y0 > level + slack or nx * x1 + ny * y1 < level - slack:
             return []
         kept = self._crossed.get((through, along))

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -19,6 +19,7 @@ import numpy as np
 from geometry.cuts import Cut, keep
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
+from geometry.kept import changed
 from geometry.lines import Chain, joined, straight, tidied
 from geometry.motions import STAY, Motion, Point
 from geometry.pieces import (
@@ -72,7 +73,7 @@ def lay_together(piece: Piece, regions: Sequence[Region], note: str, along: Poin
     move = _Mover(piece, tuple(live), note, along)
     edges = tuple(move.edge(edge) for edge in piece.edges)
     move.check_corners()
-    new = replace(
+    new = changed(
         piece,
         edges=edges,
         notches=tuple(move.notch(notch) for notch in piece.notches),
@@ -88,7 +89,7 @@ def lay_together(piece: Piece, regions: Sequence[Region], note: str, along: Poin
 def _inner_dart(move: _Mover, dart: InnerDart) -> InnerDart:
     a, b = (move.point(p, f"point of {dart.name}") for p in dart.points)
     c, d = (move.point(p, f"side of {dart.name}") for p in dart.widest)
-    return replace(dart, points=(a, b), widest=(c, d))
+    return changed(dart, points=(a, b), widest=(c, d))
 
 
 class _Mover:
@@ -126,9 +127,10 @@ class _Mover:
             self.edges[edge.id] = edge
             return edge
         if len(fragments) == len(edge.runs) == 1 and fragments[0].motion is not None:
-            moved = replace(edge.runs[0], chain=edge.runs[0].chain.moved(fragments[0].motion))
+            only = edge.runs[0]
+            moved = Run(only.chain.moved(fragments[0].motion), only.kind, only.dart)
             self.untouched.add((edge.id, 0))
-            self.edges[edge.id] = replace(edge, runs=(moved,))
+            self.edges[edge.id] = changed(edge, runs=(moved,))
         else:
             self.edges[edge.id] = self._assembled(edge, fragments)
         return self.edges[edge.id]
@@ -148,11 +150,11 @@ class _Mover:
 
     def notch(self, notch: Notch) -> Notch:
         place = self.place(notch.place, f"notch “{notch.name}”")
-        return notch if place is notch.place else replace(notch, place=place)
+        return notch if place is notch.place else changed(notch, place=place)
 
     def mark(self, mark: Mark) -> Mark:
         point = self.point(mark.point, f"mark “{mark.name}”")
-        return mark if point == mark.point else replace(mark, point=point)
+        return mark if point == mark.point else changed(mark, point=point)
 
     def place(self, place: Place, what: str) -> Place:
         """Where a place on an edge went; one in taken-out paper goes to the joint, with a finding."""
@@ -187,7 +189,7 @@ class _Mover:
 
     def dart(self, dart: Dart) -> Dart:
         """Dart points go with the paper; the sewn point is set on the middle again if its legs came apart."""
-        new = replace(
+        new = changed(
             dart,
             bust_point=self.point(dart.bust_point, f"point of {dart.name}"),
             sewn_point=self.point(dart.sewn_point, f"sewn point of {dart.name}"),
@@ -200,7 +202,7 @@ class _Mover:
         ux, uy = mouth.start_tangent
         mx, my = (mouth.start[0] + mouth.end[0]) / 2, (mouth.start[1] + mouth.end[1]) / 2
         away = (new.sewn_point[0] - mx) * ux + (new.sewn_point[1] - my) * uy
-        return replace(new, sewn_point=(new.sewn_point[0] - away * ux, new.sewn_point[1] - away * uy))
+        return changed(new, sewn_point=(new.sewn_point[0] - away * ux, new.sewn_point[1] - away * uy))
 
     def line(self, line: Line) -> Line:
         """A line goes with the paper; a straight one that was crossed is one straight line again."""
@@ -208,14 +210,14 @@ class _Mover:
         if all(f.motion is not None and f.motion.stays for f in fragments):
             return line
         if len(fragments) == 1 and fragments[0].motion is not None:
-            return replace(line, chain=line.chain.moved(fragments[0].motion))
+            return changed(line, chain=line.chain.moved(fragments[0].motion))
         moved = [line.chain.part(f.u0, f.u1).moved(f.motion) for f in fragments if f.motion is not None]
         if not moved:
             return self._swallowed(line)
         if len(moved) == 1:
-            return replace(line, chain=moved[0])
+            return changed(line, chain=moved[0])
         if not line.chain.is_straight:
-            return replace(line, chain=tidied(joined(moved)))
+            return changed(line, chain=tidied(joined(moved)))
         new = straight(moved[0].start, moved[-1].end)
         ends = (point for part in moved for point in (part.start, part.end))
         slip = max(new.nearest(point)[1] for point in ends) if line.kind in _KEPT_STRAIGHT else 0.0
@@ -225,13 +227,13 @@ class _Mover:
                 f"The {line.name} slipped {slip:.1f} mm sideways at the cut and was drawn as one straight line again.",
                 moved[0].end,
             )
-        return replace(line, chain=new)
+        return changed(line, chain=new)
 
     def _swallowed(self, line: Line) -> Line:
         code = "level-in-strip" if line.kind in LEVELS else "line-in-strip"
         self._say(code, f"The {line.name} lies in the paper taken out; it now stands at the joint.", line.chain.start)
         border = self._nearest_border(line.chain.start)
-        return replace(line, chain=straight(self._onto(border, line.chain.start), self._onto(border, line.chain.end)))
+        return changed(line, chain=straight(self._onto(border, line.chain.start), self._onto(border, line.chain.end)))
 
     def _nearest_border(self, point: Point) -> Border:
         return min(self.borders, key=lambda border: abs(border.beside(point)))
@@ -248,29 +250,29 @@ class _Mover:
 
     def _cut(self, index: int, run: Run) -> list[_Fragment]:
         """The fragments of a run; a dart mouth is never cut, it is drawn anew between its ends."""
-        whole = float(len(run.chain))
+        line, whole = run.chain, float(len(run.chain))
         if run.kind is RunKind.MOUTH:
             return [_Fragment(index, 0.0, whole, STAY)]
-        cuts = set()
+        cuts = set[float]()
         for border in self.borders:
-            for u in run.chain.crossings(border.through, border.along):
-                if border.spans(run.chain.point(u)):
-                    cuts.add(u)
+            crossed = line.crossings(border.through, border.along)
+            cuts.update(u for u in crossed if border.spans(line.point(u)))
+        if not cuts:
+            return [_Fragment(index, 0.0, whole, self.motion_at(line.point(whole / 2)))]
         ordered = [0.0]
         for u in sorted(cuts):
-            if math.dist(run.chain.point(u), run.chain.point(ordered[-1])) > MEET_MM:
+            if math.dist(line.point(u), line.point(ordered[-1])) > MEET_MM:
                 ordered.append(u)
-        if len(ordered) > 1 and math.dist(run.chain.point(ordered[-1]), run.chain.end) <= MEET_MM:
+        if len(ordered) > 1 and math.dist(line.point(ordered[-1]), line.end) <= MEET_MM:
             ordered[-1] = whole
         else:
             ordered.append(whole)
         fragments: list[_Fragment] = []
         for u0, u1 in pairwise(ordered):
-            motion = self.motion_at(run.chain.point((u0 + u1) / 2))
+            motion = self.motion_at(line.point((u0 + u1) / 2))
             if fragments and fragments[-1].motion == motion:
-                fragments[-1] = replace(fragments[-1], u1=u1)
-            else:
-                fragments.append(_Fragment(index, u0, u1, motion))
+                u0 = fragments.pop().u0
+            fragments.append(_Fragment(index, u0, u1, motion))
         return fragments
 
     def _assembled(self, edge: Edge, fragments: list[_Fragment]) -> Edge:
@@ -285,7 +287,7 @@ class _Mover:
             old = edge.runs[fragment.index]
             run = old
             if old.kind is not RunKind.MOUTH:
-                run = replace(old, chain=_part(old.chain, fragment).moved(fragment.motion))
+                run = Run(_part(old.chain, fragment).moved(fragment.motion), old.kind, old.dart)
             if last is not None:
                 if RunKind.MOUTH in (old.kind, runs[-1].kind):
                     if removed:
@@ -311,7 +313,7 @@ class _Mover:
         for key, index in self.run_of.items():
             if key[0] == edge.id:
                 self.run_of[key] = new_index[index]
-        return replace(edge, runs=tuple(kept), joints=tuple(kept_joints))
+        return changed(edge, runs=tuple(kept), joints=tuple(kept_joints))
 
     def _mouth_lost(self, edge: Edge) -> PatternError:
         return PatternError(
@@ -354,7 +356,7 @@ def _mouths_drawn(runs: list[Run]) -> list[Run]:
     drawn = list(runs)
     for i, run in enumerate(runs):
         if run.kind is RunKind.MOUTH and 0 < i < len(runs) - 1:
-            drawn[i] = replace(run, chain=straight(runs[i - 1].chain.end, runs[i + 1].chain.start))
+            drawn[i] = changed(run, chain=straight(runs[i - 1].chain.end, runs[i + 1].chain.start))
     return drawn
 
 

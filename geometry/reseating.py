@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
+from geometry.kept import changed
 from geometry.lines import Chain, straight
 from geometry.motions import Point
 from geometry.pieces import Edge, Line, Notch, Piece, Place
@@ -28,7 +28,7 @@ def notches_reseated(
         index = run_of[edge.id][notch.place.run]
         run = edge.runs[index]
         u = notch.place.u if run is old else run.chain.nearest(old.chain.point(notch.place.u))[0]
-        placed.append(replace(notch, place=Place(edge.id, index, u)))
+        placed.append(changed(notch, place=Place(edge.id, index, u)))
     return tuple(placed)
 
 
@@ -37,22 +37,22 @@ def lines_reseated(piece: Piece, new_edges: Mapping[str, Edge], reach: float = _
 
     An end goes no further than ``reach`` mm.
     """
-    changed = [(piece.edge(edge_id).chain, edge.chain) for edge_id, edge in new_edges.items()]
-    return tuple(_reseated(line, changed, reach) for line in piece.lines)
+    redrawn = [(piece.edge(edge_id).chain, edge.chain) for edge_id, edge in new_edges.items()]
+    return tuple(_reseated(line, redrawn, reach) for line in piece.lines)
 
 
-def _reseated(line: Line, changed: Sequence[tuple[Chain, Chain]], reach: float) -> Line:
+def _reseated(line: Line, redrawn: Sequence[tuple[Chain, Chain]], reach: float) -> Line:
     if not line.chain.is_straight:
         return line
     start, end = line.chain.start, line.chain.end
-    ends = [_new_end(start, end, changed, reach), _new_end(end, start, changed, reach)]
+    ends = [_new_end(start, end, redrawn, reach), _new_end(end, start, redrawn, reach)]
     if ends == [start, end] or math.dist(*ends) < 1.0:
         return line
-    return replace(line, chain=straight(ends[0], ends[1]))
+    return changed(line, chain=straight(ends[0], ends[1]))
 
 
-def _new_end(end: Point, other: Point, changed: Sequence[tuple[Chain, Chain]], reach: float) -> Point:
-    for old, new in changed:
+def _new_end(end: Point, other: Point, redrawn: Sequence[tuple[Chain, Chain]], reach: float) -> Point:
+    for old, new in redrawn:
         if not old.may_be_near(end, _ON_EDGE_MM):
             continue
         met = _nearest_meeting(new, end, other, reach)
