@@ -283,6 +283,33 @@ def zeros(cubics: list[list[list[float]]], nx: float, ny: float, level: float) -
     return found
 
 
+def at(cubics: list[list[list[float]]], u: float) -> Point:
+    """The point at parameter u of a chain of cubics."""
+    index = int(u) if u > 0.0 else 0
+    if index >= len(cubics):
+        index = len(cubics) - 1
+    t = u - index
+    t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
+    a, b, c, d = cubics[index]
+    s = 1 - t
+    p, q, r, o = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
+    return (p * a[0] + q * b[0] + r * c[0] + o * d[0], p * a[1] + q * b[1] + r * c[1] + o * d[1])
+
+
+def crossed(cubics: list[list[list[float]]], through: Point, nx: float, ny: float) -> list[float]:
+    """Parameters of a chain of cubics, rising, where it meets the endless line through a point, square to (nx, ny).
+
+    Of neighbours within MEET_MM of each other the first is taken.
+    """
+    scale = math.hypot(nx, ny)
+    nx, ny = nx / scale, ny / scale
+    found = zeros(cubics, nx, ny, through[0] * nx + through[1] * ny)
+    if len(found) < 2:
+        return found
+    points = [at(cubics, u) for u in found]
+    return found[:1] + [u for u, (a, b) in zip(found[1:], pairwise(points), strict=True) if math.dist(a, b) > MEET_MM]
+
+
 def split(cubic: FloatArray, t: float) -> tuple[FloatArray, FloatArray]:
     """De Casteljau: the two halves of a cubic at t."""
     a = cubic[:-1] + t * (cubic[1:] - cubic[:-1])

@@ -6,7 +6,6 @@ by de Casteljau's construction, so cutting never moves a line; points are made o
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -120,16 +119,7 @@ class Chain:
 
     def point(self, u: float) -> Point:
         """The point at parameter u."""
-        rows = self._rows
-        index = int(u) if u > 0.0 else 0
-        if index >= len(rows):
-            index = len(rows) - 1
-        t = u - index
-        t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
-        a, b, c, d = rows[index]
-        s = 1 - t
-        p, q, r, o = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
-        return (p * a[0] + q * b[0] + r * c[0] + o * d[0], p * a[1] + q * b[1] + r * c[1] + o * d[1])
+        return beziers.at(self._rows, u)
 
     def points(self, us: FloatArray) -> FloatArray:
         """Points (m, 2) at parameters (m,)."""
@@ -257,22 +247,12 @@ class Chain:
             return []
         kept = self._crossed.get((through, along))
         if kept is None:
-            kept = self._crossed.keep((through, along), self._crossings(through, nx, ny))
+            kept = self._crossed.keep((through, along), beziers.crossed(self._rows, through, nx, ny))
         return list(kept)
 
     @kept_property
     def _crossed(self) -> Few[tuple[Point, Point], list[float]]:
         return Few(16)
-
-    def _crossings(self, through: Point, nx: float, ny: float) -> list[float]:
-        scale = math.hypot(nx, ny)
-        nx, ny = nx / scale, ny / scale
-        level = through[0] * nx + through[1] * ny
-        found = beziers.zeros(self._rows, nx, ny, level)
-        if len(found) < 2:
-            return found
-        apart = [math.dist(self.point(u), self.point(v)) > MEET_MM for u, v in itertools.pairwise(found)]
-        return found[:1] + [u for u, away in zip(found[1:], apart, strict=True) if away]
 
     def may_be_near(self, point: Point, away: float) -> bool:
         """False where a point is surely further than ``away`` mm off the line."""
