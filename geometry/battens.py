@@ -92,7 +92,7 @@ class Laid:
     @kept_property
     def ways(self) -> tuple[Point, Point]:
         """The unit directions at its start and at its end."""
-        return unit_tangent(self.cubics[0].tolist(), 0.0), unit_tangent(self.cubics[-1].tolist(), 1.0)
+        return unit_tangent(self.cubics[0].ravel().tolist(), 0.0), unit_tangent(self.cubics[-1].ravel().tolist(), 1.0)
 
     @kept_property
     def off(self) -> FloatArray:

@@ -12,6 +12,9 @@ from numpy.typing import NDArray
 from geometry.motions import FloatArray, Point
 from geometry.tolerances import MEET_MM
 
+#: A cubic as plain numbers: the x and y of its four control points. For one point they are quicker than arrays.
+Row = list[float]
+
 _GAUSS_X, _GAUSS_W = np.polynomial.legendre.leggauss(16)
 _GAUSS_T = (_GAUSS_X + 1) / 2
 _GAUSS_W = _GAUSS_W / 2
@@ -115,17 +118,17 @@ def derivatives(control: FloatArray, t: FloatArray) -> tuple[FloatArray, FloatAr
     return first, s * bends[:, 0] + t * bends[:, 1]
 
 
-def speed(cubic: list[list[float]], t: float) -> float:
+def speed(cubic: Row, t: float) -> float:
     """The length of the first derivative of one cubic at t."""
-    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
+    x0, y0, x1, y1, x2, y2, x3, y3 = cubic
     s = 1 - t
     a, b, c = 3 * s * s, 6 * s * t, 3 * t * t
     return math.hypot(a * (x1 - x0) + b * (x2 - x1) + c * (x3 - x2), a * (y1 - y0) + b * (y2 - y1) + c * (y3 - y2))
 
 
-def length_to(cubic: list[list[float]], t: float) -> float:
+def length_to(cubic: Row, t: float) -> float:
     """The length in mm of one cubic from its start to t."""
-    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
+    x0, y0, x1, y1, x2, y2, x3, y3 = cubic
     ax, ay, bx, by, cx, cy = x1 - x0, y1 - y0, x2 - x1, y2 - y1, x3 - x2, y3 - y2
     total = 0.0
     for node, weight in _HALVES:
@@ -164,9 +167,9 @@ def solve_lengths(control: FloatArray, rest: FloatArray, t: FloatArray) -> Float
     return t
 
 
-def nearest(cubic: list[list[float]], point: Point) -> tuple[float, float]:
+def nearest(cubic: Row, point: Point) -> tuple[float, float]:
     """The parameter of a cubic's point nearest to ``point`` and its distance: least at places, then by Newton."""
-    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
+    x0, y0, x1, y1, x2, y2, x3, y3 = cubic
     px, py = point
     away = []
     for a, b, c, d in _PLACES:
@@ -191,7 +194,7 @@ def nearest(cubic: list[list[float]], point: Point) -> tuple[float, float]:
 
 
 def nearest_of(
-    cubics: list[list[list[float]]], boxes: list[tuple[float, float, float, float]], point: Point
+    cubics: list[Row], boxes: list[tuple[float, float, float, float]], point: Point
 ) -> tuple[float, float]:
     """The parameter of a chain of cubics, each in its box, nearest to ``point``, and the distance in mm."""
     x, y = point
@@ -210,9 +213,9 @@ def nearest_of(
     return best, far
 
 
-def step_to_nearest(cubic: list[list[float]], t: float, point: Point) -> float:
+def step_to_nearest(cubic: Row, t: float, point: Point) -> float:
     """Newton's step in t towards the point of a cubic nearest to ``point``, turned downhill where it would climb."""
-    (x0, y0), (x1, y1), (x2, y2), (x3, y3) = cubic
+    x0, y0, x1, y1, x2, y2, x3, y3 = cubic
     s = 1 - t
     a, b, c, d = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
     ax, ay = a * x0 + b * x1 + c * x2 + d * x3 - point[0], a * y0 + b * y1 + c * y2 + d * y3 - point[1]
@@ -249,9 +252,9 @@ def blossomed(low: FloatArray, high: FloatArray) -> FloatArray:
     return found
 
 
-def unit_tangent(cubic: list[list[float]], t: float) -> Point:
+def unit_tangent(cubic: Row, t: float) -> Point:
     """The unit tangent of a cubic at t; at an end without a handle the way it sets out."""
-    (ax, ay), (bx, by), (cx, cy), (dx, dy) = cubic
+    ax, ay, bx, by, cx, cy, dx, dy = cubic
     p, q, r = (1 - t) ** 2, 2 * t * (1 - t), t * t
     x, y = p * (bx - ax) + q * (cx - bx) + r * (dx - cx), p * (by - ay) + q * (cy - by) + r * (dy - cy)
     size = math.hypot(x, y)
@@ -263,18 +266,18 @@ def unit_tangent(cubic: list[list[float]], t: float) -> Point:
     return (x / size, y / size)
 
 
-def along_line(cubic: list[list[float]], point: Point) -> float:
+def along_line(cubic: Row, point: Point) -> float:
     """The parameter of a straight line's point nearest to ``point``."""
-    (ax, ay), _, _, (dx, dy) = cubic
+    ax, ay, *_, dx, dy = cubic
     sx, sy = dx - ax, dy - ay
     return min(max(((point[0] - ax) * sx + (point[1] - ay) * sy) / max(sx * sx + sy * sy, 1e-18), 0.0), 1.0)
 
 
-def zeros(cubics: list[list[list[float]]], nx: float, ny: float, level: float) -> list[float]:
+def zeros(cubics: list[Row], nx: float, ny: float, level: float) -> list[float]:
     """Parameters of a chain of cubics, rising, where x nx + y ny is ``level``; (nx, ny) is of length 1."""
     found: list[float] = []
     low, high = level - MEET_MM, level + MEET_MM
-    for index, ((ax, ay), (bx, by), (cx, cy), (dx, dy)) in enumerate(cubics):
+    for index, (ax, ay, bx, by, cx, cy, dx, dy) in enumerate(cubics):
         p, o = ax * nx + ay * ny, dx * nx + dy * ny
         q, r = bx * nx + by * ny, cx * nx + cy * ny
         if (p > high and o > high and q > high and r > high) or (p < low and o < low and q < low and r < low):
@@ -283,20 +286,20 @@ def zeros(cubics: list[list[list[float]]], nx: float, ny: float, level: float) -
     return found
 
 
-def at(cubics: list[list[list[float]]], u: float) -> Point:
+def at(cubics: list[Row], u: float) -> Point:
     """The point at parameter u of a chain of cubics."""
     index = int(u) if u > 0.0 else 0
     if index >= len(cubics):
         index = len(cubics) - 1
     t = u - index
     t = 0.0 if t < 0.0 else 1.0 if t > 1.0 else t
-    a, b, c, d = cubics[index]
+    ax, ay, bx, by, cx, cy, dx, dy = cubics[index]
     s = 1 - t
     p, q, r, o = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
-    return (p * a[0] + q * b[0] + r * c[0] + o * d[0], p * a[1] + q * b[1] + r * c[1] + o * d[1])
+    return (p * ax + q * bx + r * cx + o * dx, p * ay + q * by + r * cy + o * dy)
 
 
-def crossed(cubics: list[list[list[float]]], through: Point, nx: float, ny: float) -> list[float]:
+def crossed(cubics: list[Row], through: Point, nx: float, ny: float) -> list[float]:
     """Parameters of a chain of cubics, rising, where it meets the endless line through a point, square to (nx, ny).
 
     Of neighbours within MEET_MM of each other the first is taken.
@@ -326,37 +329,38 @@ def sub_cubic(cubic: FloatArray, t0: float, t1: float) -> FloatArray:
     return cubic
 
 
-def box(cubic: list[list[float]]) -> tuple[float, float, float, float]:
+def box(cubic: Row) -> tuple[float, float, float, float]:
     """The least and the greatest x and y (x0, y0, x1, y1) of the control points of a cubic."""
-    (ax, ay), (bx, by), (cx, cy), (dx, dy) = cubic
+    ax, ay, bx, by, cx, cy, dx, dy = cubic
     return min(ax, bx, cx, dx), min(ay, by, cy, dy), max(ax, bx, cx, dx), max(ay, by, cy, dy)
 
 
-def merged(first: list[list[float]], second: list[list[float]], is_line: bool) -> list[list[float]] | None:
+def merged(first: Row, second: Row, is_line: bool) -> Row | None:
     """The one cubic that both are parts of, or None."""
-    a, b = math.dist(first[2], first[3]), math.dist(second[0], second[1])
+    ax, ay, _, _, hx, hy, mx, my = first
+    _, _, kx, ky, _, _, dx, dy = second
+    a, b = math.hypot(mx - hx, my - hy), math.hypot(kx - second[0], ky - second[1])
     if a + b < 1e-12:
         return None
     if is_line:
-        a, b = math.dist(first[0], first[3]), math.dist(second[0], second[3])
+        a, b = math.hypot(mx - ax, my - ay), math.hypot(dx - second[0], dy - second[1])
     t = a / (a + b)
     if not 1e-6 < t < 1 - 1e-6:
         return None
-    (hx, hy), (mx, my), (kx, ky) = first[2], first[3], second[1]
     if not is_line and abs(hx + t * (kx - hx) - mx) + abs(hy + t * (ky - hy) - my) > MEET_MM:
         return None
-    whole = [first[0], [0.0, 0.0], [0.0, 0.0], second[3]]
+    whole = [ax, ay, 0.0, 0.0, 0.0, 0.0, dx, dy]
     for k in (0, 1):
-        p0, p3 = first[0][k], second[3][k]
-        whole[1][k] = p1 = p0 + (first[1][k] - p0) / t
-        whole[2][k] = p2 = p3 + (second[2][k] - p3) / (1 - t)
+        p0, p3 = first[k], second[6 + k]
+        whole[2 + k] = p1 = p0 + (first[2 + k] - p0) / t
+        whole[4 + k] = p2 = p3 + (second[4 + k] - p3) / (1 - t)
         # De Casteljau at t gives both back.
         q0, q1, q2 = p0 + t * (p1 - p0), p1 + t * (p2 - p1), p2 + t * (p3 - p2)
         r0, r1 = q0 + t * (q1 - q0), q1 + t * (q2 - q1)
         middle = r0 + t * (r1 - r0)
         left, right = (p0, q0, r0, middle), (middle, r1, q2, p3)
-        for mine, old in ((left, first), (right, second)):
-            if max(abs(one - point[k]) for one, point in zip(mine, old, strict=True)) > MEET_MM / 10:
+        for mine, old in ((left, first[k::2]), (right, second[k::2])):
+            if max(abs(one - other) for one, other in zip(mine, old, strict=True)) > MEET_MM / 10:
                 return None
     return whole
 

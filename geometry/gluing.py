@@ -14,7 +14,7 @@ from itertools import accumulate, pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.beziers import blossomed, weights
+from geometry.beziers import Row, blossomed, weights
 from geometry.fairness import WINDOW_MM, angle_between, table
 from geometry.fitting import refit
 from geometry.kept import kept_property
@@ -331,7 +331,7 @@ def _put_together(sides: Sequence[_Side], cuts: Sequence[_Cut], cubics: FloatArr
             knots += [knots[-1] + 1 if knots else 0] * (last - first)
         at += max(len(one.at) - 1, 0)
     numbered = np.array(knots, dtype=np.intp)
-    rows = cubics.tolist()
+    rows = cubics.reshape(-1, 8).tolist()
     return Glued(
         sides[0].run.start,
         sides[-1].run.end,
@@ -348,7 +348,7 @@ def _put_together(sides: Sequence[_Side], cuts: Sequence[_Cut], cubics: FloatArr
     )
 
 
-def _changes(rows: list[list[list[float]]], spans: Sequence[tuple[int, int]]) -> FloatArray:
+def _changes(rows: list[Row], spans: Sequence[tuple[int, int]]) -> FloatArray:
     """See ``Glued.change``; ``spans`` gives for each segment the first and the last but one between its two knots.
 
     Segments between the same knots have shares of it that make the old line's speed unbroken over them.
@@ -358,7 +358,7 @@ def _changes(rows: list[list[list[float]]], spans: Sequence[tuple[int, int]]) ->
     speed = np.empty((len(rows), 2))
     shared, low, high = list[int](), list[float](), list[float]()
     for first, last in dict.fromkeys(spans):
-        ends = [(3 * math.dist(one[0], one[1]), 3 * math.dist(one[2], one[3])) for one in rows[first:last]]
+        ends = [(3 * math.dist(one[:2], one[2:4]), 3 * math.dist(one[4:6], one[6:])) for one in rows[first:last]]
         sizes = [1.0]
         for before, after in pairwise(ends):
             sizes.append(sizes[-1] * after[0] / before[1])
@@ -376,17 +376,17 @@ def _changes(rows: list[list[list[float]]], spans: Sequence[tuple[int, int]]) ->
 
 
 def _shifts(
-    sides: Sequence[_Side], rows: list[list[list[float]]], knots: Sequence[int], joints: Sequence[int]
+    sides: Sequence[_Side], rows: list[Row], knots: Sequence[int], joints: Sequence[int]
 ) -> tuple[FloatArray, FloatArray]:
     """See ``Glued.shifts``, and (2, 2) what place and direction lack at the very end."""
     shifts, lacking = np.zeros((len(rows), 2, 2)), np.zeros((2, 2))
     for at in dict.fromkeys(joints):
         if at:
-            (hx, hy), (hu, hv) = rows[at - 1][3], _way(rows[at - 1][2], rows[at - 1][3])
+            (hx, hy), (hu, hv) = rows[at - 1][6:], _way(rows[at - 1][4:6], rows[at - 1][6:])
         else:
             (hx, hy), (hu, hv) = sides[0].run.start, sides[0].first
         if at < len(rows):
-            (tx, ty), (tu, tv) = rows[at][0], _way(rows[at][0], rows[at][1])
+            (tx, ty), (tu, tv) = rows[at][:2], _way(rows[at][:2], rows[at][2:4])
             shift = ((hx - tx, hy - ty), (hu - tu, hv - tv))
             last = at
             while last < len(rows) and knots[last] == knots[at]:

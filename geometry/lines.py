@@ -58,9 +58,8 @@ class Chain:
         return (float(self.cubics[-1, 3, 0]), float(self.cubics[-1, 3, 1]))
 
     @kept_property
-    def _rows(self) -> list[list[list[float]]]:
-        """The control points as plain numbers: for one point they are quicker than arrays."""
-        rows: list[list[list[float]]] = self.cubics.tolist()
+    def _rows(self) -> list[beziers.Row]:
+        rows: list[beziers.Row] = self.cubics.reshape(-1, 8).tolist()
         return rows
 
     @kept_property
@@ -378,15 +377,13 @@ def tidied(line: Chain) -> Chain:
 
     Two segments are one when joining them and cutting again gives both back within MEET_MM.
     """
-    segments: list[list[list[float]]] = []
+    segments: list[beziers.Row] = []
     kinds: list[bool] = []
-    for cubic, is_line in zip(line.cubics.tolist(), line.straight.tolist(), strict=True):
-        if len(line) > 1:
-            (ax, ay), (dx, dy) = cubic[0], cubic[3]
-            if max(abs(dx - ax), abs(dy - ay)) < MEET_MM:
-                x0, y0, x1, y1 = beziers.box(cubic)
-                if max(x1 - x0, y1 - y0) < MEET_MM:
-                    continue
+    for cubic, is_line in zip(line.cubics.reshape(-1, 8).tolist(), line.straight.tolist(), strict=True):
+        if len(line) > 1 and max(abs(cubic[6] - cubic[0]), abs(cubic[7] - cubic[1])) < MEET_MM:
+            x0, y0, x1, y1 = beziers.box(cubic)
+            if max(x1 - x0, y1 - y0) < MEET_MM:
+                continue
         if segments and kinds[-1] == is_line:
             merged = beziers.merged(segments[-1], cubic, is_line)
             if merged is not None:
@@ -396,7 +393,7 @@ def tidied(line: Chain) -> Chain:
         kinds.append(is_line)
     if len(segments) == len(line):
         return line
-    array = np.array(segments)
+    array = np.array(segments).reshape(-1, 4, 2)
     array[1:, 0] = array[:-1, 3]
     return Chain(_frozen(array), _frozen(np.array(kinds, dtype=bool)))
 
