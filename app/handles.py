@@ -46,7 +46,8 @@ class Handle:
     """One number of a note, and the line on the piece that goes with it.
 
     ``side`` is that line from end to end and ``at`` the end where the handle stands (mm, on the piece the strip is
-    drawn on). Moving it by 1 mm along the unit direction ``along`` changes the number by ``per_mm``.
+    drawn on). Moving it by 1 mm along the unit direction ``along`` changes the number by ``per_mm``. ``called`` says it
+    with {} for the number, "" where it is what the strip takes out or adds.
     """
 
     note: str
@@ -61,6 +62,7 @@ class Handle:
     at: Point
     along: Point
     per_mm: float
+    called: str = ""
 
     def value_at(self, start: Point, now: Point, value: float) -> float:
         """The number after a drag from ``start`` to ``now`` (mm) that began at ``value``, kept within its limits."""
@@ -204,6 +206,7 @@ def _handle(
         at,
         (sign * way[0] / size, sign * way[1] / size),
         abs(nudge) / size,
+        amount.called.format(**(vars(note.amounts) | {name: "{}"})),
     )
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from geometry.alterations import find
 from geometry.alterations.base import Alteration, Amount
-from geometry.body_regions import REGIONS, UPRIGHT_SEAMS, covered
+from geometry.body_regions import REGIONS, UPRIGHT_SEAMS, Covered, covered, is_asked
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.notes import Address, BlendChoice, Note, Target
@@ -66,41 +66,48 @@ def of_region(
 ) -> tuple[tuple[Target, ...], tuple[str, ...]]:
     """The pieces of a region that an alteration can be done to, and a sentence for each piece and each one to ask.
 
-    An alteration of the width that aims at edges is done to one edge of each upright seam.
+    A piece is asked where what it is sewn to changes its length. An alteration of the width that aims at edges is done
+    to one edge of each upright seam.
     """
     targets: list[Target] = []
     says: list[str] = []
     sewn: set[str] = set()
-    for one in covered(garment, region):
-        name = garment.piece(one.piece).name
+    found = covered(garment, region)
+    for one in found:
         if one.asked:
-            says.append(f"asks for “{name}”: {one.why}")
             continue
+        name = garment.piece(one.piece).name
         aims = [target for target in _aims(garment, alteration, region, one.piece) if _fresh(garment, target, sewn)]
         aims = [target for target in aims if _fits(garment, alteration, amounts, target)]
         targets += aims
         says += [f"done to “{name}”: {one.why}"] if aims else []
+    after = _tried(garment, alteration, amounts, targets)
+    says += [_asks(garment, one) for one in found if after is not None and is_asked(one, garment, after)]
     return tuple(targets), tuple(says) if targets else ()
 
 
-def done_to(garment: Garment, note: Note) -> tuple[str, tuple[str, ...]]:
-    """Why a note is done to its pieces: in a few words, and a sentence for each piece and each one to ask.
+def done_to(garment: Garment, note: Note, after: Garment) -> tuple[str, tuple[str, ...]]:
+    """Why a note that made ``after`` of a garment is done to its pieces: in a few words, and a sentence for each piece.
 
-    Both are empty where none of its pieces belongs to its region of the body.
+    Each piece that it asks for has one too. Both are empty where none of its pieces belongs to its region of the body.
     """
     place, mine = find(note.alteration).place, {target.piece for target in note.targets}
-    found = covered(garment, place)
-    names = [garment.piece(one.piece).name for one in found if one.piece in mine]
+    found = [one for one in covered(garment, place) if one.piece in mine or is_asked(one, garment, after)]
     if all(one.asked or one.piece not in mine for one in found):
         return "", ()
-    asked = [garment.piece(one.piece).name for one in found if one.asked and one.piece not in mine]
+    names, asked = (
+        [garment.piece(one.piece).name for one in found if (one.piece in mine) is done] for done in (True, False)
+    )
     short = f"for the {place}: {', '.join(names)}" + (f"; sewn on there: {', '.join(asked)}" if asked else "")
-    says = [
-        f"{'asks for' if one.piece not in mine else 'done to'} “{garment.piece(one.piece).name}”: {one.why}"
+    says = (
+        f"done to “{garment.piece(one.piece).name}”: {one.why}" if one.piece in mine else _asks(garment, one)
         for one in found
-        if one.asked or one.piece in mine
-    ]
+    )
     return short, tuple(says)
+
+
+def _asks(garment: Garment, one: Covered) -> str:
+    return f"asks for “{garment.piece(one.piece).name}”: {one.why}"
 
 
 def _aims(garment: Garment, alteration: Alteration, region: str, piece_id: str) -> list[Target]:
@@ -119,11 +126,17 @@ def _fresh(garment: Garment, target: Target, sewn: set[str]) -> bool:
 
 
 def _fits(garment: Garment, alteration: Alteration, amounts: Any, target: Target) -> bool:
+    return _tried(garment, alteration, amounts, [target]) is not None
+
+
+def _tried(garment: Garment, alteration: Alteration, amounts: Any, targets: Sequence[Target]) -> Garment | None:
+    """What a note makes of the garment, None where it cannot be done or is done to nothing."""
+    if not targets:
+        return None
     try:
-        alteration.do(garment, amounts, (target,), "trial")
+        return alteration.do(garment, amounts, tuple(targets), "trial").garment
     except PatternError:
-        return False
-    return True
+        return None
 
 
 def changed_note(garment: Garment, note: Note, options: argparse.Namespace) -> Note:

@@ -141,7 +141,7 @@ def _strips(steps: Sequence[Step], piece_id: str, shown: str | None, index: int 
             if strip.piece == piece_id and len(strip.outline) >= 3:
                 earlier = steps[:number] if index is None else ()
                 outline = carried_back(strip.outline, earlier, piece_id)
-                amount = _main_amount(step, piece_id)
+                amount = _main_amount(step, piece_id) if strip.wide is None else strip.wide
                 found.append(ShownStrip(step.note.id, outline, strip.added, index is not None, amount))
     return tuple(found)
 

@@ -7,10 +7,11 @@ Dressmaker, c. 1911-16, "Use of patterns").
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from geometry.garments import Garment
+from geometry.notes import edge_run_length
 from geometry.pieces import EdgeKind, LineKind, MarkKind, Piece
 
 _EDGES: Mapping[str, tuple[EdgeKind, ...]] = MappingProxyType(
@@ -33,22 +34,31 @@ _LEVELS: Mapping[str, LineKind] = MappingProxyType(
 )
 #: Along these seams a level runs on from piece to piece.
 UPRIGHT_SEAMS = (EdgeKind.SIDE, EdgeKind.PRINCESS)
+#: What changes its length by less asks nothing of its mate (mm).
+_LEAST_MM = 0.1
 _UPRIGHT = (*UPRIGHT_SEAMS, EdgeKind.CENTRE_FRONT, EdgeKind.CENTRE_BACK)
 
 
 @dataclass(frozen=True)
 class Covered:
-    """A piece that a region covers, and why; ``asked`` where it has no part of it but is sewn to one that has."""
+    """A piece that a region covers, and why; ``asked`` where it has no part of it but is sewn to one that has.
+
+    ``seams`` are then the ids of the seams between the two.
+    """
 
     piece: str
     why: str
-    asked: bool = False
+    seams: tuple[str, ...] = ()
+
+    @property
+    def asked(self) -> bool:
+        return bool(self.seams)
 
 
 def covered(garment: Garment, region: str) -> tuple[Covered, ...]:
     """The pieces of a region in the garment's order, those that have it first; empty for a region that is not known."""
     have = {piece.id: why for piece in garment.pieces if (why := _why(garment, piece, region))}
-    asked: dict[str, str] = {}
+    asked: dict[str, Covered] = {}
     for piece_id in have if region != "band" else ():
         for edge in garment.piece(piece_id).edges:
             if edge.kind not in (*_EDGES.get(region, ()), *(UPRIGHT_SEAMS if region in _LEVELS else ())):
@@ -57,12 +67,24 @@ def covered(garment: Garment, region: str) -> tuple[Covered, ...]:
                 for ref in (*seam.first, *seam.second):
                     if ref.piece not in have:
                         to = f"the {edge.name} of “{garment.piece(piece_id).name}”"
-                        asked.setdefault(ref.piece, f"its {garment.edge(ref).name} is sewn to {to}")
+                        why = f"its {garment.edge(ref).name} is sewn to {to}"
+                        one = asked.get(ref.piece) or Covered(ref.piece, why)
+                        asked[ref.piece] = replace(one, seams=(*one.seams, seam.id))
     order = [piece.id for piece in garment.pieces]
     return (
         *(Covered(one, have[one]) for one in order if one in have),
-        *(Covered(one, asked[one], True) for one in order if one in asked),
+        *(asked[one] for one in order if one in asked),
     )
+
+
+def is_asked(one: Covered, before: Garment, after: Garment) -> bool:
+    """Whether a note that made ``after`` of ``before`` asks for a piece: what that is sewn to changed its length."""
+    for seam in before.seams:
+        for ref in (*seam.first, *seam.second) if seam.id in one.seams else ():
+            changed = edge_run_length(after.edge(ref)) - edge_run_length(before.edge(ref))
+            if ref.piece != one.piece and abs(changed) > _LEAST_MM:
+                return True
+    return False
 
 
 def _why(garment: Garment, piece: Piece, region: str) -> str:

@@ -29,11 +29,15 @@ def outside_range(difference: float, least: float, most: float) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Strip:
-    """What a note takes out of (or adds to) a piece, for hatching: polygon (m, 2) mm on the piece it read."""
+    """What a note takes out of (or adds to) a piece, for hatching: polygon (m, 2) mm on the piece it read.
+
+    ``wide`` is how much that is in mm where the note's main amount does not say it.
+    """
 
     piece: str
     outline: FloatArray
     added: bool
+    wide: float | None = None
 
 
 @dataclass(frozen=True)

@@ -29,7 +29,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.documents import Document
+from app.documents import Document, with_notes
 from app.print_choice import laying_for
 from app.session import ChangedOnDisk, Recovered, Session
 from app.tracing.answering import questions_of
@@ -181,6 +181,7 @@ def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
         read.widget(window.top, "above the table")
         window.session.close()
     window.garment_acts.open_sample("undershirt.garment.json")
+    _read_band(window, read)
     _read_cards(window, read)
     _read_remedies(window, read)
     _read_dialogs(window, read)
@@ -257,6 +258,24 @@ def _read_cards(window: MainWindow, read: Read) -> None:
         _read_notes(window, read)
     read.widget(BlendSheet(BlendChoice(), "cm"), "the sheet of the blend")
     window.note_acts.open_writing_menu()
+
+
+def _read_band(window: MainWindow, read: Read) -> None:
+    """A band recut to a neckline that was lowered, with the handle of its note."""
+    before = window.session.document
+    lower, recut = find("raise_or_lower_neckline"), find("recut_a_band")
+    notes = (
+        Note("note-31", lower.name, lower.checked({"way": "lower", "amount": 30.0}), (Target("front"),)),
+        Note("note-32", recut.name, recut.checked({}), (Target("neckband"),)),
+    )
+    window.session.begin(with_notes(before, (*before.notes, *notes)), saved=True)
+    window.started_anew()
+    window.show_piece("neckband")
+    window.strip.choose("note-32")
+    read.draft(window.session.draft)
+    read.table(window)
+    window.session.begin(before, saved=True)
+    window.started_anew()
 
 
 def _read_notes(window: MainWindow, read: Read) -> None:

@@ -296,7 +296,7 @@ class NoteCard(Card):
         self._blend.set_words(blend_words(step.note.blend, system, stops))
         self.remark.show_words(step.note.remark)
         self._say_state(step)
-        why, says = done_to(step.before, step.note)
+        why, says = done_to(step.before, step.note, step.after)
         self._why.set_words(why, "\n".join(f"{one[:1].upper()}{one[1:]}." for one in says))
         self._say_results(step, system)
         self._show_small(step, piece_id)

@@ -32,6 +32,8 @@ LONG_WORDS = 24
 def handle_words(handle: Handle, value: float, units: System, added: bool) -> str:
     """What a handle's number says: “takes out 2.5 cm”, “height above the underarm: 6 cm”."""
     said = f"{round(100 * value)} %" if handle.unit == "share" else tape_words(value, units)
+    if handle.called:
+        return in_two_lines(handle.called.format(said))
     if handle.main:
         return f"{'adds' if added else 'takes out'} {said}"
     return in_two_lines(f"{handle.label}: {said}")

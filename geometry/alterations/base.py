@@ -34,7 +34,9 @@ _REMEMBERED: ContextVar[tuple[Recall, Hashable] | None] = ContextVar("remembered
 @dataclass(frozen=True)
 class Amount:
     """What one field of an alteration is. ``unit`` is "mm", "share", "choice" or "size" (one of the ``choices`` or
-    the name of a size of the garment); ``main`` marks the one that is made smaller when a note does not fit."""
+    the name of a size of the garment); ``main`` marks the one that is made smaller when a note does not fit.
+    ``called`` is how it is said beside its line on the piece, the names of fields in braces, where it is not what the
+    note takes out or adds there."""
 
     label: str
     unit: str
@@ -44,6 +46,7 @@ class Amount:
     choices: tuple[str, ...] = ()
     main: bool = False
     basis: str = ""
+    called: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -132,9 +135,11 @@ class Alteration:
         return self.amounts(**{name: _checked(self.title, field, chosen[name]) for name, field in fields.items()})
 
 
-def mm(label: str, default: float, least: float, most: float, *, main: bool = False, basis: str = "") -> Any:
-    """An amount in mm within limits; ``basis`` says what it is measured on."""
-    return _field(Amount(label, "mm", default, least, most, main=main, basis=basis))
+def mm(
+    label: str, default: float, least: float, most: float, *, main: bool = False, basis: str = "", called: str = ""
+) -> Any:
+    """An amount in mm within limits; ``basis`` says what it is measured on, ``called`` how it stands on the piece."""
+    return _field(Amount(label, "mm", default, least, most, main=main, basis=basis, called=called))
 
 
 def share(label: str, default: float, least: float = 0.0, most: float = 1.0, *, basis: str = "") -> Any:

@@ -42,7 +42,15 @@ _LEFT_MM = 1.0
 
 @dataclass(frozen=True)
 class RecutABand:
-    amount: float = mm("amount", 0.0, 0.0, 400.0, main=True, basis="along the band, on each piece")
+    amount: float = mm(
+        "amount",
+        0.0,
+        0.0,
+        400.0,
+        main=True,
+        basis="along the band, on each piece",
+        called="{way} than {than}: {amount}",
+    )
     way: str = choice("longer or shorter", LONGER, SHORTER)
     than: str = choice("than what", AS_ASKED, AS_IT_IS)
 
@@ -165,7 +173,7 @@ def _recut(piece: Piece, parts: tuple[BandPart, ...], note: str) -> PieceDone:
         line = _across(new, part)
         done = slashed(new, *line, part.change, note, staying(new), None)
         new = done.moved.piece
-        strips.append(Strip(piece.id, done.strip, part.change > 0))
+        strips.append(Strip(piece.id, done.strip, part.change > 0, abs(part.change)))
         findings.extend(done.moved.findings)
     words = f"“{piece.name}” goes from {mm_words(before)} to {mm_words(after)}"
     if piece.cut_count > 1:

@@ -8,10 +8,15 @@ import math
 import pytest
 
 from app.handles import Handle, handles_of, straight_sides, strip_of
+from app.scene import scene_of
+from app.window.table_words import handle_words
+from geometry.alterations import find
 from geometry.following import take_step
 from geometry.garments import Garment
 from geometry.notes import Note, Target
+from geometry.pipeline import draft
 from geometry.stages import Step
+from sample_pieces.draft import undershirt
 from tests.alteration_cases import CASES, Case
 from tests.canon import front, sleeve
 
@@ -112,3 +117,22 @@ def note(alteration: str, *targets: Target, **values: float) -> Note:
 def distance_to_line(point: tuple[float, float], side: tuple[tuple[float, float], tuple[float, float]]) -> float:
     (ax, ay), (bx, by) = side
     return abs((bx - ax) * (point[1] - ay) - (by - ay) * (point[0] - ax)) / math.dist(*side)
+
+
+def test_a_number_that_is_not_what_the_strip_adds_is_said_as_what_it_is() -> None:
+    # A neckline 30 mm lower asks for a longer band; nothing more than that was asked, so 0 is not what is added.
+    shirt = undershirt()
+    lower, recut = find("raise_or_lower_neckline"), find("recut_a_band")
+    notes = [
+        Note("note-1", lower.name, lower.checked({"way": "lower", "amount": 30.0}), (Target("front"),)),
+        Note("note-2", recut.name, recut.checked({}), (Target("neckband"),)),
+    ]
+    drafted = draft(shirt, notes)
+    scene = scene_of(drafted, "neckband", "note-2")
+    (handle,) = [one for one in scene.handles if one.main]
+    assert handle_words(handle, 0.0, "cm", True) == "longer than its\nseam asks: 0 mm"
+    assert handle_words(handle, 25.0, "cm", True) == "longer than its\nseam asks: 2.5 cm"
+    # The strips say what is really added, on the half band: half of what the whole band gains.
+    gained = drafted.redrawn.piece("neckband").edge("neckband.outer").length
+    gained -= shirt.piece("neckband").edge("neckband.outer").length
+    assert sum(strip.amount or 0.0 for strip in scene.strips) == pytest.approx(gained, abs=1e-6) and gained > 10.0

@@ -317,7 +317,8 @@ def test_truing_can_be_stopped_and_says_how_far_it_is(qtbot: QtBot, tmp_path: Pa
     window = furnished(qtbot, tmp_path, opened)
     window.acts["true"].trigger()
     assert window.truing.words() == "Every seam is being trued."
-    qtbot.waitUntil(lambda: window.truing.words() == "Every seam is being trued: side seam, 0 notes so far.", timeout=30_000)
+    so_far = "Every seam is being trued: side seam, 0 notes so far."
+    qtbot.waitUntil(lambda: window.truing.words() == so_far, timeout=30_000)
     work = window.put_right_acts._truing
     assert work is not None
     window.truing.stop_button.click()

@@ -17,7 +17,7 @@ from geometry.alterations import find
 from geometry.body_regions import REGIONS, covered
 from geometry.errors import PatternError
 from geometry.garments import Garment
-from geometry.notes import Target
+from geometry.notes import Note, Target
 from sample_pieces.draft import skirt, trousers, undershirt, waistcoat
 
 SHIRT, VEST, SKIRT, TROUSERS = undershirt(), waistcoat(), skirt(), trousers()
@@ -135,10 +135,41 @@ def test_a_seam_of_the_width_is_named_once() -> None:
 def test_a_card_says_in_a_few_words_why_a_note_is_done_to_its_pieces() -> None:
     low = find("armhole_too_low")
     note = note_options.new_note(SHIRT, "n", low, options())
-    short, says = note_options.done_to(SHIRT, note)
+    short, says = note_options.done_to(SHIRT, note, after(note))
     assert short == "for the armhole: Front, Back; sewn on there: Sleeve"
     assert says[0] == "done to “Front”: its armhole" and says[-1].startswith("asks for “Sleeve”: its sleeve cap")
     with_sleeve = replace(note, targets=(*note.targets, Target("sleeve")))
-    short, says = note_options.done_to(SHIRT, with_sleeve)
+    short, says = note_options.done_to(SHIRT, with_sleeve, after(with_sleeve))
     assert short == "for the armhole: Front, Back, Sleeve" and not any(one.startswith("asks") for one in says)
-    assert note_options.done_to(SHIRT, replace(note, targets=(Target("neckband"),))) == ("", ())
+    assert note_options.done_to(SHIRT, replace(note, targets=(Target("neckband"),)), SHIRT) == ("", ())
+
+
+@pytest.mark.parametrize(
+    ("name", "amounts", "asked"),
+    [
+        # The cap seam keeps its length: the armholes have nothing to follow.
+        ("upper_arm", {}, []),
+        ("elbow_and_wrist", {}, []),
+        ("cap_height", {"amount": 10.0}, ["Front", "Back"]),
+        ("cap_height", {"amount": 0.0}, []),
+        ("raise_or_lower_neckline", {"amount": 12.0}, ["Neckband"]),
+    ],
+)
+def test_a_piece_is_asked_only_where_what_it_is_sewn_to_changes(
+    name: str, amounts: dict[str, Any], asked: list[str]
+) -> None:
+    note = note_options.new_note(SHIRT, "n", find(name), options())
+    note = replace(note, amounts=find(name).checked(amounts))
+    _, says = note_options.done_to(SHIRT, note, after(note))
+    expected = [f"asks for “{one}”" for one in asked]
+    assert [one.partition(":")[0] for one in says if one.startswith("asks")] == expected
+    said = note_options.of_region(SHIRT, find(name), find(name).place, note.amounts)[1]
+    assert [one.partition(":")[0] for one in said if one.startswith("asks")] == expected
+
+
+def after(note: Note) -> Garment:
+    return find(note.alteration).do(SHIRT, note.amounts, note.targets, note.id).garment
+
+
+def test_a_note_whose_region_the_garment_lacks_is_done_to_nothing_and_asks_for_nothing() -> None:
+    assert note_options.of_region(SHIRT, find("hip_size"), "waist", find("hip_size").checked({})) == ((), ())
