@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -15,7 +15,7 @@ from geometry.cut_corners import CornerPlan, corner_plan, shaped
 from geometry.dart_caps import dart_cap
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
-from geometry.garments import EdgeRef, Garment
+from geometry.garments import EdgeRef, Garment, Seam
 from geometry.hem_fullness import hem_findings
 from geometry.joints import Joint, direct, ruled_once, turn_deg
 from geometry.lines import Chain, flatten, joined
@@ -242,7 +242,13 @@ def _crossing(piece: Piece, first: Edge, second: Edge, place: Point) -> Finding:
         f"The allowances of {names} of “{piece.name}” run into each other "
         f"{piece.where(place)}; they are cut where they meet and are narrower there."
     )
-    return Finding("allowance-crosses", Level.WARN, says, piece.id, None, place)
+    return _doubt("allowance-crosses", Level.WARN, says, piece, place, first, second)
+
+
+def _doubt(code: str, level: Level, says: str, piece: Piece, place: Point, *edges: Edge) -> Finding:
+    """A finding about the allowances of edges, the one that it is told of first; narrower ones put it right."""
+    ids = tuple(dict.fromkeys(edge.id for edge in edges))
+    return Finding(code, level, says, piece.id, None, place, cure=f"allowance:{piece.id}:{'+'.join(ids)}", edges=ids)
 
 
 def _trimmed(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain) -> tuple[Chain | None, list[Finding]]:
@@ -259,7 +265,8 @@ def _trimmed(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain) -> tuple[Cha
         f"The cutting line of “{piece.name}” cannot be drawn: its allowances run into each other "
         f"{piece.where(place)}. Make them narrower there."
     )
-    return None, [Finding("allowance-crosses", Level.FAULT, says, piece.id, None, place)]
+    near = sorted(parts, key=lambda part: part.line.nearest(place)[1])[:2]
+    return None, [_doubt("allowance-crosses", Level.FAULT, says, piece, place, *(part.edge for part in near))]
 
 
 def _loop_finding(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain, gone: Trimmed) -> Finding:
@@ -277,17 +284,18 @@ def _loop_finding(piece: Piece, parts: tuple[CutEdge, ...], ring: Chain, gone: T
         part = max(between, key=lambda one: one.width)
         says = (
             f"The {part.width:.4g} mm allowance of “{part.edge.name}” of “{piece.name}” is wider than the piece bears "
-            f"{piece.where(gone.point)}; what is left of it is cut where its neighbours meet."
+            f"{piece.where(gone.point)}; what is left of it is cut where its neighbours meet. Make it narrower."
         )
-        return Finding("allowance-too-wide", Level.WARN, says, piece.id, None, gone.point)
+        beside = (*(one.edge for one in between), parts[first].edge, parts[last].edge)
+        return _doubt("allowance-too-wide", Level.WARN, says, piece, gone.point, part.edge, *beside)
     part = parts[first]
     if first != last or abs(ring.length_to(gone.end) - ring.length_to(gone.start)) > _LOOP * part.width:
         return _crossing(piece, part.edge, parts[last].edge, gone.point)
     says = (
         f"“{part.edge.name}” of “{piece.name}” curves more tightly than its {part.width:.4g} mm allowance "
-        f"{piece.where(gone.point)}; the cutting line is trimmed to a point there."
+        f"{piece.where(gone.point)}; the cutting line is trimmed to a point there. A narrower one goes round it."
     )
-    return Finding("allowance-tight", Level.NOTICE, says, piece.id, None, gone.point)
+    return _doubt("allowance-tight", Level.NOTICE, says, piece, gone.point, part.edge)
 
 
 def _merged_findings(findings: list[Finding]) -> list[Finding]:
@@ -335,25 +343,32 @@ def differing_widths(garment: Garment) -> tuple[Finding, ...]:
     Bound edges are left out: they have no allowance by intent.
     """
     found = []
-    for seam in garment.seams:
-        for first, second in _facing_pairs(garment, seam.first, seam.second):
-            one, other = garment.width(garment.edge(first)), garment.width(garment.edge(second))
-            if abs(one - other) <= MEET_MM or 0.0 in (one, other):
-                continue
-            names = (garment.piece(first.piece).name, garment.piece(second.piece).name)
-            says = (
-                f"Seam “{seam.name}” has a {one:.4g} mm allowance on “{names[0]}” and {other:.4g} mm on “{names[1]}”; "
-                "match the stitching lines, not the cut edges, or make the two alike."
-            )
-            found.append(Finding("allowance-differs", Level.NOTICE, says, first.piece, None, garment.edge(first).start))
+    for key, seam, first, second in differing_pairs(garment):
+        one, other = garment.width(garment.edge(first)), garment.width(garment.edge(second))
+        names = (garment.piece(first.piece).name, garment.piece(second.piece).name)
+        says = (
+            f"Seam “{seam.name}” has a {one:.4g} mm allowance on “{names[0]}” and {other:.4g} mm on “{names[1]}”; "
+            "match the stitching lines, not the cut edges, or make the two alike."
+        )
+        at = garment.edge(first)
+        found.append(
+            Finding("allowance-differs", Level.NOTICE, says, first.piece, None, at.start, cure=key, edges=(at.id,))
+        )
     return tuple(found)
 
 
-def _facing_pairs(
-    garment: Garment, first: tuple[EdgeRef, ...], second: tuple[EdgeRef, ...]
-) -> list[tuple[EdgeRef, EdgeRef]]:
-    """Edges of the two sides that lie against each other when both are laid out over the same length."""
-    spans = [_spans(garment, side) for side in (first, second)]
+def differing_pairs(garment: Garment) -> Iterator[tuple[str, Seam, EdgeRef, EdgeRef]]:
+    """Every two edges that are sewn together with allowances of different widths, with what the pair is called."""
+    for seam in garment.seams:
+        for first, second in sewn_pairs(garment, seam):
+            one, other = garment.width(garment.edge(first)), garment.width(garment.edge(second))
+            if abs(one - other) > MEET_MM and 0.0 not in (one, other):
+                yield f"widths:{seam.id}:{first.edge}:{second.edge}", seam, first, second
+
+
+def sewn_pairs(garment: Garment, seam: Seam) -> list[tuple[EdgeRef, EdgeRef]]:
+    """Edges of a seam's two sides that lie against each other when both are laid out over the same length."""
+    spans = [_spans(garment, side) for side in (seam.first, seam.second)]
     return [
         (one, other)
         for one, low, high in spans[0]

@@ -21,6 +21,8 @@ class Finding:
     """One sentence for the dressmaker. ``code`` is a stable short name; ``place`` is in mm on the piece.
 
     ``about`` names the seam, corner or dart that was walked (“seam:…”, “corner:…”, “dart:…”), where it is about one.
+    ``cure`` names what else a note might put right (“ring:…”, “allowance:…”, “widths:…”), ``edges`` the ids of the
+    edges of the piece that it lies at.
     """
 
     code: str
@@ -30,3 +32,5 @@ class Finding:
     note: str | None = None
     place: Point | None = None
     about: str | None = None
+    cure: str | None = None
+    edges: tuple[str, ...] = ()

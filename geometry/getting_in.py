@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from geometry.findings import Finding, Level
@@ -13,10 +14,12 @@ from geometry.stages import Followed
 
 #: A ring that is tighter than as traced by no more than this (mm) was so in the tracing.
 _AS_TRACED_MM = 1.0
+#: Openings are given in steps of this (mm).
+_OPENINGS_MM = 5.0
 _CURES = {
-    RingKind.NECK: "Lower or widen the neckline, or give it an opening.",
-    RingKind.WAIST: "Give it an opening, or make the waist wider.",
-    RingKind.WRIST: "Give it an opening, or make the wrist wider.",
+    RingKind.NECK: "Lower or widen the neckline, or open it for at least {}.",
+    RingKind.WAIST: "Open it for at least {}, or make the waist wider.",
+    RingKind.WRIST: "Open it for at least {}, or make the wrist wider.",
 }
 _ASSUMED = {
     "stretch": "the stretch of the cloth",
@@ -62,14 +65,18 @@ def ring_name(garment: Garment, passage: Passage) -> str:
 def _finding(followed: Followed, now: Passage) -> Finding:
     note, since = _since(followed, now)
     words = passage_words(followed.traced, now)
-    says = f"{words[:1].upper()}{words[1:]}, {since}."
-    if now.assumed:
-        says += f" {assumed_words(now)}"
-    else:
-        band = " A longer band gives more, too." if _is_band(followed.traced, now) else ""
-        says += f" {_CURES[now.kind]}{band}"
+    short = now.needs_mm - now.opens_mm
+    cure = _CURES[now.kind].format(mm_words(opening_for(short)))
+    band = " A longer band gives more, too." if _is_band(followed.traced, now) else ""
+    assumed = f" {assumed_words(now)}" if now.assumed else ""
+    says = f"{words[:1].upper()}{words[1:]}: {mm_words(short)} too tight, {since}. {cure}{band}{assumed}"
     level = Level.WARN if now.assumed else Level.FAULT
-    return Finding("too-tight", level, says, now.piece, note)
+    return Finding("too-tight", level, says, now.piece, note, cure=now.key)
+
+
+def opening_for(short: float) -> float:
+    """How long an opening has to be that gives ``short`` mm, to the next half centimetre: it gives both its sides."""
+    return _OPENINGS_MM * math.ceil(round(short / 2 / _OPENINGS_MM, 6))
 
 
 def assumed_words(passage: Passage) -> str:

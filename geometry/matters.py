@@ -34,6 +34,16 @@ class Matter:
     traced: bool
 
 
+@dataclass(frozen=True)
+class Cure:
+    """Notes that put right what is not walked: what they do in words, and how far ``out`` it was in its ``unit``."""
+
+    says: str
+    notes: tuple[Note, ...]
+    out: float
+    unit: str
+
+
 class Bench:
     """A traced garment with notes already written, on which more notes are tried; what was walked is remembered."""
 

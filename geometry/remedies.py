@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from geometry.allowance_acts import allowance_cure, widths_cure
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
@@ -16,6 +17,7 @@ from geometry.mates_notes import other_offers, own_acts
 from geometry.matters import MM, Bench, Matter
 from geometry.memory import Memory
 from geometry.notes import Note
+from geometry.opening_acts import ring_cure
 from geometry.pieces import Piece
 from geometry.pipeline import Walked
 from geometry.stages import SeamWalk, Step
@@ -28,6 +30,8 @@ _SOLVED, _ROUNDED = 0.02, 0.3
 _MOST_TRIES = 9
 #: Weights this near to each other count as equal, and the usual way goes first (mm).
 _ALIKE_MM = 0.4
+#: What is not walked, by the first word of what it is about.
+_CURES = {"ring": ring_cure, "allowance": allowance_cure, "widths": widths_cure}
 
 
 @dataclass(frozen=True)
@@ -48,17 +52,21 @@ class Proposal:
 def propose(
     garment: Garment, notes: Sequence[Note], finding: Finding, number: int, memory: Memory | None = None
 ) -> Proposal | None:
-    """What puts a finding of this draft right; None where it is about nothing that can be trued, or nothing helps.
+    """What puts a finding of this draft right; None where it is about nothing that a note changes, or nothing helps.
 
     ``number`` is the highest number that a note's id ever had; the new notes are numbered on from it.
     """
-    if finding.about is None:
+    about = finding.about or finding.cure
+    if about is None:
         return None
-    return proposal(Bench(garment, notes, number, memory or Memory(2000)), finding.about)
+    return proposal(Bench(garment, notes, number, memory or Memory(2000)), about)
 
 
 def proposal(bench: Bench, about: str) -> Proposal | None:
-    """The same for what is open about one seam, corner or dart."""
+    """The same for what is open about one seam, corner or dart, one ring, or the allowance of an edge."""
+    if (look := _CURES.get(about.partition(":")[0])) is not None:
+        cure = look(bench, about)
+        return None if cure is None else Proposal(about, cure.says, cure.notes, cure.out, 0.0, cure.unit)
     first = bench.matter(about)
     if first is None:
         return None

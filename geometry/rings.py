@@ -9,7 +9,7 @@ Stretch in percent is (stretched - rest) / rest x 100, measured along the ring (
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from geometry.closures import ROOM, USUAL_GIRTHS, USUAL_STRETCH, Girth, Opening, stretched
@@ -40,7 +40,8 @@ class Passage:
 
     ``rest_mm`` is the ring as sewn, ``stretch`` what its cloth gives in percent (the mean over its pieces),
     ``slit_mm`` both sides of an opening that ends before the girth is through, ``girth_mm`` the body's and
-    ``room_mm`` what is wanted beside it. ``assumed`` says which numbers the garment does not name.
+    ``room_mm`` what is wanted beside it. ``assumed`` says which numbers the garment does not name. ``of`` is a piece of
+    the ring itself where a band that closes it is tighter, and is told of.
     """
 
     kind: RingKind
@@ -53,6 +54,12 @@ class Passage:
     girth_mm: float
     room_mm: float
     assumed: tuple[str, ...] = ()
+    of: str = ""
+
+    @property
+    def key(self) -> str:
+        """What it is called, whichever of ring and band is the tighter."""
+        return f"ring:{self.kind}:{self.of}"
 
     @property
     def opens_mm(self) -> float:
@@ -96,7 +103,7 @@ def passages(garment: Garment) -> tuple[Passage, ...]:
                 continue
             seen |= {(part.piece, part.edge) for part in ring.parts}
             rings = [_passage(garment, kind, one) for one in (ring, *_bands(garment, ring))]
-            found.append(min(rings, key=lambda one: one.opens_mm))
+            found.append(replace(min(rings, key=lambda one: one.opens_mm), of=ring.parts[0].piece))
     return tuple(found)
 
 

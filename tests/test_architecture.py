@@ -60,7 +60,7 @@ LAYERS = (
     ("sketches", "step_sheets"),
     ("matters",),
     ("truing_acts",),
-    ("mates_notes",),
+    ("mates_notes", "opening_acts", "allowance_acts"),
     ("remedies",),
     ("every_seam",),
 )

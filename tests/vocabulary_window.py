@@ -352,6 +352,8 @@ def _read_dialogs(window: MainWindow, read: Read) -> None:
             window.acts[act.name].trigger()
     for end in (TRACED, TRUED, ALLOWANCES):
         window.garment_acts.open_end(end)
+    # A change that is not saved, which also stops what was asked for above.
+    window.note_acts.switch(window.session.notes[0])
     window.garment_acts.may_let_go()
     window.garment_acts._ask_over(ChangedOnDisk("It was changed by somebody else."))
     for units in ("in", "cm"):

@@ -92,7 +92,7 @@ class PutRightActs:
             pieces = [target.piece for target in found.notes[-1].targets]
             if window.piece_id not in pieces:
                 window.show_piece(pieces[0])
-        self._say(put_right_words(title, found), wrong=found is None or found.after > 0)
+        self._say(put_right_words(title, about, found), wrong=found is None or found.after > 0)
 
     def give_up(self, about: str) -> None:
         """What puts it right takes too long to look for."""

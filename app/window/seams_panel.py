@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.window.flow import clear
 from app.window.look import em
-from app.window.seams_words import CORNER_WORDS, STUCK, Verdict, summary
+from app.window.seams_words import CORNER_WORDS, Verdict, is_walked, summary
 from app.window.wrap_button import WrapButton
 
 HEADING = "Does it still sew?"
@@ -61,7 +61,7 @@ class SeamFrame(QFrame):
         layout.addWidget(sign, 0, 0)
         layout.addWidget(title, 0, 1)
         layout.addWidget(says, 1, 1)
-        self._remedy, self._stuck = WrapButton("Put right", "remedy"), QLabel(STUCK)
+        self._remedy, self._stuck = WrapButton("Put right", "remedy"), QLabel()
         self._remedy.setToolTip("Writes the notes that put it right; they are taken back in one step")
         self._remedy.clicked.connect(lambda: self.put_right.emit(verdict.about, verdict.title))
         self._stuck.setWordWrap(True)
@@ -74,7 +74,8 @@ class SeamFrame(QFrame):
         self.verdict = verdict
         self._remedy.say(f"Put right: {verdict.remedy}" if verdict.remedy else "Put right")
         self._remedy.setVisible(bool(verdict.about) and not verdict.stuck)
-        self._stuck.setVisible(verdict.stuck)
+        self._stuck.setText(verdict.stuck)
+        self._stuck.setVisible(bool(verdict.stuck))
         self.updateGeometry()
 
     def buttons(self) -> list[WrapButton]:
@@ -111,7 +112,7 @@ def _capital(text: str) -> str:
 
 def _asked(verdict: Verdict) -> Verdict:
     """The verdict as it was before it was known what puts it right."""
-    return replace(verdict, remedy="", stuck=False)
+    return replace(verdict, remedy="", stuck="")
 
 
 class SeamsPanel(QFrame):
@@ -155,7 +156,7 @@ class SeamsPanel(QFrame):
         layout.addWidget(area, 1)
 
     def show_verdicts(self, found: tuple[Verdict, ...]) -> None:
-        self.true_button.setEnabled(any(verdict.about for verdict in found))
+        self.true_button.setEnabled(any(is_walked(verdict.about) for verdict in found))
         shown, self._shown = self._shown, found
         if shown is not None and [_asked(one) for one in shown] == [_asked(one) for one in found]:
             for frame, verdict in zip(self._rows, found, strict=True):

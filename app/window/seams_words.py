@@ -26,6 +26,18 @@ _SHOWN_CODES = ("seam-", "corner", "too-tight")
 POINTS, RUNS_ON = "points", "runs-on"
 CORNER_WORDS = {POINTS: "it is meant to point", RUNS_ON: "it is to run on"}
 STUCK = "No note was found that puts this right without putting something else out."
+#: The same of what is not walked, by the first word of what it is about.
+_STUCK_OTHERS = {
+    "ring": "No note makes it wide enough without spoiling the fit; give it an opening, behind “Traced in”.",
+    "allowance": "No allowance of 3 mm or more lies flat here; cut it as it is drawn, and clip it once it is sewn.",
+    "widths": "Neither width lies flat on both; match the stitching lines when it is pinned.",
+}
+#: How what is not walked was out, and how it is now.
+_OUT_AND_NOW = {
+    "ring": ("It was {} too tight", "lets it through now"),
+    "allowance": ("It was {} wider than it bears", "lies flat now"),
+    "widths": ("They were {} apart", "are cut alike now"),
+}
 _MOST_SAID = 3
 _SIGNS = {"true": "✓", "ease": "✓", "notice": "~", "warn": "!", "fault": "!"}
 
@@ -35,8 +47,8 @@ class Verdict:
     """One line of the panel: a ``sign``, what it is about, what is so, whether it is ``wrong``, and what puts it right.
 
     ``about`` names what is open; ``remedy`` says what puts it right, "" until that is known; ``stuck`` where nothing
-    does. ``accept`` names the seam whose traced difference may be accepted as it is, ``corner`` the corner of which
-    ``sayings`` may be said.
+    does, and what is to be done then. ``accept`` names the seam whose traced difference may be accepted as it is,
+    ``corner`` the corner of which ``sayings`` may be said.
     """
 
     sign: str
@@ -46,7 +58,7 @@ class Verdict:
     piece: str | None = None
     about: str = ""
     remedy: str = ""
-    stuck: bool = False
+    stuck: str = ""
     accept: str | None = None
     corner: str = ""
     sayings: tuple[str, ...] = ()
@@ -67,7 +79,7 @@ def verdicts(
         *(_other(draft, finding, system, known) for finding in opened_with),
         *(_seam(draft, walk, system, known) for walk in draft.after),
         *_corners(draft, system, known),
-        *_rings(draft, system),
+        *_rings(draft, system, known),
         *_others(draft, system, known),
     )
     return tuple(sorted(found, key=lambda verdict: not verdict.wrong))
@@ -181,7 +193,7 @@ def _with_remedy(row: Verdict, about: str | None, known: Known, system: System) 
         return replace(row, about=about or "")
     found = known[about]
     if found is None:
-        return replace(row, about=about, stuck=True)
+        return replace(row, about=about, stuck=stuck_words(about))
     return replace(row, about=about, remedy=in_system(_small(found.says), system))
 
 
@@ -189,13 +201,28 @@ def _corner_words(corners: list[CornerWalk], one: str, many: str) -> str:
     return f"{len(corners)} {many if len(corners) > 1 else one}"
 
 
-def put_right_words(title: str, found: Proposal | None) -> str:
+def is_walked(about: str) -> bool:
+    """Whether something that is open is a seam, a corner or a dart, which truing every seam puts right."""
+    return bool(about) and _kind(about) not in _STUCK_OTHERS
+
+
+def stuck_words(about: str) -> str:
+    """What is to be done where no note helps."""
+    return _STUCK_OTHERS.get(_kind(about), STUCK)
+
+
+def put_right_words(title: str, about: str, found: Proposal | None) -> str:
     """What was done about one row, lengths in mm; None where nothing helps."""
     if found is None:
-        return f"{title}: {STUCK}"
-    was = f"It was {_out(found.before, found.unit)} out"
-    now = "and is true now" if found.after == 0 else f"and {_out(found.after, found.unit)} is still open"
+        return f"{title}: {stuck_words(about)}"
+    out, true = _OUT_AND_NOW.get(_kind(about), ("It was {} out", "is true now"))
+    was = out.format(_out(found.before, found.unit))
+    now = f"and {true}" if found.after == 0 else f"and {_out(found.after, found.unit)} is still open"
     return f"{title} put right: {_small(found.says)}. {was} {now}."
+
+
+def _kind(about: str) -> str:
+    return about.partition(":")[0]
 
 
 def trued_words(found: Trued) -> str:
@@ -216,7 +243,7 @@ def _out(size: float, unit: str) -> str:
     return mm_words(size) if unit == MM else f"{size:.1f} degrees"
 
 
-def _rings(draft: Draft, system: System) -> Iterator[Verdict]:
+def _rings(draft: Draft, system: System, known: Known) -> Iterator[Verdict]:
     """Whether head, hip and hand get through."""
     for ring in draft.passages:
         name = ring_name(draft.garment, ring)
@@ -228,7 +255,8 @@ def _rings(draft: Draft, system: System) -> Iterator[Verdict]:
             words = next(says for says in tight if says.startswith(f"The {name} "))
         words = words.removesuffix(".") + "."
         says = _capital(in_system(words.removeprefix("The ").removeprefix("the ").removeprefix(f"{name} "), system))
-        yield Verdict("✓" if ring.passes else "!", _capital(name), says, not ring.passes, ring.piece)
+        row = Verdict("✓" if ring.passes else "!", _capital(name), says, not ring.passes, ring.piece)
+        yield row if ring.passes else _with_remedy(row, ring.key, known, system)
 
 
 def _others(draft: Draft, system: System, known: Known) -> Iterator[Verdict]:
@@ -243,7 +271,7 @@ def _other(draft: Draft, finding: Finding, system: System, known: Known) -> Verd
     wrong = finding.level is not Level.NOTICE
     title = next((piece.name for piece in draft.garment.pieces if piece.id == finding.piece), draft.garment.name)
     row = Verdict("!" if wrong else "~", _capital(title), in_system(finding.says, system), wrong, finding.piece)
-    return _with_remedy(row, finding.about, known, system)
+    return _with_remedy(row, finding.about or finding.cure, known, system)
 
 
 def _capital(text: str) -> str:

@@ -23,10 +23,11 @@ from geometry.every_seam import Left, Trued
 from geometry.garments import Garment
 from geometry.memory import Memory
 from geometry.named_corners import corner_target
-from geometry.notes import Note
-from geometry.pieces import CornerKind
+from geometry.notes import Note, Target
+from geometry.pieces import Cloth, CornerKind
 from geometry.pipeline import draft
 from geometry.remedies import Proposal
+from sample_pieces.draft import skirt, undershirt
 from tests import canon
 from tests.window_case import bare_window, document, furnished, note, number, shorten
 
@@ -111,7 +112,9 @@ def test_every_row_that_walking_found_open_has_one_button(qtbot: QtBot, tmp_path
     shorter = note("note-1", "shorten_or_lengthen", "front")
     window = furnished(qtbot, tmp_path, document(shorter, side_run_on(4.0, "note-2")))
     rows = [one for one in window.panel._rows if one.verdict.about]
-    assert {one.verdict.about for one in rows} == {f.about for f in window.draft.findings if f.about is not None}
+    findings = window.draft.findings
+    assert {one.verdict.about for one in rows} == {f.about or f.cure for f in findings if f.about or f.cure}
+    assert {one.verdict.about for one in rows} >= {f.about for f in findings if f.about is not None}
     for one in rows:
         assert [b.words() for b in one.buttons() if b.property("role") == "remedy"] == ["Put right"]
 
@@ -223,7 +226,7 @@ def test_a_corner_far_off_in_the_tracing_is_told_what_it_is_meant_to_be(qtbot: Q
 
 def test_what_was_put_right_is_said_in_one_sentence_or_two() -> None:
     half = Proposal("corner:a", "Round the point off by 2 mm", (shorten(),), 8.26, 1.5, "degrees")
-    assert put_right_words("Hem", half) == (
+    assert put_right_words("Hem", "corner:a", half) == (
         "Hem put right: round the point off by 2 mm. It was 8.3 degrees out and 1.5 degrees is still open."
     )
     assert trued_words(Trued((), ())) == "Nothing is open; every seam is true."
@@ -237,12 +240,12 @@ def test_what_was_put_right_is_said_in_one_sentence_or_two() -> None:
 def test_a_row_says_what_is_known_about_it() -> None:
     drafted = draft(canon.bodice(), [side_run_on()])
     unknown = next(one for one in verdicts(drafted, "cm") if one.about == "seam:sides")
-    assert (unknown.remedy, unknown.stuck) == ("", False)
+    assert (unknown.remedy, unknown.stuck) == ("", "")
     stuck = next(one for one in verdicts(drafted, "cm", (), {"seam:sides": None}) if one.about == "seam:sides")
-    assert stuck.stuck
+    assert stuck.stuck == STUCK
     found = {"seam:sides": Proposal("seam:sides", "Take 7 mm off", (shorten(),), 7.0, 0.0)}
     known = next(one for one in verdicts(drafted, "in", (), found) if one.about == "seam:sides")
-    assert (known.remedy, known.stuck) == ("take 0.276 in off", False)
+    assert (known.remedy, known.stuck) == ("take 0.276 in off", "")
 
 
 def test_no_words_of_a_button_are_cut_off_when_an_answer_comes(qtbot: QtBot, tmp_path: Path) -> None:
@@ -365,3 +368,50 @@ def test_what_was_given_up_is_not_looked_for_again_of_itself(
     window.show_verdicts()
     qtbot.wait(50)
     assert window.remedies.started == len(wanted) and not window.remedies.is_looking
+
+
+# -- openings and allowances ----------------------------------------------------------------------------------------
+
+
+def test_a_neck_that_does_not_pass_the_head_is_put_right_with_one_button(qtbot: QtBot, tmp_path: Path) -> None:
+    shirt = replace(undershirt(), stretch={Cloth.SELF: 40.0})
+    window = furnished(qtbot, tmp_path, Document(shirt, ()))
+    assert says(window, "Neck") == ["Put right"] and "2.4 cm too tight" in row(window, "Neck").verdict.says
+    assert not window.panel.true_button.isEnabled(), "no seam is open"
+    words = "Put right: lower the neckline of “Front” by 1.3 cm, and recut “Neckband” to it"
+    qtbot.waitUntil(lambda: says(window, "Neck") == [words], timeout=30_000)
+    button(window, "Neck", words).click()
+    wait(qtbot, window)
+    assert row(window, "Neck").verdict.sign == "✓" and window.stack.count() == 1
+    assert window.notices.words().endswith("It was 2.4 cm too tight and lets it through now.")
+    assert [one.id for one in window.session.notes] == ["note-1", "note-2"]
+
+
+def test_where_only_an_opening_helps_the_row_says_so(qtbot: QtBot, tmp_path: Path) -> None:
+    window = furnished(qtbot, tmp_path, Document(replace(skirt(), openings=()), ()))
+    qtbot.waitUntil(lambda: bool(row(window, "Waist").verdict.stuck), timeout=30_000)
+    assert says(window, "Waist") == []
+    (label,) = [one for one in row(window, "Waist").findChildren(QLabel) if "give it an opening" in one.text()]
+    assert not label.isHidden() and "Open it for at least 11 cm" in row(window, "Waist").verdict.says
+
+
+def test_an_allowance_that_is_too_wide_is_cut_as_wide_as_the_piece_bears(qtbot: QtBot, tmp_path: Path) -> None:
+    wide = note("note-1", "allowance_width", "front", width=80.0)
+    wide = replace(wide, targets=(Target("front", edge="front.armhole"),))
+    window = furnished(qtbot, tmp_path, Document(undershirt(), (wide,)))
+
+    def crossing() -> SeamFrame:
+        return next(one for one in window.panel._rows if one.verdict.about.startswith("allowance:"))
+
+    words = "Put right: cut “armhole” of “Front” with an allowance of 5.2 cm, as wide as it bears"
+    qtbot.waitUntil(lambda: [one.words() for one in crossing().buttons()] == [words], timeout=30_000)
+    crossing().buttons()[0].click()
+    wait(qtbot, window)
+    assert window.notices.words().endswith("It was 2.8 cm wider than it bears and lies flat now.")
+    assert not [one for one in window.draft.findings if one.code == "allowance-crosses"]
+
+
+def test_what_is_not_walked_is_said_in_its_own_words() -> None:
+    assert put_right_words("Neck", "ring:neck:front", None).startswith("Neck: No note makes it wide enough")
+    alike = Proposal("widths:a", "Cut it with 25 mm as well", (shorten(),), 19.0, 0.0)
+    assert put_right_words("Front", "widths:a", alike).endswith("They were 19 mm apart and are cut alike now.")

@@ -233,8 +233,9 @@ def test_the_finding_has_the_figures_and_says_that_it_was_traced_so() -> None:
     (found,) = [f for f in drafted.findings if f.code == "too-tight"]
     assert (found.level, found.piece, found.note) == (Level.FAULT, "neckband", None)
     assert found.says == (
-        "The neck opens to 575.8 mm stretched at “Neckband”; the head needs 570 mm plus 10 mm, so in the tracing. "
-        "Lower or widen the neckline, or give it an opening. A longer band gives more, too."
+        "The neck opens to 575.8 mm stretched at “Neckband”; the head needs 570 mm plus 10 mm: 4.2 mm too "
+        "tight, so in the tracing. Lower or widen the neckline, or open it for at least 5 mm. A longer band gives "
+        "more, too."
     )
 
 
