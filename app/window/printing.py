@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from PySide6.QtCore import Qt, QThread, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, Qt, QThread, QTimer, Signal
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QDialog,
@@ -79,6 +79,16 @@ class _Laying(QThread):
         except PatternError as error:
             self.found = error
 
+    def leave(self) -> None:
+        """Nobody waits for it any more: let it come to its end by itself."""
+        app = QCoreApplication.instance()
+        if not self.isRunning() or app is None:
+            self.wait()
+            return
+        self.setParent(app)
+        app.aboutToQuit.connect(self.wait)
+        self.finished.connect(self.deleteLater)
+
 
 class PrintDialog(QDialog):
     """Paper and pages with the pieces on them; accepted when she wants them saved.
@@ -151,7 +161,9 @@ class PrintDialog(QDialog):
     def done(self, result: int) -> None:
         self._counting.stop()
         if self._thread is not None:
-            self._thread.wait()
+            self._thread.finished.disconnect(self._found)
+            self._thread.leave()
+            self._thread = None
         super().done(result)
 
     # -- its parts ---------------------------------------------------------------------------------------------------

@@ -42,17 +42,18 @@ def taped(name: str) -> tuple[Image.Image, list[Image.Image]]:
     print(f"{name}: {len(printed)} pages put together, their marks meet within {miss:.3f} mm")
     table = _Table(poses, whole[1:])
     # From the last to the first: a page lies on its neighbours to the right and below, cut along the join there.
-    for pose, picture, found in reversed(list(zip(poses, whole[1:], seen, strict=True))):
-        right = [at[0] for corner, at in found.items() if "right" in corner and _joins(found, corner, "right")]
-        below = [at[1] for corner, at in found.items() if "bottom" in corner and _joins(found, corner, "bottom")]
-        table.lay(picture, pose, max(right, default=None), max(below, default=None))
+    there = {(page["row"], page["column"]) for page in printed}
+    for page, pose, picture, found in reversed(list(zip(printed, poses, whole[1:], seen, strict=True))):
+        row, column = page["row"], page["column"]
+        right = _join(found, "right", 0) if (row, column + 1) in there else None
+        below = {(row + 1, column + aside) for aside in (-1, 0, 1)} & there
+        table.lay(picture, pose, right, _join(found, "bottom", 1) if below else None)
     return table.image(), [Image.fromarray(np.uint8(255 * (1 - one.dark))) for one in whole]
 
 
-def _joins(found: dict[str, np.ndarray], corner: str, side: str) -> bool:
-    """Whether a side has marks at both its ends: there the page is joined."""
-    ends = ("top", "bottom") if side == "right" else ("left", "right")
-    return all(any(side in name and end in name for name in found) for end in ends)
+def _join(found: dict[str, np.ndarray], side: str, axis: int) -> float:
+    """Where the join on a side runs (mm on the page): through the marks at its ends."""
+    return float(np.mean([at[axis] for corner, at in found.items() if side in corner]))
 
 
 class _Table:

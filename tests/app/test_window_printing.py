@@ -285,6 +285,18 @@ def test_paper_that_is_none_is_said(window: MainWindow, qtbot: QtBot) -> None:
     assert dialog._save.isEnabled()
 
 
+def test_the_page_is_left_while_pieces_are_being_laid(window: MainWindow, qtbot: QtBot) -> None:
+    dialog = PrintDialog(window, window.draft, window.preferences)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    qtbot.waitUntil(lambda: dialog._thread is not None)
+    work = dialog._thread
+    with qtbot.waitSignal(work.finished, timeout=LONG):
+        dialog.reject()
+        assert not dialog.isVisible() and dialog._thread is None
+    assert dialog.arrangements() == {}
+
+
 def test_no_file_is_named(window: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
     dialog = opened(qtbot, window)
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: ("", ""))
