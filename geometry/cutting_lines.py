@@ -11,9 +11,8 @@ from geometry.errors import PatternError
 from geometry.motions import FloatArray, Point
 from geometry.notes import Target, point_of
 from geometry.pieces import EdgeKind, Line, LineKind, Piece
-
-#: A strip reaches this far past the piece before it is clipped to it (mm).
-_FAR = 10_000.0
+from geometry.regions import FAR_MM
+from geometry.tolerances import SIMPLE_MM
 
 
 def cut_line(piece: Piece, kind: str, target: Target) -> tuple[Point, Point]:
@@ -64,6 +63,17 @@ def hem_side_normal(piece: Piece, through: Point, along: Point) -> Point:
     return normal if side < 0 else (-normal[0], -normal[1])
 
 
+def runs_into(piece: Piece, point: Point, way: Point) -> bool:
+    """Whether a line run on from a point of the outline, the unit direction ``way``, cuts more than 1 mm of the piece.
+
+    Running along the outline, as along the step that another note left there, is no cut.
+    """
+    line = shapely.LineString([point, (point[0] + FAR_MM * way[0], point[1] + FAR_MM * way[1])])
+    if line.intersection(piece.polygon).length <= 1.0:
+        return False
+    return bool(line.intersection(piece.polygon.buffer(-SIMPLE_MM)).length > 1.0)
+
+
 def strip_between(piece: Piece, through: Point, along: Point, low: float, high: float) -> FloatArray:
     """The outline (m, 2) of the paper between two parallels of a line, left of ``along`` positive, for hatching.
 
@@ -72,7 +82,7 @@ def strip_between(piece: Piece, through: Point, along: Point, low: float, high: 
     normal = (-along[1], along[0])
     corners = [
         (through[0] + s * along[0] + d * normal[0], through[1] + s * along[1] + d * normal[1])
-        for s, d in ((-_FAR, low), (_FAR, low), (_FAR, high), (-_FAR, high))
+        for s, d in ((-FAR_MM, low), (FAR_MM, low), (FAR_MM, high), (-FAR_MM, high))
     ]
     return largest_part(piece.polygon.intersection(shapely.Polygon(corners)))
 

@@ -6,9 +6,8 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 
-from geometry.cutting_lines import hem_side_normal, square_direction
+from geometry.cutting_lines import hem_side_normal, runs_into, square_direction
 from geometry.darts import way_out, wedge
 from geometry.errors import PatternError
 from geometry.motions import FloatArray, Point, bearing, direction, slide, turn
@@ -16,7 +15,7 @@ from geometry.moves import Moved, lay_together
 from geometry.notes import edge_run_length, place_at
 from geometry.pieces import Edge, LineKind, Piece
 from geometry.readings import mm_words
-from geometry.regions import FAR_MM, Patch, Region, beside_slash
+from geometry.regions import Patch, Region, beside_slash
 
 #: A wedge narrower than this, seen from its hinge, runs along its edge and takes nothing out (degrees).
 _LEAST_DEG = 0.01
@@ -121,8 +120,7 @@ def _beside(piece: Piece, hinge: Point, point: Point, left: bool) -> Patch:
     """The paper on one side of a cut from a hinge on the outline to a point on the outline."""
     ahead = bearing(hinge, point)
     (x, y), side = direction(ahead), 0.01 if left else -0.01
-    beyond = (point[0] + FAR_MM * x, point[1] + FAR_MM * y)
-    if shapely.LineString([point, beyond]).intersection(piece.polygon).length > 1.0:
+    if runs_into(piece, point, (x, y)):
         raise PatternError(
             f"The cut from there runs on into “{piece.name}”; name another place.", piece.id, point=point
         )

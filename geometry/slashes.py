@@ -6,15 +6,14 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
-from geometry.cutting_lines import strip_between
+from geometry.cutting_lines import runs_into, strip_between
 from geometry.errors import PatternError
 from geometry.motions import FloatArray, Motion, Point, slide, turn
 from geometry.moves import Moved, lay_together
 from geometry.pieces import EdgeKind, LineKind, Piece
 from geometry.readings import mm_words
-from geometry.regions import FAR_MM, Band, Region, Sector
+from geometry.regions import Band, Region, Sector
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,8 +62,7 @@ def _check_once(piece: Piece, start: Point, end: Point) -> None:
     """Refuses a line that would cut the piece elsewhere too when it is run on."""
     x, y = _unit(start, end)
     for point, sense in ((start, -1.0), (end, 1.0)):
-        beyond = (point[0] + sense * FAR_MM * x, point[1] + sense * FAR_MM * y)
-        if shapely.LineString([point, beyond]).intersection(piece.polygon).length > 1.0:
+        if runs_into(piece, point, (sense * x, sense * y)):
             raise PatternError(
                 f"The line drawn across “{piece.name}” runs on into the piece; draw it from edge to edge, or "
                 "another way.",

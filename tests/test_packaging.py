@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
 import sysconfig
+import tomllib
 import zipfile
 from pathlib import Path
 
@@ -23,6 +25,19 @@ DEMO_FILES = {
     "tiles-a4.pdf",
     "report.json",
 }
+
+
+def test_the_lowest_versions_are_those_that_are_allowed() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    wanted = [*project["dependencies"], *project["optional-dependencies"]["tests"]]
+    allowed = dict(re.findall(r"^([\w-]+)>=([\w.]+)", "\n".join(wanted), re.MULTILINE))
+    lines = [line for line in (ROOT / ".lowest.txt").read_text(encoding="utf-8").splitlines() if "==" in line]
+    pinned = dict(line.split("==") for line in lines)
+    # Of the pins only shiboken6, which comes with PySide6, is asked for by no name.
+    assert pinned.keys() - allowed.keys() == {"shiboken6"} and allowed.keys() <= pinned.keys()
+    for name, low in allowed.items():
+        first = [int(part) for part in re.findall(r"\d+", low)]
+        assert [int(part) for part in re.findall(r"\d+", pinned[name])][: len(first)] == first, name
 
 
 @pytest.fixture(scope="module")

@@ -1,7 +1,8 @@
 """One size's line on a sheet of several, followed by its dash from a point on it, straight on through crossings.
 
 Ahead of the place reached, many ways on are tried: arcs, and a straight stretch with a corner in it. Taken is the way
-along which paper and ink follow each other most like the dash that was seen round the first point.
+along which paper and ink follow each other most like the dash that was seen round the first point, in step with what
+lies behind: where lines run on each other, the one that keeps its step is the right one.
 """
 
 from __future__ import annotations
@@ -29,6 +30,8 @@ _SHORTEST_MM, _LONGEST_MM, _FULL = 2.0, 22.0, 0.93
 _AHEAD_MM, _LEAST_AGREED = 16.0, 0.7
 #: What a corner, and a turn of a degree, is held against a way.
 _CORNER_COSTS, _DEGREE_COSTS = 0.04, 0.0015
+#: The dash may slip so far at a step (mm); what is held against a way whose dash is out of step with the one behind.
+_SLIP_MM, _OUT_OF_STEP_COSTS = 1.0, 0.05
 #: No line is followed further than this (mm).
 _FARTHEST_MM = 8_000.0
 #: Ink this near (mm) to the followed line is its own.
@@ -54,10 +57,15 @@ def followed(flattened: Flattened, near: Point, side: LineSide = LineSide.MIDDLE
     sheet = _Sheet(flattened)
     place, heading = sheet.started(near)
     dash = sheet.learnt(place, heading)
-    ring = sheet.walked(place, heading, dash)
+    try:
+        ring = sheet.once_round(place, heading, dash)
+    except PatternError as lost:
+        # A crossing that leads astray one way round may not the other way.
+        try:
+            ring = sheet.once_round(place, heading + math.pi, dash)
+        except PatternError:
+            raise lost from None
     polygon = shapely.Polygon(ring)
-    if not polygon.is_valid or polygon.area < LEAST_MM2:
-        raise PatternError("The line that was followed crosses itself; set points along it by hand.")
     if not polygon.exterior.is_ccw:
         ring = ring[::-1]
     measure, widths = pen_measure(flattened, side, within=_OWN_MM)
@@ -74,17 +82,18 @@ class _Sheet:
         self._ink = cv2.dilate(ink_of(flattened, _FINE_MM).astype(np.float32), np.ones((3, 3), np.uint8))
 
     def seen(self, points: FloatArray) -> FloatArray:
-        """Ink (0 to 1) at points (..., 2) in mm."""
-        import cv2
-
-        flat = points.reshape(-1, 2)
-        x = (flat[:, 0] / _FINE_MM - 0.5).astype(np.float32).reshape(-1, 64 if len(flat) % 64 == 0 else 1)
-        y = ((self._area.height - flat[:, 1]) / _FINE_MM - 0.5).astype(np.float32).reshape(x.shape)
-        parts = [
-            cv2.remap(self._ink, x[at : at + 30_000], y[at : at + 30_000], cv2.INTER_LINEAR, borderValue=0.0)
-            for at in range(0, len(x), 30_000)
-        ]
-        return np.asarray(np.concatenate(parts), dtype=float).reshape(points.shape[:-1])
+        """Ink (0 to 1) at points (..., 2) in mm, between pixels in proportion; OpenCV's versions differ in it."""
+        ink, flat = self._ink, points.reshape(-1, 2)
+        x, y = flat[:, 0] / _FINE_MM - 0.5, (self._area.height - flat[:, 1]) / _FINE_MM - 0.5
+        left, top = np.floor(x).astype(int), np.floor(y).astype(int)
+        inside = (left >= 0) & (top >= 0) & (left < ink.shape[1] - 1) & (top < ink.shape[0] - 1)
+        left, top = np.where(inside, left, 0), np.where(inside, top, 0)
+        across, down = x - left, y - top
+        row, ink = ink.shape[1], ink.ravel()
+        at = top * row + left
+        upper = ink[at] * (1 - across) + ink[at + 1] * across
+        lower = ink[at + row] * (1 - across) + ink[at + row + 1] * across
+        return np.where(inside, upper * (1 - down) + lower * down, 0.0).reshape(points.shape[:-1])
 
     def started(self, near: Point) -> tuple[FloatArray, float]:
         """The place on the line nearest to a point, and the line's direction there (radians)."""
@@ -121,19 +130,31 @@ class _Sheet:
         folds = [inked[at::period].mean() for at in range(period)]
         return (np.array(folds) > 0.5).astype(float)
 
+    def once_round(self, place: FloatArray, heading: float, dash: FloatArray) -> FloatArray:
+        """The whole line as a ring (n, 2) of points in mm that does not cross itself."""
+        ring = self.walked(place, heading, dash)
+        polygon = shapely.Polygon(ring)
+        if not polygon.is_valid or polygon.area < LEAST_MM2:
+            raise PatternError("The line that was followed crosses itself; set points along it by hand.")
+        return ring
+
     def walked(self, place: FloatArray, heading: float, dash: FloatArray) -> FloatArray:
         """The whole line as a ring (n, 2) of points in mm."""
         ahead = min(18.0, max(_AHEAD_MM, 1.6 * len(dash) * _SAMPLE_MM))
         ways = _ways_on(ahead)
         count = ways.points.shape[1]
         shifts = np.stack([np.resize(np.roll(dash, -shift), count) for shift in range(len(dash))], axis=1)
+        slipped = np.abs(np.arange(len(dash)) - np.arange(len(dash))[:, None])
+        slipped = np.minimum(slipped, len(dash) - slipped) * _SAMPLE_MM > _SLIP_MM
+        out_of_step = np.zeros(len(dash))
         ring, gone, start, first = [place], 0.0, place, heading
         while gone < _FARTHEST_MM:
             cos, sin = math.cos(heading), math.sin(heading)
             seen = self.seen(place + ways.points @ np.array([[cos, sin], [-sin, cos]]))
-            agreed = ((seen @ shifts + (1 - seen) @ (1 - shifts)) / count).max(axis=1)
-            at = int(np.argmax(agreed - ways.costs))
-            if agreed[at] < _LEAST_AGREED:
+            agreed = (seen @ shifts + (1 - seen) @ (1 - shifts)) / count
+            scores = agreed - out_of_step - ways.costs[:, None]
+            at, shift = divmod(int(np.argmax(scores)), len(dash))
+            if agreed[at].max() < _LEAST_AGREED:
                 raise PatternError(
                     f"The line was lost after {gone:.0f} mm; follow it from another point, or set points along it by "
                     "hand."
@@ -147,8 +168,12 @@ class _Sheet:
             if ways.corner_at[at] <= _STEP_MM:
                 heading += float(ways.turns[at])
             gone += index * _SAMPLE_MM
-            if gone > 60 and float(np.hypot(*(place - start))) < 1.2 * _STEP_MM and math.cos(heading - first) > 0.8:
-                return np.array(ring)
+            out_of_step = _OUT_OF_STEP_COSTS * slipped[(shift + index) % len(dash)]
+            if gone > 60 and float(np.hypot(*(place - start))) < 1.2 * _STEP_MM:
+                if math.cos(heading - first) > 0.8:
+                    return np.array(ring)
+                if math.cos(heading - first) < -0.8:
+                    break
             ring.append(place)
         raise PatternError("The line does not come back to where it began; set points along it by hand.")
 

@@ -141,7 +141,8 @@ def _without_frames(large: list[Loop]) -> tuple[list[Loop], list[Loop]]:
 
 
 def _is_parallel(outer: Loop, inner: Loop) -> bool:
-    rim, line = outer.polygon.exterior, inner.polygon.exterior
+    # As open lines: between closed rings some versions of GEOS measure too far.
+    rim, line = (shapely.LineString(loop.polygon.exterior.coords) for loop in (outer, inner))
     return bool(
         inner.polygon.area >= _LEAST_SHARE * outer.polygon.area
         and shapely.hausdorff_distance(rim, line) <= 2.5 * WIDEST_ALLOWANCE_MM

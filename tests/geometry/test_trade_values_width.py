@@ -8,15 +8,17 @@ from typing import Any
 import pytest
 
 from geometry.alterations import find
+from geometry.cutting_lines import runs_into
 from geometry.garments import Garment
+from geometry.lines import polyline, straight
 from geometry.notes import Address, Note, Target
-from geometry.pieces import LineKind, Piece, corner_angle
+from geometry.pieces import EdgeKind, Finish, LineKind, Piece, corner_angle
 from geometry.pipeline import Draft, draft
 from geometry.stages import Offer
 from sample_pieces.drafting.skirt import skirt as skirt_sample
 from sample_pieces.drafting.trousers import trousers
 from sample_pieces.drafting.waistcoat import waistcoat
-from tests.canon import bodice, front, leaning, skirt
+from tests.canon import bodice, edge, front, leaning, piece, skirt
 
 INCH = 25.4
 BOTH = (Target("front"), Target("back"))
@@ -45,6 +47,19 @@ def out_at(before: Piece, after: Piece, edge: str, height: float) -> float:
 def _across(piece: Piece, edge: str, height: float) -> float:
     chain = piece.edge(edge).chain
     return chain.point(chain.crossings((0.0, height), (1.0, 0.0))[0])[0]
+
+
+def test_a_cut_along_the_step_that_a_fold_left_in_a_seam_runs_into_nothing() -> None:
+    """The side stands 5 mm out above the fold; a cut along that step leaves the paper, one upwards does not."""
+    stepped = piece(
+        "panel",
+        edge("hem", EdgeKind.HEM, straight((0, 0), (100, 0))),
+        edge("side", EdgeKind.SIDE, polyline([(100, 0), (100, 100), (105, 100), (105, 200)])),
+        edge("waist", EdgeKind.WAIST, straight((105, 200), (0, 200))),
+        edge("fold", EdgeKind.CENTRE_FRONT, straight((0, 200), (0, 0)), finish=Finish.FOLD),
+    )
+    assert not runs_into(stepped, (100.0, 100.0), (1.0, 0.0)) and not runs_into(stepped, (0.0, 100.0), (-1.0, 0.0))
+    assert runs_into(stepped, (100.0, 100.0), (0.0, 1.0))
 
 
 # --- seams taken in and let out --------------------------------------------------------------------------------
@@ -273,8 +288,8 @@ def test_a_parallel_slash_adds_its_amount_at_both_ends() -> None:
     across = (Address("hem", "start", length=80.0), Address("waist", "end", length=80.0))
     spread = note("slash_and_spread", Target("panel", across=across), amount=12.0)
     after = drafted(Garment("alone", "alone", (given,)), spread).redrawn.piece("panel")
-    for edge in ("hem", "waist"):
-        assert after.edge(edge).length == pytest.approx(given.edge(edge).length + 12.0, abs=1e-9)
+    for name in ("hem", "waist"):
+        assert after.edge(name).length == pytest.approx(given.edge(name).length + 12.0, abs=1e-9)
     assert after.polygon.area - given.polygon.area == pytest.approx(12.0 * 400.0, abs=0.5)
 
 
