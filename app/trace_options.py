@@ -38,6 +38,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--scan", nargs="?", const="as the file says", metavar="NUMBER", help="a scan, of so many pixels an inch"
     )
+    parser.add_argument(
+        "--scan-check", metavar="POINTS", help="for a scan: a known length on it, “x,y x,y=100mm”, its ends in pixels"
+    )
     parser.add_argument("--corners", metavar="POINTS", help="for a photo: four known corners, in pixels")
     parser.add_argument("--corner-size", metavar="SIZE", help="for a photo: how far they are apart, as 210mmx297mm")
     parser.add_argument("--pen", choices=("outside", "middle", "inside"), help="for a photo: along a pen line on paper")
@@ -51,6 +54,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         metavar="POINTS",
         help="several pictures of one piece: marks in the first = in the next, in pixels",
     )
+    parser.add_argument(
+        "--moved", action="append", metavar="MOVE", help="for a photo: a place of the outline moved, “x,y=x,y~mm”"
+    )
+    parser.add_argument("--by-hand", action="append", metavar="PIECE=LENGTH", help="how exactly that was set")
     parser.add_argument("--only", metavar="PIECE", help="only these pieces, by name or number")
     parser.add_argument("--name", action="append", metavar="PIECE=NAME", help="what a piece is called")
     parser.add_argument(
@@ -83,10 +90,17 @@ def answers_of(options: argparse.Namespace) -> dict[str, str]:
         value = getattr(options, key)
         if value is not None:
             answers[key] = value
+    if options.scan_check is not None:
+        answers["scan-check"] = options.scan_check
     if options.points is not None:
         answers["points"] = read_bytes(Path(options.points), _LARGEST_POINTS).decode("utf-8", "replace")
     if options.shared_marks:
         answers["shared-marks"] = "\n".join(options.shared_marks)
+    if options.moved:
+        answers["moved"] = "\n".join(options.moved)
+    for words in options.by_hand or ():
+        piece, length = _pair(words, "--by-hand", "PIECE=LENGTH")
+        answers[f"by-hand:{piece}"] = length
     if options.layer:
         answers["layers"] = "\n".join(options.layer)
     if options.join:

@@ -59,8 +59,11 @@ def by_hand(flattened: Flattened, pixels: FloatArray, side: LineSide | None = No
 
 def _drawn_near(measure: Measure, ring: FloatArray) -> FloatArray:
     """The points and points halfway between them, each on the edge beside it, until they are close together."""
+    around = float(np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1).sum())
+    # Where neighbours snap to different edges, the gap between them never closes.
+    most = min(4 * MOST_POINTS, 2 * len(ring) + int(8 * around / _CLOSE_MM))
     ring = _on_edge(measure, ring)
-    while np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1).max() > _CLOSE_MM and len(ring) < 4 * MOST_POINTS:
+    while np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1).max() > _CLOSE_MM and len(ring) < most:
         halves = (ring + np.roll(ring, -1, axis=0)) / 2
         ring = np.stack([ring, halves], axis=1).reshape(-1, 2)
         snapped = _on_edge(measure, ring)

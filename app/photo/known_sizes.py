@@ -61,7 +61,7 @@ def by_corners(picture: Picture, corners: Sequence[Point], size_mm: tuple[float,
     def shape_error(points: FloatArray) -> float:
         return float(np.hypot(solved.shape_error(points), tape * _spread(points) / np.sqrt(2)))
 
-    says = f"four corners {wide:g} × {high:g} mm apart"
+    says = f"four corners {wide:g} mm × {high:g} mm apart"
     return Flattened(picture, laid_flat(picture, view, area), view, area, Tone(), shape_error, says)
 
 

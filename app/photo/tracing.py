@@ -11,9 +11,9 @@ import numpy as np
 from app.photo.following import followed
 from app.photo.hand_points import by_hand
 from app.photo.joined_pictures import together
-from app.photo.known_sizes import by_corners, by_resolution
+from app.photo.known_sizes import by_corners, by_resolution, checked
 from app.photo.marker_sheets import RULE_MM
-from app.photo.pen_lines import LineSide, pen_outline
+from app.photo.pen_lines import LineSide, PenOutline, pen_outline
 from app.photo.photographs import Flattened, PhotoOutline, by_markers, pieces, with_error
 from app.photo.reading import Read, read_picture
 from app.photo.shown import laid_flat_picture, picture_as_taken
@@ -27,6 +27,8 @@ from geometry.units import read_length
 
 #: How well a pen line's width is known, as a share of it, for its outside and inside (common practice, no source).
 PEN_UNSURE = 0.1
+#: A line is followed from a point that was clicked, or else from one of these beside it (mm).
+_BESIDE_MM = ((0.0, 0.0), (0.4, 0.4), (-0.4, 0.4), (-0.4, -0.4), (0.4, -0.4))
 
 
 def read_photo(data: bytes, name: str, answers: Answers, watch: Watch = UNWATCHED) -> Found:
@@ -95,7 +97,7 @@ def _outlines(flattened: Flattened, answers: Answers) -> tuple[tuple[PhotoOutlin
         return (by.found,), by.snapped
     if "follow" in answers:
         at = flattened.view.table(_numbers(answers["follow"], 2, "--follow", "“x,y”, pixels of a point on the line"))
-        pen = followed(flattened, (float(at[0, 0]), float(at[0, 1])), side or LineSide.MIDDLE)
+        pen = _followed(flattened, (float(at[0, 0]), float(at[0, 1])), side or LineSide.MIDDLE)
     elif side is not None:
         pen = pen_outline(flattened, side)
     else:
@@ -104,6 +106,18 @@ def _outlines(flattened: Flattened, answers: Answers) -> tuple[tuple[PhotoOutlin
     # How wide a pen line is, is measured by its ink, and ink is not equally black.
     unsure = 0.0 if side in (None, LineSide.MIDDLE) else PEN_UNSURE * pen.width_mm
     return (replace(found, error_mm=math.hypot(found.error_mm, unsure)),), True
+
+
+def _followed(flattened: Flattened, near: Point, side: LineSide) -> PenOutline:
+    """The line through a point that was clicked, from beside it where it is lost from there. Raises PatternError."""
+    lost: PatternError | None = None
+    for x, y in _BESIDE_MM:
+        try:
+            return followed(flattened, (near[0] + x, near[1] + y), side)
+        except PatternError as error:
+            lost = lost or error
+    assert lost is not None
+    raise lost
 
 
 def _numbers(words: str, count: int, option: str, form: str) -> FloatArray:
@@ -126,10 +140,19 @@ def _sized(read: Read, answers: Answers) -> tuple[Flattened, tuple[Question, ...
         across, down = read.dpi or (0.0, 0.0)
         if answer != "as the file says":
             across = down = _number(answer, "--scan")
-        return by_resolution(read.pixels, (across, down)), (settled(asked, answers),)
+        scan = by_resolution(read.pixels, (across, down))
+        return _checked(scan, answers["scan-check"]) if "scan-check" in answers else scan, (settled(asked, answers),)
     rule = Question("rule", "What does the rule on the printed marker sheets measure?", f"{RULE_MM:g} mm", "--rule")
     rule = settled(rule, answers)
     return by_markers(read.pixels, read_length(rule.answer).mm), (rule,)
+
+
+def _checked(scan: Flattened, words: str) -> Flattened:
+    """The scan with its size put right by a known length: “x,y x,y=100mm”, the pixels of both its ends."""
+    ends, _, length = words.partition("=")
+    pixels = _numbers(ends, 4, "--scan-check", "“x,y x,y=LENGTH”: the pixels of both ends of a known length")
+    first, second = scan.view.table(pixels[0].reshape(2, 2)).tolist()
+    return checked(scan, (first[0], first[1]), (second[0], second[1]), read_length(length).mm)
 
 
 def _dpi(read: Read) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -14,7 +14,7 @@ from geometry.pieces import EdgeKind
 #: A file is read again when the answer to one of these changes; from all others only the pieces follow anew.
 READING = frozenset(
     {"units", "hidden", "pages", "grid", "trim"}
-    | {"rule", "scan", "corners", "corner-size", "pen", "follow", "points", "shared-marks"}
+    | {"rule", "scan", "corners", "corner-size", "pen", "follow", "points", "shared-marks", "scan-check"}
 )
 _OPTION = re.compile(r"--[a-z-]+")
 
@@ -29,6 +29,11 @@ class Pass:
     def answered(self, file: int, key: str, answer: str) -> Pass:
         """With one more answer for a file."""
         return self._with(file, {**self.files[file], key: answer})
+
+    def changed(self, file: int, changes: Mapping[str, str | None]) -> Pass:
+        """With several answers for a file given, or taken away where there is None, at once."""
+        whole = {**self.files[file], **changes}
+        return self._with(file, {key: value for key, value in whole.items() if value is not None})
 
     def confirmed(self, file: int, traced: Traced) -> Pass:
         """With every question of a file that stands as it was taken answered by just that."""

@@ -12,10 +12,21 @@ from typing import TYPE_CHECKING
 from app.tracing.questions import Question
 from geometry.findings import Finding
 from geometry.lines import Chain
-from geometry.motions import Point
+from geometry.motions import FloatArray, Point
 
 if TYPE_CHECKING:
     from app.photo.solving import View
+
+
+@dataclass(frozen=True, eq=False)
+class ByHand:
+    """What of an outline was moved by hand: points (n, 2) mm along it, its length and the most it was moved by (mm),
+    and its share of the outline."""
+
+    points: FloatArray
+    length_mm: float
+    most_mm: float
+    share: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,7 +35,7 @@ class FoundLine:
 
     ``group`` is what the lines of one piece may share: a block or a group's name. ``colour`` is “#rrggbb”, ``dash``
     dashes and gaps in mm. ``points`` is True where straight stretches only stand for points of a curve. ``closed``
-    lines end where they start.
+    lines end where they start. ``by_hand`` is what was moved since it was found.
     """
 
     chain: Chain
@@ -35,6 +46,7 @@ class FoundLine:
     name: str = ""
     group: str = ""
     points: bool = False
+    by_hand: ByHand | None = None
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,14 @@ from app.tracing.calling import as_answered, told_apart
 from app.tracing.found import Found
 from app.tracing.joining import Joined, join
 from app.tracing.line_fitting import STRAIGHT_MM
+from app.tracing.moved_by_hand import with_moves
+from app.tracing.naming import names_for
 from app.tracing.orienting import stood_upright, turning
 from app.tracing.piece_questions import PieceAnswers, piece_answers
 from app.tracing.pieces_found import Sorted, is_exchange, sort_out
 from app.tracing.questions import Answers, Question, settled
 from app.tracing.seams_proposed import propose
+from app.tracing.set_by_hand import set_by_hand
 from app.tracing.two_parts import joined_parts
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
@@ -59,7 +62,7 @@ class Traced:
 
 def trace(found: Found, answers: Answers) -> Traced:
     """The pieces that follow from what was found and answered. Raises PatternError where none can be made."""
-    found, questions = _chosen_layers(found, answers)
+    found, questions = _chosen_layers(with_moves(found, answers), answers)
     found, size, size_questions = sizes.by_name(found, answers)
     questions = [*found.questions, *questions, *size_questions]
     gap, joined, gap_questions = _joined(found, answers)
@@ -87,7 +90,10 @@ def trace(found: Found, answers: Answers) -> Traced:
     only = {word.strip() for word in answers.get("only", "").split(",") if word.strip()}
     if only:
         drawn = _only(drawn, only)
-    made = [_made(one, piece_answers(one, answers, size), found, *turned.get(one.id, (0.0, Motion()))) for one in drawn]
+    still = (0.0, Motion())
+    made = [
+        _made(one, piece_answers(one, answers, size), found, answers, *turned.get(one.id, still)) for one in drawn
+    ]
     findings = (*found.findings, *_findings(joined, sorted_out, gap))
     return Traced(tuple(made), found, size, tuple(questions), findings)
 
@@ -180,7 +186,9 @@ def _only(drawn: Sequence[Drawn], only: set[str]) -> list[Drawn]:
     return kept
 
 
-def _made(drawn: Drawn, given: PieceAnswers, found: Found, turned: float, lies: Motion) -> TracedPiece:
+def _made(
+    drawn: Drawn, given: PieceAnswers, found: Found, answers: Answers, turned: float, lies: Motion
+) -> TracedPiece:
     piece = build(drawn, given.settled)
     findings = list(given.findings)
     if turned:
@@ -191,8 +199,13 @@ def _made(drawn: Drawn, given: PieceAnswers, found: Found, turned: float, lies: 
         piece, said = set_in(alone, piece)
         piece = replace(piece, set_in=True)
         findings += said
-    source, error = found.size_source, found.error_mm
-    return TracedPiece(piece, drawn, given.questions, tuple(findings), source, error, lies, given.settled.kinds)
+    questions, error = given.questions, found.error_mm
+    if drawn.raw.outline.line.by_hand is not None:
+        names = names_for(given.settled.kinds, given.settled.fold)
+        question, error, finding = set_by_hand(drawn, names, found, lies, answers)
+        questions, findings = (*questions, question), [*findings, finding]
+    source = found.size_source
+    return TracedPiece(piece, drawn, questions, tuple(findings), source, error, lies, given.settled.kinds)
 
 
 def _findings(joined: Joined, sorted_out: Sorted, gap: float) -> list[Finding]:

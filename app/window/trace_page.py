@@ -6,9 +6,8 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QFontMetrics, QImage, QKeySequence, QShortcut
+from PySide6.QtGui import QCloseEvent, QImage, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
-    QButtonGroup,
     QDialog,
     QHBoxLayout,
     QLabel,
@@ -16,7 +15,6 @@ from PySide6.QtWidgets import (
     QPushButton,
     QScrollArea,
     QSplitter,
-    QToolButton,
     QVBoxLayout,
     QWidget,
 )
@@ -24,13 +22,17 @@ from PySide6.QtWidgets import (
 from app.tracing.answering import Pass, begun, for_the_window, gap_question, open_questions
 from app.tracing.found import Found, FoundPicture
 from app.tracing.laid_over import laid_over
+from app.tracing.moved_by_hand import Move, move_words
 from app.tracing.questions import Question
 from app.tracing.reading import name_after
 from app.window.look import em
 from app.window.notices import NoticeBar
 from app.window.palette import Palette
-from app.window.trace_picture import ZOOM_STEP, TracePicture, Under
+from app.window.trace_photo import Changes, PhotoControls
+from app.window.trace_picture import Under
 from app.window.trace_questions import QuestionList
+from app.window.trace_side import PictureSide
+from app.window.trace_tools import OutlineTool
 from app.window.trace_words import finding_words, missing_words, open_words, seam_words, source_words
 from app.window.trace_work import Given, Refusal, Result, TraceWork
 from geometry.garments import Garment
@@ -58,7 +60,9 @@ class TracePage(QDialog):
         self._result: Result | None = None
         self._refusal: Refusal | None = None
         self._work = TraceWork(self._files, self)
-        self.picture = TracePicture(palette)
+        self.side = PictureSide([given.name for given in self._files], system, palette)
+        self.picture, self.source_says = self.side.picture, self.side.source_says
+        self.photo = PhotoControls()
         self.questions = QuestionList()
         self.notice = NoticeBar()
         self._unders: dict[int, tuple[FoundPicture, Under]] = {}
@@ -81,7 +85,7 @@ class TracePage(QDialog):
             button.setAutoDefault(False)
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setChildrenCollapsible(False)
-        split.addWidget(self._left())
+        split.addWidget(self.side)
         split.addWidget(self._right())
         split.setStretchFactor(0, 1)
         split.setSizes([em() * 60, em() * 32])
@@ -98,41 +102,6 @@ class TracePage(QDialog):
         layout.addWidget(split, 1)
         layout.addLayout(foot)
 
-    def _left(self) -> QWidget:
-        left = QWidget()
-        column = QVBoxLayout(left)
-        column.setContentsMargins(0, 0, em() // 2, 0)
-        row = QHBoxLayout()
-        self._tabs = QButtonGroup(self)
-        for place, given in enumerate(self._files):
-            tab = QToolButton()
-            tab.setText(given.name)
-            tab.setCheckable(True)
-            tab.setProperty("role", "half")
-            bold = tab.font()
-            bold.setBold(True)
-            tab.setMinimumWidth(QFontMetrics(bold).horizontalAdvance(given.name) + em() * 2)
-            self._tabs.addButton(tab, place)
-            row.addWidget(tab)
-        self._tabs.button(0).setChecked(True)
-        row.addStretch(1)
-        for words, does in (
-            ("Zoom in", lambda: self.picture.zoom(ZOOM_STEP)),
-            ("Zoom out", lambda: self.picture.zoom(1 / ZOOM_STEP)),
-            ("Fit", self.picture.fit),
-        ):
-            button = QToolButton()
-            button.setText(words)
-            button.clicked.connect(does)
-            row.addWidget(button)
-        self.source_says = QLabel()
-        self.source_says.setProperty("role", "quiet")
-        self.source_says.setWordWrap(True)
-        column.addLayout(row)
-        column.addWidget(self.picture, 1)
-        column.addWidget(self.source_says)
-        return left
-
     def _right(self) -> QWidget:
         self.name_field = QLineEdit(self.state.garment)
         self.name_field.setAccessibleName("What the garment is called")
@@ -142,6 +111,10 @@ class TracePage(QDialog):
         inside = QWidget()
         column = QVBoxLayout(inside)
         column.setContentsMargins(0, 0, 0, 0)
+        beside = QHBoxLayout()
+        beside.setContentsMargins(0, 0, em() // 2, 0)
+        beside.addWidget(self.photo)
+        column.addLayout(beside)
         column.addWidget(self.questions)
         for heading, label in (("What is still missing", self.missing_says), ("What was found", self.found_says)):
             title = QLabel(heading)
@@ -184,7 +157,11 @@ class TracePage(QDialog):
         self.take_button.clicked.connect(self._take)
         self.leave_button.clicked.connect(self.reject)
         self.name_field.editingFinished.connect(self._name)
-        self._tabs.idClicked.connect(self.show_file)
+        self.side.file_picked.connect(self.show_file)
+        self.side.correcting.connect(self._correct)
+        self.photo.changed.connect(self.change)
+        self.photo.takes_up.connect(self.side.take_up)
+        self.photo.said.connect(lambda says: self.notice.say(says, wrong=True))
         for keys, does in (("Ctrl+Z", self.undo), ("Ctrl+Shift+Z", self.redo)):
             QShortcut(QKeySequence(keys), self).activated.connect(does)
 
@@ -215,6 +192,28 @@ class TracePage(QDialog):
             state = state.without_pieces(self._file)
         self._put(state.answered(self._file, key, value))
 
+    def change(self, changes: Changes) -> None:
+        """Give several answers about the file that is shown, or take them away, in one step."""
+        self.side.take_up(None)
+        state = self.state.changed(self._file, changes)
+        if state != self.state:
+            self._put(state)
+
+    def _correct(self, wanted: bool) -> None:
+        """Show handles on the outline, or take them away."""
+        if wanted and self._result is not None:
+            lines = [line.chain for line in self._result.traced[self._file].found.lines if line.closed]
+            self.side.take_up(OutlineTool(lines, self._move))
+        elif not wanted and isinstance(self.picture.tool, OutlineTool):
+            self.side.take_up(None)
+
+    def _move(self, move: Move) -> None:
+        """Take a place of the outline elsewhere."""
+        assert self._result is not None
+        row = move_words(self._result.traced[self._file].found, move)
+        before = self.state.files[self._file].get("moved")
+        self._put(self.state.answered(self._file, "moved", f"{before}\n{row}" if before else row))
+
     def confirm_all(self) -> None:
         """Confirm everything that stands as it was taken, in every file."""
         if self._result is None:
@@ -226,7 +225,9 @@ class TracePage(QDialog):
             self._put(state)
 
     def undo(self) -> None:
-        """Take the last answer back."""
+        """Take the last answer back, or the last point that is being set."""
+        if self.picture.tool is not None and self.picture.tool.back():
+            return
         if self._at > 0:
             self._at -= 1
             self._recompute()
@@ -240,7 +241,8 @@ class TracePage(QDialog):
     def show_file(self, file: int) -> None:
         """Show another of the files with its questions."""
         self._file = file
-        self._tabs.button(file).setChecked(True)
+        self.side.show_file(file)
+        self.side.take_up(None)
         self._show()
 
     def _name(self) -> None:
@@ -278,7 +280,7 @@ class TracePage(QDialog):
             return
         self._refusal = refusal
         self._file = refusal.file
-        self._tabs.button(refusal.file).setChecked(True)
+        self.side.show_file(refusal.file)
         self._show()
         self._say_refused(refusal)
 
@@ -292,6 +294,7 @@ class TracePage(QDialog):
 
     def _show(self) -> None:
         self._say_busy("")
+        self._show_photo()
         self.name_field.setText(self.state.garment)
         found = self._work.found(self._file)
         result = self._result
@@ -311,8 +314,19 @@ class TracePage(QDialog):
             self.source_says.setText("")
             self.open_says.setText("! There is no piece yet that can be taken in.")
             self.missing_says.setText("! A piece.")
-            self.found_says.setText("")
+            self.found_says.setText("~ Nothing yet.")
         self._can()
+
+    def _show_photo(self) -> None:
+        """The controls that only a photo or scan has; handles stand on the outline as it is now."""
+        picture = self.shown_picture
+        self.photo.setVisible(picture is not None)
+        if picture is not None:
+            self.photo.show_answers(self.state.files[self._file], picture)
+        can = picture is not None and self._result is not None
+        self.side.correct_button.setVisible(can)
+        if isinstance(self.picture.tool, OutlineTool):
+            self.side.take_up(None) if not can else self._correct(True)
 
     def _rescue(self, found: Found | None) -> tuple[Question, ...]:
         """What may be asked of a file that was read but holds no piece as it stands."""

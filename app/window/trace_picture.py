@@ -26,6 +26,7 @@ from app.tracing.laid_over import SeenEdge, SeenPiece
 from app.window.look import em
 from app.window.palette import Palette
 from app.window.piece_drawing import path_of
+from app.window.trace_tools import Tool
 from app.window.view import Box, View, fitted
 from geometry.motions import Motion, Point
 
@@ -58,7 +59,8 @@ class TracePicture(QWidget):
         self._box: Box = _EMPTY
         self._chosen: tuple[str, int] | None = None
         self._pressed: QPointF | None = None
-        self._panned = False
+        self._panned = self._holds = False
+        self._tool: Tool | None = None
         self.setMinimumSize(em() * 20, em() * 16)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("The file with what was found")
@@ -83,6 +85,16 @@ class TracePicture(QWidget):
         """Show one edge as the one that is spoken of."""
         self._chosen = (piece, edge)
         self.update()
+
+    def take_up(self, tool: Tool | None) -> None:
+        """Let the mouse do something else than look, or nothing else again."""
+        self._tool, self._holds = tool, False
+        self.setCursor(Qt.CursorShape.ArrowCursor if tool is None else Qt.CursorShape.CrossCursor)
+        self.update()
+
+    @property
+    def tool(self) -> Tool | None:
+        return self._tool
 
     @property
     def pieces(self) -> tuple[SeenPiece, ...]:
@@ -144,9 +156,13 @@ class TracePicture(QWidget):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         self._pressed, self._panned = event.position(), False
+        self._holds = self._tool is not None and self._tool.press(self._mm(event), self._view)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         if self._pressed is None:
+            return
+        if self._holds and self._tool is not None:
+            self._tool.drag(self._mm(event))
             return
         moved = event.position() - self._pressed
         if self._panned or moved.manhattanLength() > _CLICK_PX:
@@ -155,12 +171,21 @@ class TracePicture(QWidget):
             self._pressed = event.position()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        if self._pressed is not None and not self._panned:
+        pressed, self._pressed = self._pressed, None
+        if self._holds and self._tool is not None:
+            self._holds = False
+            self._tool.drop()
+        elif pressed is not None and not self._panned:
+            if self._tool is not None and self._tool.click(self._mm(event), self._view):
+                return
             found = self.edge_at(event.position())
             if found is not None:
                 self.choose(*found)
                 self.edge_picked.emit(*found)
-        self._pressed = None
+
+    def _mm(self, event: QMouseEvent) -> Point:
+        at = event.position()
+        return self._view.mm((at.x(), at.y()))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         step = em() * 3
@@ -196,6 +221,8 @@ class TracePicture(QWidget):
         taken: list[QRectF] = []
         for piece in self._pieces:
             self._paint_names(painter, piece, taken)
+        if self._tool is not None:
+            self._tool.paint(painter, self._view, self._palette)
         painter.end()
 
     def _paint_under(self, painter: QPainter) -> None:

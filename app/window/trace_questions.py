@@ -102,7 +102,7 @@ def _menu(row: QuestionRow) -> QComboBox:
         menu.addItem(f"{choice.value}: {says}" if says else choice.value, choice.value)
     menu.setCurrentIndex(max(menu.findData(row.question.answer), 0))
     menu.activated.connect(lambda place: row.answer(str(menu.itemData(place))))
-    _leave_the_wheel(menu)
+    leave_the_wheel(menu)
     row.set_control(menu)
     return menu
 
@@ -154,7 +154,7 @@ def _add_edges(row: QuestionRow, piece: TracedPiece) -> None:
         menu.activated.connect(
             lambda _, place=place, menu=menu: row.answer(kinds_answer(piece, place, EdgeKind(menu.currentText())))
         )
-        _leave_the_wheel(menu)
+        leave_the_wheel(menu)
         watcher = _Pointed(menu, row, piece.piece.id, place)
         menu.installEventFilter(watcher)
         length = QLabel(tape_words(edge.length_mm, row._system))
@@ -191,7 +191,8 @@ class _NoWheel(QObject):
         return False
 
 
-def _leave_the_wheel(menu: QComboBox) -> None:
+def leave_the_wheel(menu: QComboBox) -> None:
+    """Let the wheel scroll past a menu without changing it."""
     menu.installEventFilter(_NoWheel(menu))
 
 

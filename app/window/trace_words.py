@@ -14,7 +14,8 @@ def source_words(traced: Traced, system: System) -> str:
     found = traced.found
     size = in_system(found.size_source, system)
     if found.way == "photo":
-        return f"Size by {size}; the outline is stated right within {found.error_mm:g} mm."
+        error = max(piece.error_mm for piece in traced.pieces)
+        return f"Size by {size}; the outline is stated right within {error:g} mm."
     return f"Size by {size}; lines within {found.error_mm:g} mm of the file's."
 
 

@@ -10,8 +10,10 @@ import cv2
 import numpy as np
 import pytest
 import shapely
-from PySide6.QtCore import QPoint
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QImage
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QComboBox
 from pytestqt.qtbot import QtBot
 
 from app.photo.solving import View
@@ -19,8 +21,13 @@ from app.tracing.answering import for_reading
 from app.tracing.found import Found, FoundPicture
 from app.tracing.handing_over import from_bytes, refusal_bytes, refusal_of, to_bytes
 from app.window.trace_page import TracePage
+from app.window.trace_photo import BY_POINTS, CORNERS, FOLLOWED, OTHER_SIDES, PEN_MIDDLE, PEN_OUT, SCAN
+from app.window.trace_tools import OutlineTool, PointsTool
 from app.window.window import MainWindow
 from geometry.motions import FloatArray, Motion
+from tests.app.test_photo_known_sizes import scanned
+from tests.app.test_photo_sheets_of_lines import DPI, size_line
+from tests.app.test_photo_sheets_of_lines import scan as sheet_of_lines
 from tests.app.test_window_tracing import opened, settle
 from tests.photo_scenes import scene, small, usual_small
 from tests.window_case import bare_window
@@ -41,6 +48,30 @@ def page(bare_window: MainWindow, qtbot: QtBot, photo: Path) -> Iterator[TracePa
     page = opened(bare_window, qtbot, photo)
     yield page
     page.reject()
+
+
+@pytest.fixture
+def scan_page(bare_window: MainWindow, qtbot: QtBot, tmp_path: Path) -> Iterator[TracePage]:
+    """The page for a scan of a light square of 200 mm, one corner cut off, read by its resolution."""
+    path = tmp_path / "scan.png"
+    assert cv2.imwrite(str(path), scanned(150.0))
+    page = opened(bare_window, qtbot, path)
+    page.change({"scan": "150"})
+    settle(page, qtbot)
+    yield page
+    page.reject()
+
+
+def click(page: TracePage, point: tuple[float, float]) -> None:
+    """Click a place of the picture, in mm."""
+    QTest.mouseClick(page.picture, Qt.MouseButton.LeftButton, pos=page.picture.view.at(point).toPoint())
+
+
+def pick(menu: QComboBox, words: str) -> None:
+    """Pick from a menu, as the mouse would."""
+    menu.setCurrentText(words)
+    assert menu.currentText() == words
+    menu.activated.emit(menu.currentIndex())
 
 
 def test_the_photo_lies_flat_under_its_outline(page: TracePage) -> None:
@@ -120,3 +151,131 @@ def _pixel(image: QImage, picture: FoundPicture, point: FloatArray) -> QPoint:
     return QPoint(
         int((point[0] - x0) / (x1 - x0) * image.width()), int((y1 - point[1]) / (y1 - y0) * image.height())
     )
+
+
+def test_the_outline_is_corrected_by_dragging_and_taken_back(scan_page: TracePage, qtbot: QtBot) -> None:
+    """A handle dragged by hand: the line goes through the place, the error grows, and Undo puts it back."""
+    page = scan_page
+    before = page.outcome
+    assert before is not None
+    plain = before.traced[0].pieces[0].error_mm
+    qtbot.mouseClick(page.side.correct_button, Qt.MouseButton.LeftButton)
+    tool = page.picture.tool
+    assert isinstance(tool, OutlineTool) and page.side.tool_says.text().startswith("Drag a handle")
+    view = page.picture.view
+    handle = max(tool.handles(view)[0], key=lambda point: point[1] - abs(point[0] - 130.0))
+    start, to = view.at(handle).toPoint(), view.at((handle[0], handle[1] - 8.0)).toPoint()
+    QTest.mousePress(page.picture, Qt.MouseButton.LeftButton, pos=start)
+    QTest.mouseMove(page.picture, to)
+    assert page.side.tool_says.text().startswith("Moved by")
+    QTest.mouseRelease(page.picture, Qt.MouseButton.LeftButton, pos=to)
+    settle(page, qtbot)
+    assert page.outcome is not None
+    (piece,) = page.outcome.traced[0].pieces
+    there = page.picture.view.mm((to.x(), to.y()))
+    assert page.outcome.traced[0].found.lines[0].chain.nearest(there)[1] < 0.01
+    assert [one.code for one in piece.findings] == ["moved-by-hand"] and piece.error_mm > plain
+    assert f"within {piece.error_mm:g} mm" in page.source_says.text()
+    assert page.questions.row("by-hand:piece-1").question.by_default
+    assert isinstance(page.picture.tool, OutlineTool), "the next handle may be dragged at once"
+    page.undo()
+    settle(page, qtbot)
+    assert page.outcome is not None and page.outcome.traced[0].pieces[0].error_mm == plain
+    qtbot.mouseClick(page.side.leave_button, Qt.MouseButton.LeftButton)
+    assert page.picture.tool is None and not page.side.correct_button.isChecked()
+
+
+def test_a_scan_comes_in_by_its_resolution_and_is_checked_against_a_length(scan_page: TracePage, qtbot: QtBot) -> None:
+    """A scan of a square of 200 mm that is said to have 1 % too many pixels an inch, put right by two clicks."""
+    page = scan_page
+    pick(page.photo.size_menu, SCAN)
+    page.photo.dpi_field.setText("151.5")
+    page.photo.dpi_field.setModified(True)
+    page.photo.dpi_field.editingFinished.emit()
+    settle(page, qtbot)
+    assert page.outcome is not None
+    x0, y0, x1, _ = page.outcome.traced[0].found.lines[0].chain.box
+    assert x1 - x0 == pytest.approx(200 / 1.01, abs=0.1)
+    page.photo.length_field.setText("200 mm")
+    qtbot.mouseClick(page.photo.length_button, Qt.MouseButton.LeftButton)
+    assert page.side.tool_says.text() == "Click one end of the length that you know."
+    for point in ((x0, y0), (x1, y0)):
+        click(page, point)
+    settle(page, qtbot)
+    assert page.outcome is not None and page.picture.tool is None
+    box = page.outcome.traced[0].found.lines[0].chain.box
+    # A click on the screen is a pixel off at most.
+    assert box[2] - box[0] == pytest.approx(200.0, abs=2 / page.picture.view.scale)
+    assert "checked against" in page.source_says.text()
+
+
+def test_four_corners_are_clicked_either_way_round(scan_page: TracePage, qtbot: QtBot) -> None:
+    """On the scan's square with 200 mm a side; its bottom right corner is cut off, so that corner lies in the air."""
+    page = scan_page
+    assert page.outcome is not None
+    x0, y0, x1, y1 = page.outcome.traced[0].found.lines[0].chain.box
+    pick(page.photo.size_menu, CORNERS)
+    pick(page.photo.sheet_menu, OTHER_SIDES)
+    page.photo.first_side.setText("400 mm")
+    page.photo.second_side.setText("200 mm")
+    for ring in ([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], [(x1, y1), (x1, y0), (x0, y0), (x0, y1)]):
+        first_is_level = ring[0][1] == ring[1][1]
+        qtbot.mouseClick(page.photo.corners_button, Qt.MouseButton.LeftButton)
+        for point in ring:
+            click(page, point)
+        settle(page, qtbot)
+        assert page.outcome is not None, page.notice.words()
+        box = page.outcome.traced[0].found.lines[0].chain.box
+        level, upright = (400.0, 200.0) if first_is_level else (200.0, 400.0)
+        assert box[2] - box[0] == pytest.approx(level, rel=0.02)
+        assert box[3] - box[1] == pytest.approx(upright, rel=0.02)
+        assert "four corners" in page.source_says.text()
+        page.undo()
+        settle(page, qtbot)
+
+
+def test_points_set_by_hand_and_the_pen_line(scan_page: TracePage, qtbot: QtBot) -> None:
+    """Points set a little off the edge snap to it; Undo takes the last point back first; a refused answer is said."""
+    page = scan_page
+    assert page.outcome is not None
+    area = page.outcome.garment.pieces[0].polygon.area
+    x0, y0, x1, y1 = page.outcome.traced[0].found.lines[0].chain.box
+    pick(page.photo.way_menu, BY_POINTS)
+    qtbot.mouseClick(page.photo.points_button, Qt.MouseButton.LeftButton)
+    ring = [(x0, y0), (x1 - 50, y0), (x1, y0 + 50), (x1, y1), ((x0 + x1) / 2, y1), (x0, y1), (x0, (y0 + y1) / 2)]
+    for x, y in [*ring[:3], (x0 + 60.0, y0 + 80.0)]:
+        click(page, (x + 1.5, y + 1.0))
+    page.undo()
+    tool = page.picture.tool
+    assert isinstance(tool, PointsTool) and len(tool.points) == 3
+    for x, y in ring[3:]:
+        click(page, (x + 1.5, y + 1.0))
+    click(page, tool.points[0])
+    settle(page, qtbot)
+    assert page.outcome is not None, page.notice.words()
+    assert page.state.files[0]["points"].count("\n") == 6
+    assert page.outcome.garment.pieces[0].polygon.area == pytest.approx(area, rel=0.001)
+    # There is no pen line on the scan, so the points stand as they were set, which is said.
+    pick(page.photo.line_menu, PEN_OUT)
+    settle(page, qtbot)
+    assert page.outcome is not None and page.state.files[0]["pen"] == "outside"
+    assert "edge-hidden" in [one.code for one in page.outcome.traced[0].findings]
+
+
+def test_one_line_of_several_is_followed_from_a_click(bare_window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """The full line of the sheet with three sizes, from a point on its hem; within the bound of its own tests."""
+    path = tmp_path / "sizes.png"
+    assert cv2.imwrite(str(path), sheet_of_lines())
+    page = opened(bare_window, qtbot, path)
+    page.change({"scan": f"{DPI:g}"})
+    settle(page, qtbot)
+    pick(page.photo.way_menu, FOLLOWED)
+    qtbot.mouseClick(page.photo.follow_button, Qt.MouseButton.LeftButton)
+    click(page, (121.0, 41.0))
+    settle(page, qtbot)
+    assert page.outcome is not None, page.notice.words()
+    true = shapely.LinearRing(size_line(0))
+    over = np.concatenate([edge.line.flat[0] for edge in page.picture.pieces[0].edges])
+    assert shapely.distance(true, shapely.points(over)).max() < 2.0
+    assert page.photo.line_menu.currentText() == PEN_MIDDLE
+    page.reject()

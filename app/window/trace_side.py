@@ -1,0 +1,120 @@
+"""The side of the page of tracing on which the file is always in view: its tabs, the picture, what is done in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFontMetrics
+from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QVBoxLayout, QWidget
+
+from app.window.dials import restyle
+from app.window.look import em
+from app.window.palette import Palette
+from app.window.trace_picture import ZOOM_STEP, TracePicture
+from app.window.trace_tools import Tool
+from geometry.units import System, in_system
+
+
+class PictureSide(QWidget):
+    """``file_picked`` brings the place of the file that is to be shown, ``correcting`` whether handles are wanted."""
+
+    file_picked = Signal(int)
+    correcting = Signal(bool)
+
+    def __init__(self, names: Sequence[str], system: System, palette: Palette) -> None:
+        super().__init__()
+        self._system = system
+        self.picture = TracePicture(palette)
+        self.source_says = QLabel()
+        self.source_says.setProperty("role", "quiet")
+        self.source_says.setWordWrap(True)
+        self.correct_button = QToolButton()
+        self.correct_button.setText("Correct the outline")
+        self.correct_button.setCheckable(True)
+        self.correct_button.setToolTip("Handles on the outline, to be dragged to where the edge is")
+        self.correct_button.toggled.connect(self.correcting)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 0, em() // 2, 0)
+        column.addLayout(self._top(names))
+        column.addWidget(self._tool_bar())
+        column.addWidget(self.picture, 1)
+        column.addWidget(self.source_says)
+
+    def _top(self, names: Sequence[str]) -> QHBoxLayout:
+        row = QHBoxLayout()
+        self._tabs = QButtonGroup(self)
+        for place, name in enumerate(names):
+            tab = _half(name)
+            self._tabs.addButton(tab, place)
+            row.addWidget(tab)
+        self._tabs.button(0).setChecked(True)
+        self._tabs.idClicked.connect(self.file_picked)
+        row.addStretch(1)
+        row.addWidget(self.correct_button)
+        looks: tuple[tuple[str, Callable[[], None]], ...] = (
+            ("Zoom in", lambda: self.picture.zoom(ZOOM_STEP)),
+            ("Zoom out", lambda: self.picture.zoom(1 / ZOOM_STEP)),
+            ("Fit", self.picture.fit),
+        )
+        for words, does in looks:
+            button = QToolButton()
+            button.setText(words)
+            button.clicked.connect(does)
+            row.addWidget(button)
+        return row
+
+    def _tool_bar(self) -> QFrame:
+        self._bar = QFrame()
+        self._bar.setObjectName("noticeBar")
+        self.tool_says = QLabel()
+        self.tool_says.setWordWrap(True)
+        self.end_button, self.leave_button = QPushButton("Close the outline"), QPushButton("Leave it")
+        row = QHBoxLayout(self._bar)
+        row.setContentsMargins(em(), 4, em() // 2, 4)
+        row.addWidget(self.tool_says, 1)
+        for button in (self.end_button, self.leave_button):
+            button.setAutoDefault(False)
+            row.addWidget(button, 0, Qt.AlignmentFlag.AlignTop)
+        self.end_button.clicked.connect(self._end)
+        self.leave_button.clicked.connect(lambda: self.take_up(None))
+        self._bar.hide()
+        return self._bar
+
+    def show_file(self, file: int) -> None:
+        """Show which file is in view."""
+        self._tabs.button(file).setChecked(True)
+
+    def take_up(self, tool: Tool | None) -> None:
+        """Let the mouse do something else in the picture than look, with a line that says what; None to look again."""
+        self.picture.take_up(tool)
+        self._bar.setVisible(tool is not None)
+        if tool is None:
+            self.correct_button.setChecked(False)
+        else:
+            tool.changed = self._say
+            restyle(self._bar, "wrong", False)
+            self._say()
+
+    def _say(self) -> None:
+        tool = self.picture.tool
+        if tool is not None:
+            self.tool_says.setText(in_system(tool.says, self._system))
+            self.end_button.setVisible(tool.may_end)
+        self.picture.update()
+
+    def _end(self) -> None:
+        if self.picture.tool is not None:
+            self.picture.tool.end()
+
+
+def _half(words: str) -> QToolButton:
+    """A button that is in or out, as wide as its words are when it is in."""
+    button = QToolButton()
+    button.setText(words)
+    button.setCheckable(True)
+    button.setProperty("role", "half")
+    bold = button.font()
+    bold.setBold(True)
+    button.setMinimumWidth(QFontMetrics(bold).horizontalAdvance(words) + em() * 2)
+    return button
