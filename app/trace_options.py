@@ -34,6 +34,30 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--pages", metavar="PAGES", help="for PDF: which pages, such as 2-13")
     parser.add_argument("--grid", metavar="GRID", help="for PDF: columns x rows of the pages, such as 3x4, or none")
     parser.add_argument("--trim", metavar="LENGTH", help="for PDF: where pages are trimmed; one margin, or four")
+    _add_photo_options(parser)
+    parser.add_argument("--only", metavar="PIECE", help="only these pieces, by name or number")
+    parser.add_argument("--name", action="append", metavar="PIECE=NAME", help="what a piece is called")
+    parser.add_argument(
+        "--traced",
+        action="append",
+        metavar="LINE",
+        help="cutting or stitching, or PIECE=cutting",
+    )
+    parser.add_argument(
+        "--allowance", action="append", metavar="LENGTH", help="LENGTH, EDGE=LENGTH or PIECE:EDGE=LENGTH"
+    )
+    parser.add_argument("--fold", action="append", metavar="PIECE=EDGE", help="the edge on the fold, or none")
+    parser.add_argument("--edge", action="append", metavar="PIECE:EDGE=KIND", help="what an edge is")
+    parser.add_argument("--up", action="append", metavar="PIECE=SIDE", help="right or wrong: which side is up")
+    parser.add_argument("--square-fold", action="append", metavar="PIECE", help="make the corners at its fold square")
+    parser.add_argument(
+        "--join", action="append", metavar="PIECE:EDGE=PIECE:EDGE", help="lay two parts together on their match line"
+    )
+    parser.add_argument("--no-seams", action="store_true", help="propose no seams")
+
+
+def _add_photo_options(parser: argparse.ArgumentParser) -> None:
+    """What a photo or scan leaves open."""
     parser.add_argument("--rule", metavar="LENGTH", help="for a photo: what the marker sheets' printed rule measures")
     parser.add_argument(
         "--scan", nargs="?", const="as the file says", metavar="NUMBER", help="a scan, of so many pixels an inch"
@@ -58,25 +82,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--moved", action="append", metavar="MOVE", help="for a photo: a place of the outline moved, “x,y=x,y~mm”"
     )
     parser.add_argument("--by-hand", action="append", metavar="PIECE=LENGTH", help="how exactly that was set")
-    parser.add_argument("--only", metavar="PIECE", help="only these pieces, by name or number")
-    parser.add_argument("--name", action="append", metavar="PIECE=NAME", help="what a piece is called")
-    parser.add_argument(
-        "--traced",
-        action="append",
-        metavar="LINE",
-        help="cutting or stitching, or PIECE=cutting",
-    )
-    parser.add_argument(
-        "--allowance", action="append", metavar="LENGTH", help="LENGTH, EDGE=LENGTH or PIECE:EDGE=LENGTH"
-    )
-    parser.add_argument("--fold", action="append", metavar="PIECE=EDGE", help="the edge on the fold, or none")
-    parser.add_argument("--edge", action="append", metavar="PIECE:EDGE=KIND", help="what an edge is")
-    parser.add_argument("--up", action="append", metavar="PIECE=SIDE", help="right or wrong: which side is up")
-    parser.add_argument("--square-fold", action="append", metavar="PIECE", help="make the corners at its fold square")
-    parser.add_argument(
-        "--join", action="append", metavar="PIECE:EDGE=PIECE:EDGE", help="lay two parts together on their match line"
-    )
-    parser.add_argument("--no-seams", action="store_true", help="propose no seams")
 
 
 def answers_of(options: argparse.Namespace) -> dict[str, str]:

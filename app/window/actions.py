@@ -32,6 +32,7 @@ GARMENT, EDIT, NOTE, VIEW, HELP = "&Garment", "&Edit", "&Note", "&View", "&Help"
 ACTS: tuple[Act, ...] = (
     Act("open", GARMENT, "&Open…", "Ctrl+O", "Open a garment, or trace pieces in from a drawing or a picture"),
     Act("sample", GARMENT, "Open a sa&mple…", "", "One of the garments that come with the program"),
+    Act("markers", GARMENT, "&Marker sheets…", "", "Sheets to print and lay round a piece that is photographed"),
     Act("save", GARMENT, "&Save", "Ctrl+S", "Save the garment with its notes", "garment", 1),
     Act("save_as", GARMENT, "Save &as…", "Ctrl+Shift+S", "Save it under another name", "garment", 1),
     Act("print", GARMENT, "&Print pages…", "Ctrl+P", "Pages at true size for home paper, as a PDF", "garment", 2),

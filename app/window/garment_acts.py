@@ -49,6 +49,7 @@ class GarmentActs:
         return {
             "open": self.ask_what_to_open,
             "sample": self.ask_which_sample,
+            "markers": self.save_markers,
             "save": lambda: (self.save(), None)[1],
             "save_as": lambda: (self.save_as(), None)[1],
             "print": self.print_pages,
@@ -115,6 +116,11 @@ class GarmentActs:
         name = ask_for_sample(self._window)
         if name is not None and self.may_let_go():
             self.open_sample(name)
+
+    def save_markers(self) -> None:
+        from app.window.tracing_in import save_markers
+
+        save_markers(self._window)
 
     def clear(self) -> None:
         """Put the garment away."""

@@ -6,12 +6,16 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from PySide6.QtWidgets import QFileDialog
+
 from app.documents import Document
-from app.files.safely import read_bytes
+from app.files.safely import read_bytes, write_bytes
 from app.tracing.limits import LARGEST
 from app.tracing.reading import ENDINGS
+from app.window.garment_acts import open_outside
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.sheets import A4, LETTER
 
 if TYPE_CHECKING:
     from app.window.trace_page import TracePage
@@ -42,6 +46,29 @@ def trace_in(window: MainWindow, paths: Sequence[Path]) -> TracePage | None:
     page.finished.connect(lambda _: page.deleteLater())
     page.open()
     return page
+
+
+def save_markers(window: MainWindow) -> None:
+    """Ask where to, and save marker sheets for the paper in the printer."""
+    from app.photo.commands import USUAL_SHEETS
+    from app.photo.marker_sheets import RULE_MM, markers_pdf
+
+    proposed = str(Path(window.garment_acts.folder()) / "marker sheets.pdf")
+    name, _ = QFileDialog.getSaveFileName(window, "Save the marker sheets", proposed, "PDF (*.pdf)")
+    out = window.garment_acts.named(name, ".pdf") if name else None
+    if out is None:
+        return
+    paper = LETTER if window.preferences.paper == "letter" else A4
+    try:
+        write_bytes(out, markers_pdf(paper, USUAL_SHEETS))
+    except PatternError as error:
+        window.notices.say(error.says, wrong=True)
+        return
+    window.notices.say(
+        f"{USUAL_SHEETS} marker sheets were saved as {out}. Print them at “actual size”, and measure the rule on each: "
+        f"{RULE_MM:g} mm.",
+        buttons=(("Open it", lambda: open_outside(out)), ("Show the folder", lambda: open_outside(out.parent))),
+    )
 
 
 def take_in(window: MainWindow, garment: Garment) -> bool:

@@ -30,7 +30,7 @@ from tests.app.test_photo_sheets_of_lines import DPI, size_line
 from tests.app.test_photo_sheets_of_lines import scan as sheet_of_lines
 from tests.app.test_window_tracing import opened, settle
 from tests.photo_scenes import scene, small, usual_small
-from tests.window_case import bare_window
+from tests.window_case import answer_with, bare_window
 
 __all__ = ["bare_window"]
 
@@ -279,3 +279,13 @@ def test_one_line_of_several_is_followed_from_a_click(bare_window: MainWindow, q
     assert shapely.distance(true, shapely.points(over)).max() < 2.0
     assert page.photo.line_menu.currentText() == PEN_MIDDLE
     page.reject()
+
+
+def test_marker_sheets_are_saved_from_the_menu(
+    bare_window: MainWindow, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    out = tmp_path / "sheets.pdf"
+    answer_with(monkeypatch, out)
+    bare_window.acts["markers"].trigger()
+    assert out.read_bytes().startswith(b"%PDF-")
+    assert "150 mm" in bare_window.notices.words() and "actual size" in bare_window.notices.words()
