@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+
+import numpy as np
 
 from app.tracing.building import Drawn, Settled, drawn_allowances, index_of, right_angle_gap
 from app.tracing.questions import Answers, Choice, Question, settled
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
+from geometry.lines import Chain
 from geometry.pieces import EdgeKind
 from geometry.units import read_length
 
@@ -17,6 +21,8 @@ STITCHING, CUTTING = "stitching line", "cutting line"
 RIGHT, WRONG = "right side up", "wrong side up"
 #: Corners at the fold this far from square are offered to be made so (degrees).
 _SQUARE_FROM, _SQUARE_TO = 0.02, 5.0
+#: An edge that bows by no more than this may lie on the fold, and is then made straight (mm).
+_FOLD_BOW_MM = 1.0
 _INCLUDED = re.compile(
     r"(?:includ\w*|with)\D{0,20}([\d./ ]+\s*(?:mm|cm|in|\"))|([\d./ ]+\s*(?:mm|cm|in|\"))[^\d]{0,40}includ",
     re.IGNORECASE,
@@ -62,13 +68,20 @@ def piece_answers(drawn: Drawn, answers: Answers, size: str) -> PieceAnswers:
 
 def _fold(drawn: Drawn, ask) -> int | None:  # type: ignore[no-untyped-def]
     names = drawn.names
-    straight = [i for i, edge in enumerate(drawn.edges) if edge.whole.is_straight]
+    straight = [i for i, edge in enumerate(drawn.edges) if edge.whole.is_straight or _bow(edge.whole) <= _FOLD_BOW_MM]
     default = "none" if drawn.suggestion.fold is None else names[drawn.suggestion.fold]
     choices = (*(Choice(names[i], f"edge {i + 1}") for i in straight), Choice("none", "the piece is drawn whole"))
     answer = ask(
         Question(f"fold:{drawn.id}", "Which edge lies on the fold of the cloth?", default, "--fold", choices, drawn.id)
     )
     return None if answer == "none" else index_of(drawn, answer)
+
+
+def _bow(line: Chain) -> float:
+    """How far a line leaves the straight between its ends (mm)."""
+    (x0, y0), (x1, y1) = line.start, line.end
+    off = (line.flat[0] - line.start) @ np.array([y0 - y1, x1 - x0])
+    return float(np.abs(off).max()) / max(math.dist(line.start, line.end), 1e-9)
 
 
 def _kinds(drawn: Drawn, answers: Answers, fold: int | None, questions: list[Question]) -> tuple[EdgeKind, ...]:

@@ -10,6 +10,7 @@ from app.tracing.building import Drawn, build, draw, slug
 from app.tracing.calling import as_answered, told_apart
 from app.tracing.found import Found
 from app.tracing.joining import Joined, join
+from app.tracing.laid_plumb import laid_plumb
 from app.tracing.line_fitting import STRAIGHT_MM
 from app.tracing.moved_by_hand import with_moves
 from app.tracing.naming import names_for
@@ -30,6 +31,8 @@ from geometry.units import read_length
 
 #: Ends of lines are joined across gaps up to this if nothing else is asked for (mm).
 GAP_MM = {"svg": 0.5, "dxf": 0.5, "pdf": 0.3, "photo": 1.0}
+#: What a piece on a photo is turned by is said from here on (degrees).
+_SAID_DEG = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,6 +194,11 @@ def _made(
 ) -> TracedPiece:
     piece = build(drawn, given.settled)
     findings = list(given.findings)
+    if found.way == "photo":
+        piece, by = laid_plumb(piece)
+        if abs(by) >= _SAID_DEG:
+            says = f"“{piece.name}” lies {abs(by):.1f} degrees off the upright in the picture; it was laid plumb."
+            findings.append(Finding("stood-upright", Level.NOTICE, says, piece.id))
     if turned:
         says = f"“{piece.name}” lies turned by {turned:.0f} degrees in the file; it was stood upright by its grainline."
         findings.append(Finding("stood-upright", Level.NOTICE, says, piece.id))

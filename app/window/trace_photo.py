@@ -20,7 +20,7 @@ from geometry.motions import Point
 from geometry.sheets import A4, LETTER
 from geometry.units import read_length
 
-MARKERS, CORNERS, SCAN = "marker sheets", "four known corners", "the scan’s resolution"
+MARKERS, CORNERS, SCAN = "marker sheets", "four known corners", "the scan's resolution"
 CUT, PEN_OUT, PEN_MIDDLE, PEN_IN = "the cut edge", "a pen line, outside", "a pen line, middle", "a pen line, inside"
 BY_ITSELF, FOLLOWED, BY_POINTS = "by itself", "from a point on it", "by points that I set"
 OTHER_SIDES = "other sides"

@@ -9,9 +9,11 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent.parent))
 
+import cv2  # noqa: E402
+import pypdfium2  # noqa: E402
 from PySide6.QtCore import QEventLoop, QSettings, Qt  # noqa: E402
 from PySide6.QtTest import QTest  # noqa: E402
-from PySide6.QtWidgets import QApplication  # noqa: E402
+from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
 
 from app.picked_sizes import worked_in  # noqa: E402
 from app.session import Session  # noqa: E402
@@ -22,6 +24,8 @@ from app.window.tracing_in import trace_in  # noqa: E402
 from app.window.window import MainWindow  # noqa: E402
 from geometry.size_tables import Girths  # noqa: E402
 from geometry.sizing import Body, picked  # noqa: E402
+from tests.new_users_path import walk  # noqa: E402
+from tests.photo_scenes import usual_small  # noqa: E402
 
 
 def main() -> None:
@@ -59,6 +63,7 @@ def main() -> None:
         take_sizes(window)
         take_printing(window)
         trace(window)
+        walk_the_path(window, Path(folder))
         window.session.close()
 
 
@@ -110,6 +115,27 @@ def trace(window: MainWindow) -> None:
     QTest.qWait(200)
     page.grab().save(str(HERE / "window-tracing.png"))
     page.reject()
+
+
+def walk_the_path(window: MainWindow, folder: Path) -> None:
+    """A new user's path with a made-up photograph, a picture at each stage."""
+    photo = folder / "front.jpg"
+    cv2.imwrite(str(photo), usual_small())
+    small = cv2.resize(usual_small(), None, fx=0.4, fy=0.4, interpolation=cv2.INTER_AREA)
+    cv2.imwrite(str(HERE / "path-photo.jpg"), small, [cv2.IMWRITE_JPEG_QUALITY, 80])
+    window.resize(1280, 800)
+    window.garment_acts.clear()
+
+    def look(name: str, widget: QWidget) -> None:
+        if name in ("loaded", "named", "note", "print"):
+            QTest.qWait(900)
+            window.statusBar().clearMessage()
+            widget.grab().save(str(HERE / f"path-{name}.jpg"), quality=85)
+
+    walk(window, photo, folder, look)
+    with pypdfium2.PdfDocument(folder / "marker sheets.pdf") as document:
+        sheet = document[0].render(scale=0.6).to_numpy()
+    cv2.imwrite(str(HERE / "path-sheet.png"), sheet)
 
 
 def take(window: MainWindow, name: str) -> None:
