@@ -100,6 +100,6 @@ def _accept_print(look: Look) -> None:
     """Look at the map of the pages once it is drawn, then save them."""
     dialog = QApplication.activeModalWidget()
     assert isinstance(dialog, PrintDialog)
-    until(lambda: "sheet" in dialog._says.text() or "page" in dialog._says.text())
+    until(lambda: "sheet" in dialog.words())
     look("print", dialog)
     dialog.accept()
