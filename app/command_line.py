@@ -123,7 +123,7 @@ def _add_paper(
     pages.add_argument("garment", metavar="GARMENT")
     printing.add_options(pages)
     square = command("test-square", commands.test_square, "what the printed test square measures, and why")
-    printing.add_test_square_options(square)
+    printer_commands.add_test_square_options(square)
     page = command("test-page", commands.test_page, "the page with the test squares alone, printed or written")
     printer_commands.add_test_page_options(page)
     command("printers", commands.list_printers, "the printers of this machine, and what is kept for them")

@@ -135,7 +135,7 @@ def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
 
 
 def test_square(options: argparse.Namespace, say: Say) -> Outcome:
-    return Outcome(printing.test_square(options, say))
+    return Outcome(printer_commands.test_square(options, say))
 
 
 def test_page(options: argparse.Namespace, say: Say) -> Outcome:
@@ -150,11 +150,13 @@ def export(options: argparse.Namespace, say: Say) -> Outcome:
     """The redrawn pieces as SVG, DXF or HP-GL."""
     _, drafted = _drafted(options)
     out = Path(options.out)
-    data = exporting.drawing(drafted, out, options, say)
+    said: list[str] = []
+    data = exporting.drawing(drafted, out, options, said.append)
     write_bytes(out, data)
-    say(f"wrote {out}")
+    for line in (*said, f"wrote {out}"):
+        say(line)
     _say_findings(drafted, say)
-    values: dict[str, Any] = {"file": str(out), "pieces": [piece.id for piece in drafted.garment.pieces]}
+    values: dict[str, Any] = {"file": str(out), "pieces": [piece.id for piece in drafted.garment.pieces], "said": said}
     values["findings"] = [finding_values(finding) for finding in drafted.findings]
     return Outcome(values, has_note_fault(drafted))
 

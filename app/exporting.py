@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -31,8 +32,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--machine", action="store_true", help="for a cutter or plotter: no line twice, hairlines, colours by the table"
     )
     parser.add_argument("--lines", metavar="FILE", help="for a machine: the line table to go by")
-    parser.add_argument("--outlines", action="store_true", help="for a machine: lettering as outlines")
-    parser.add_argument("--square", action="store_true", help="for a machine: a test square of 100 mm on its own layer")
+    parser.add_argument("--outlines", action="store_true", help="lettering as outlines")
+    parser.add_argument("--square", action="store_true", help="a test square of 100 mm on its own layer")
+    parser.add_argument(
+        "--every-line", action="store_true", help="for DXF: every line whole, also where two run together"
+    )
     parser.add_argument("--roll", metavar="WIDTH", help="laid on a roll: 610mm, 841mm, 914mm or its own width")
     parser.add_argument("--sheet", choices=tuple(LARGE), help="laid on large sheets")
     parser.add_argument("--opened", action="store_true", help="on a roll or sheet: halves on the fold opened out whole")
@@ -57,7 +61,7 @@ def drawing(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) ->
     if ending == ".svg":
         return outputs.svg_file(drafted, with_before=getattr(options, "before", False), machine=_machine(options))
     if ending == ".dxf":
-        return outputs.dxf_file(drafted, _dxf_settings(options, say), _machine(options))
+        return outputs.dxf_file(drafted, _dxf_settings(options, say), _for_dxf(options))
     if ending in PLOT_ENDINGS:
         machine = _machine(options, always=True)
         assert machine is not None
@@ -82,7 +86,8 @@ def write_table(options: argparse.Namespace, say: Say) -> dict[str, Any]:
 def _large(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> bytes:
     """Pieces laid on a roll or on large sheets, as PDF, SVG or HP-GL."""
     paper = large_sheet(LARGE[options.sheet]) if options.sheet else roll(read_length(options.roll).mm)
-    laid = outputs.large_sheets(drafted, paper, whole=options.opened)
+    square = getattr(options, "square", False)
+    laid = outputs.large_sheets(drafted, paper, whole=options.opened, square=square)
     sizes = ", ".join(f"{sheet.width:.0f} x {sheet.height:.0f} mm" for sheet in laid)
     say(f"laid on {paper.name}: {len(laid)} {'sheet' if len(laid) == 1 else 'sheets'}, {sizes}")
     ending = out.suffix.lower()
@@ -91,13 +96,17 @@ def _large(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> 
     if len(laid) > 1:
         raise PatternError(f"The pieces take {len(laid)} sheets of {paper.name}; write a .pdf with a page each.")
     machine = _machine(options, always=ending in PLOT_ENDINGS)
+    machine = replace(machine, square=False) if machine else None
     if ending == ".svg":
         return outputs.sheet_svg(laid[0], drafted.garment.name, machine)
+    if ending == ".dxf":
+        dxf = _for_dxf(options)
+        return outputs.sheet_dxf(laid[0], _dxf_settings(options, say), replace(dxf, square=False) if dxf else None)
     if ending in PLOT_ENDINGS and machine is not None:
         found = outputs.sheet_plot(laid[0], machine, options.origin)
         _say_plotted(found, say)
         return found.data
-    raise PatternError(f"“{out.name}” should end in .pdf, .svg or .plt; rolls and large sheets are written so.")
+    raise PatternError(f"“{out.name}” should end in .pdf, .svg, .dxf or .plt; rolls and large sheets are written so.")
 
 
 def _machine(options: argparse.Namespace, *, always: bool = False) -> MachineSettings | None:
@@ -109,6 +118,13 @@ def _machine(options: argparse.Namespace, *, always: bool = False) -> MachineSet
     if not (always or lines or any(asked.values()) or getattr(options, "machine", False)):
         return None
     return MachineSettings(read_table(lines) if lines else LINES, **asked)
+
+
+def _for_dxf(options: argparse.Namespace) -> MachineSettings | None:
+    """A cutter is given no line twice, unless every line is asked for whole."""
+    every = getattr(options, "every_line", False)
+    machine = _machine(options, always=not every)
+    return replace(machine, once=not every) if machine else None
 
 
 def _dxf_settings(options: argparse.Namespace, say: Say) -> DxfSettings:

@@ -50,9 +50,16 @@ def sheet_svg(sheet: Sheet, title: str, machine: MachineSettings | None = None) 
 
 def dxf_file(draft: Draft, settings: DxfSettings | None = None, machine: MachineSettings | None = None) -> bytes:
     """All pieces side by side as DXF."""
-    from app.files.dxf import DxfSettings, dxf_bytes
+    from app.files.dxf import DxfSettings
 
-    return dxf_bytes(_for(machine, beside(drawings(draft))), settings or DxfSettings())
+    return sheet_dxf(beside(drawings(draft)), settings or DxfSettings(), machine)
+
+
+def sheet_dxf(sheet: Sheet, settings: DxfSettings, machine: MachineSettings | None = None) -> bytes:
+    """A sheet as DXF; for a ``machine`` with no line twice."""
+    from app.files.dxf import dxf_bytes
+
+    return dxf_bytes(_for(machine, sheet), settings)
 
 
 def plot_file(draft: Draft, machine: MachineSettings, origin: Literal["lower-left", "middle"]) -> Plotted:
@@ -79,9 +86,14 @@ def whole_drawings(draft: Draft) -> tuple[Drawing, ...]:
     return tuple(opened_out(one, draft.cut[one.piece_id].piece) for one in drawings(draft))
 
 
-def large_sheets(draft: Draft, paper: LargePaper, *, whole: bool = False) -> tuple[Sheet, ...]:
-    """The pieces laid on large sheets or a roll."""
-    return lay(whole_drawings(draft) if whole else drawings(draft), paper)
+def large_sheets(
+    draft: Draft, paper: LargePaper, *, whole: bool = False, square: bool = False
+) -> tuple[Sheet, ...]:
+    """The pieces laid on large sheets or a roll, with a test ``square`` of 100 mm among them if asked."""
+    from app.files.machine_sheet import test_square
+
+    pieces = whole_drawings(draft) if whole else drawings(draft)
+    return lay((*pieces, test_square()) if square else pieces, paper)
 
 
 def large_file(sheets: Sequence[Sheet], title: str) -> bytes:

@@ -7,11 +7,24 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from app.square_reading import Reading
 from geometry.errors import PatternError
 from geometry.print_scale import NONE
 from geometry.sheets import Paper
 
 Say = Callable[[str], None]
+
+
+def add_test_square_options(parser: argparse.ArgumentParser) -> None:
+    """The options of ``tucktrue test-square``."""
+    parser.add_argument(
+        "--reading-across", required=True, metavar="LENGTH", help="what the square of 100 mm measures across"
+    )
+    parser.add_argument("--reading-down", required=True, metavar="LENGTH", help="what it measures down")
+    parser.add_argument("--paper", default="a4", metavar="PAPER", help="the paper the pages were laid out for")
+    parser.add_argument("--of", metavar="LENGTH", help="another line was measured, which should be so long (“4 in”)")
+    parser.add_argument("--loaded", metavar="PAPER", help="the paper that is in the tray, where it is asked for")
+    parser.add_argument("--printer", metavar="NAME", help="keep the correction for this printer")
 
 
 def add_test_page_options(parser: argparse.ArgumentParser) -> None:
@@ -37,6 +50,29 @@ def list_printers(say: Say) -> dict[str, Any]:
         say("No printer is set up on this machine.")
     rows = [{"name": one.name, "usual": one.usual, "accepting": one.accepting, "says": one.says} for one in there]
     return {"printers": rows, "corrected": {name: known[name].says for name in sorted(known)}}
+
+
+def test_square(options: argparse.Namespace, say: Say) -> dict[str, Any]:
+    """What a reading of the printed square means; with a printer's name its correction is kept."""
+    from app import printers
+    from app.printing import read_paper, said_length
+
+    across, down = (said_length(name, getattr(options, name), say) for name in ("reading_across", "reading_down"))
+    of = said_length("of", options.of, say) if options.of else 100.0
+    loaded = read_paper(options.loaded) if options.loaded else None
+    reading = Reading(read_paper(options.paper), across, down, of, loaded)
+    for sentence in reading.says():
+        say(sentence)
+    if reading.trays:
+        say("--loaded says which.")
+    if options.printer:
+        correction = reading.correction()
+        kept = printers.keep(options.printer, correction)
+        say(f"kept for “{options.printer}” in {kept}: {correction.says or 'no correction'}")
+    return {
+        "true": reading.is_true,
+        "causes": [{"says": cause.says, "measures_mm": round(cause.measures_mm, 3)} for cause in reading.causes],
+    }
 
 
 def test_page(options: argparse.Namespace, say: Say) -> dict[str, Any]:

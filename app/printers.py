@@ -14,6 +14,7 @@ from geometry.print_scale import NONE, Correction
 
 FORMAT, VERSION = "tuck-and-true printers", 1
 LARGEST = 1_000_000
+LONGEST_NAME = 100
 
 
 def kept_in() -> Path:
@@ -42,14 +43,19 @@ def correction(name: str) -> Correction:
     known = corrections()
     if name not in known:
         names = ", ".join(f"“{one}”" for one in known) or "none yet"
+        name = name if len(name) <= 40 else f"{name[:30]}…"
         raise PatternError(f"The printer “{name}” was not measured; measured were {names} (tucktrue test-square).")
     return known[name]
 
 
 def keep(name: str, correction: Correction) -> Path:
-    """Keep a printer's correction; a correction of nothing forgets it."""
+    """Keep a printer's correction; a correction of nothing forgets it. Raises PatternError for a name that is none."""
     from app.outputs import json_bytes
 
+    if not name.strip():
+        raise PatternError("Give a name for the printer, so that its correction can be found again.")
+    if len(name) > LONGEST_NAME:
+        raise PatternError(f"A printer's name has at most {LONGEST_NAME} letters; “{name[:20]}…” has {len(name)}.")
     known = corrections()
     known.pop(name, None)
     if correction != NONE:

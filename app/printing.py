@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +12,7 @@ from app import outputs, printer_commands
 from geometry.errors import PatternError
 from geometry.laid_by_hand import arrangement_of
 from geometry.pipeline import Draft
-from geometry.print_scale import NONE, Correction, causes, is_true
+from geometry.print_scale import NONE, Correction
 from geometry.sheets import PAPERS, Paper, Sheet, SheetSettings
 from geometry.units import read_length
 
@@ -51,16 +51,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--toile", action="store_true", help="for a fitting toile: 25 mm at every seam")
 
 
-def add_test_square_options(parser: argparse.ArgumentParser) -> None:
-    """The options of ``tucktrue test-square``."""
-    parser.add_argument(
-        "--reading-across", required=True, metavar="LENGTH", help="what the square of 100 mm measures across"
-    )
-    parser.add_argument("--reading-down", required=True, metavar="LENGTH", help="what it measures down")
-    parser.add_argument("--paper", default="a4", metavar="PAPER", help="the paper the pages were laid out for")
-    parser.add_argument("--printer", metavar="NAME", help="keep the correction for this printer")
-
-
 def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: Say) -> dict[str, Any]:
     """Lay the pages out, write them where a file is named, and say how many sheets it takes."""
     if options.out is not None and Path(options.out).suffix.lower() != ".pdf":
@@ -81,11 +71,25 @@ def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: 
 
         write_bytes(options.out, data)
         say(f"wrote {options.out}: {_sheets(count)} after a first page with test squares and map")
-    elif options.printer:
-        printer_commands.send(data, options.printer, settings.paper, drafted.garment.name, say)
+    sent = {}
+    if options.out is None and options.printer:
+        called = printer_commands.send(data, options.printer, settings.paper, drafted.garment.name, say)
+        sent = {"sent_to": options.printer, "sent_on": called, "corrected": correction.says}
     if options.save_arrangement is not None:
         _save_arrangement(options.save_arrangement, sheet, drafted.garment.name, say)
-    return records | {"sheets": count, "sheets_alone": alone}
+    return records | {"sheets": count, "sheets_alone": alone} | sent
+
+
+def sent_words(values: Mapping[str, Any]) -> str:
+    """What was sent to a printer, from what ``printed`` found."""
+    pages = sum(page["page"] is not None for page in values["pages"])
+    first = any(page["page"] == 1 for page in values["pages"])
+    what = _sheets(pages) if first else f"{_sheets(pages)} and a first page"
+    corrected = f", {values['corrected']}" if values["corrected"] else ""
+    return (
+        f"{what} sent to {values['sent_to']} on {values['sent_on']}, not scaled{corrected}. Measure the test square "
+        "before you cut cloth."
+    )
 
 
 def _arranged(drafted: Draft, settings: SheetSettings, options: argparse.Namespace) -> tuple[Sheet, SheetSettings]:
@@ -112,36 +116,6 @@ def _save_arrangement(path: str, sheet: Sheet, garment: str, say: Say) -> None:
     say(f"wrote {path}: where each piece lies on the sheet")
 
 
-def test_square(options: argparse.Namespace, say: Say) -> dict[str, Any]:
-    """What a reading of the printed square means; with a printer's name its correction is kept."""
-    from app import printers
-
-    across, down = (_length(name, getattr(options, name), say) for name in ("reading_across", "reading_down"))
-    paper = read_paper(options.paper)
-    found = causes(paper, across, down)
-    if is_true(across, down):
-        say("That is true size, as near as a ruler tells.")
-    for cause in found:
-        say(f"{cause.measures_mm:.1f} mm is what is measured when {cause.says}.")
-    trays = list(dict.fromkeys(cause.loaded.name for cause in found))
-    if len(trays) > 1:
-        say(f"Which paper is in the tray, {' or '.join(trays)}? The size alone does not tell.")
-    if not found and not is_true(across, down):
-        say(
-            "No known cause measures that. Measure once more along the rule of 200 mm; where the printer itself is off "
-            "by no more than 2 %, name it with --printer and print with that correction."
-        )
-    if options.printer:
-        if found:
-            raise PatternError("A scaling setting explains that reading; put it right rather than correct the printer.")
-        kept = printers.keep(options.printer, Correction(across, down))
-        say(f"kept for “{options.printer}” in {kept}: {Correction(across, down).says or 'no correction'}")
-    return {
-        "true": is_true(across, down),
-        "causes": [{"says": cause.says, "measures_mm": round(cause.measures_mm, 3)} for cause in found],
-    }
-
-
 def read_paper(words: str) -> Paper:
     """A paper by its name or its two sides. Raises PatternError for neither."""
     name = words.strip().lower().replace(" ", "-")
@@ -156,8 +130,8 @@ def read_paper(words: str) -> Paper:
 
 def _settings(usual_paper: str, options: argparse.Namespace, say: Say) -> tuple[SheetSettings, Correction]:
     paper = read_paper(options.paper) if options.paper else PAPERS[usual_paper]
-    margin = _length("margin", options.margin, say) if options.margin else paper.margin_mm
-    overlap = _length("overlap", options.overlap, say) if options.overlap else SheetSettings().overlap_mm
+    margin = said_length("margin", options.margin, say) if options.margin else paper.margin_mm
+    overlap = said_length("overlap", options.overlap, say) if options.overlap else SheetSettings().overlap_mm
     correction = _correction(options, paper)
     return SheetSettings(paper, margin, overlap, options.landscape), correction
 
@@ -178,7 +152,8 @@ def _correction(options: argparse.Namespace, paper: Paper) -> Correction:
     return known.get(options.printer, NONE)
 
 
-def _length(name: str, given: str, say: Say) -> float:
+def said_length(name: str, given: str, say: Say) -> float:
+    """A length that was given as an option, in mm, after saying how it was understood."""
     length = read_length(given)
     say(f"{name}: “{given}” understood as {length.mm:g} mm")
     return length.mm

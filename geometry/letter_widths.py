@@ -40,8 +40,16 @@ _BOLD = _table(
     """
 )
 
+#: A name longer than this is cut short where it is shown; on a piece it would stick out of it.
+MOST_LETTERS = 60
+
 _PLAIN |= {"–": 0.5, "—": 1.0, "‘": 0.318, "’": 0.318, "“": 0.518, "”": 0.518, "•": 0.59, "→": 0.838}
 _BOLD |= {"–": 0.5, "—": 1.0, "‘": 0.38, "’": 0.38, "“": 0.657, "”": 0.657, "•": 0.639, "→": 0.838}
+
+
+def shortened(name: str, most: int = MOST_LETTERS) -> str:
+    """A name of at most so many letters, cut short with an ellipsis where it is longer."""
+    return name if len(name) <= most else f"{name[: most - 1].rstrip()}…"
 
 
 def advances_mm(words: str, height_mm: float, *, bold: bool = False) -> list[float]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.letter_widths import width_mm
+from geometry.letter_widths import shortened, width_mm
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
 from geometry.pens import Role, Stroke, Words
@@ -151,7 +151,7 @@ def edge_words(edge: Edge, width: float, say: Callable[[float], str]) -> str:
 
 def _block(room: Room, piece: Piece, what: Lettering) -> list[Words]:
     """Name, size, cutting instructions and ``more`` in one block, as large as the paper allows."""
-    rows: list[Row] = [(Role.TITLE, piece.name, NAME_MM)]
+    rows: list[Row] = [(Role.TITLE, shortened(piece.name), NAME_MM)]
     if piece.size:
         rows.append((Role.INSTRUCTIONS, f"size {piece.size}", BODY_MM))
     rows += [(Role.INSTRUCTIONS, cutting_words(one), BODY_MM) for one in piece.cutting]

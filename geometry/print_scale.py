@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from geometry.errors import PatternError
-from geometry.sheets import A4, LETTER, PAPERS, Paper
+from geometry.sheets import A4, BOTH, LETTER, PAPERS, Paper
 
 #: What a reading with a ruler can be off (mm).
 READING_MM = 0.5
@@ -79,6 +79,8 @@ def is_true(x_mm: float, y_mm: float, length_mm: float = 100.0) -> bool:
 def known(paper: Paper) -> tuple[Cause, ...]:
     """Pages for this paper fitted to other papers, and shrunk to a printer's margins on A4 or Letter."""
     others = [other for other in dict.fromkeys((A4, LETTER, *PAPERS.values())) if _close(paper, other)]
+    # No tray holds pages that fit both; they lie on one of the two.
+    others = [other for other in others if other != BOTH]
     fitted = [
         Cause(
             f"pages for {paper.name} were fitted to {other.name} (“fit to page”, or the wrong paper was chosen)",
@@ -93,7 +95,7 @@ def known(paper: Paper) -> tuple[Cause, ...]:
             100 * min((other.width_mm - 2 * margin) / paper.width_mm, (other.height_mm - 2 * margin) / paper.height_mm),
             other,
         )
-        for other in (paper, *others) for margin in MARGINS_MM
+        for other in (*(() if paper == BOTH else (paper,)), *others) for margin in MARGINS_MM
     ]
     return tuple(cause for cause in (*fitted, *shrunk) if abs(cause.measures_mm - 100.0) > READING_MM)
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from geometry.arranging import shape_of, turns_of
 from geometry.drawing import Drawing, Placed
 from geometry.errors import PatternError
+from geometry.letter_widths import shortened
 from geometry.relaying import Relaying, Spots
 from geometry.shape_cells import INSET_MM
 from geometry.sheets import PAPERS, Paper, Sheet, SheetSettings
@@ -87,7 +88,7 @@ def _one_sheet(drawings: Sequence[Drawing], paper: LargePaper) -> tuple[set[str]
             spots = relaying.bettered(start)
             return {one.piece_id for one in chosen}, _sheet(chosen, spots, relaying, paper)
     largest = max(drawings, key=_area)
-    says = f"“{largest.name}” is larger than {paper.name}; take a wider one, or print it as pages to tape."
+    says = f"“{shortened(largest.name)}” is larger than {paper.name}; take a wider one, or print it as pages to tape."
     raise PatternError(says, largest.piece_id)
 
 

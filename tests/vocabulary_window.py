@@ -31,6 +31,7 @@ from PySide6.QtWidgets import (
 
 from app.documents import Document, with_notes
 from app.print_choice import laying_for
+from app.queues import Queue
 from app.session import ChangedOnDisk, Recovered, Session
 from app.tracing.answering import questions_of
 from app.window.actions import ACTS
@@ -40,8 +41,10 @@ from app.window.end_cards import ALLOWANCES, TRACED, TRUED
 from app.window.exporting import ExportDialog
 from app.window.laying_out import LAID_OVER, SIDE_BY_SIDE
 from app.window.main import make_window
+from app.window.printer_box import Printers
 from app.window.printing import PrintDialog
 from app.window.sample_dialog import sample_names, sample_words
+from app.window.square_dialog import SquareDialog
 from app.window.switch import Switch
 from app.window.trace_page import TracePage
 from app.window.tracing_in import trace_in
@@ -52,6 +55,7 @@ from geometry.garments import Garment
 from geometry.named_corners import corner_target
 from geometry.notes import Address, BlendChoice, Note, Target
 from geometry.pipeline import Draft, draft
+from geometry.print_scale import Correction
 from geometry.size_tables import Girths
 from geometry.sizing import Body
 from geometry.units import in_system
@@ -185,6 +189,7 @@ def read_window(window: MainWindow, patch: pytest.MonkeyPatch) -> Read:
     _read_cards(window, read)
     _read_remedies(window, read)
     _read_dialogs(window, read)
+    _read_printers(window, read)
     _read_sizes(window, read)
     _read_notices(window, read)
     return read
@@ -371,6 +376,22 @@ def _read_sizes(window: MainWindow, read: Read) -> None:
         window.acts["which_size"].trigger()
     assert window.draft is not None
     read.draft(window.draft)
+
+
+def _read_printers(window: MainWindow, read: Read) -> None:
+    """Pages that go to a printer, and what its test square measures."""
+    read.names |= {"Workroom"}
+    assert window.draft is not None
+    known = Printers((Queue("Workroom"),), {"Workroom": Correction(99.0, 100.0)})
+    dialog = PrintDialog(window, window.draft, window.preferences)
+    square = SquareDialog(window, "a4")
+    for box in (dialog.printing.printers, square.printers):
+        box.take(known)
+        box.choose("Workroom")
+    read.widget(dialog, "the printing page with a printer")
+    square.across.set_value(99.0)
+    square.read_afresh()
+    read.widget(square, "the test square measured")
 
 
 def _read_notices(window: MainWindow, read: Read) -> None:

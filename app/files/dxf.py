@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import io
 import logging
+import math
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+import numpy as np
+
 from app.files.line_table import LineTable
 from geometry.drawing import LOOKS, Drawing, Look, Role, Stroke, Words
 from geometry.errors import PatternError
-from geometry.lines import flatten
+from geometry.lines import Chain, flatten
 from geometry.sheets import Sheet
 
 if TYPE_CHECKING:
@@ -26,12 +29,17 @@ LEAST_FLAT_MM, MOST_FLAT_MM = 0.001, 1.0
 LETTERING = "LETTERING"
 BOLD = "LETTERING_BOLD"
 _RUN_DASHES_THROUGH = 128
+#: Layers of points by the trade's exchange (ASTM D6673, from memory): where an outline turns, and where it only bends.
+TURN_POINTS, CURVE_POINTS = "2", "3"
+#: An outline turns where its direction changes by more than this; less is a bend (degrees).
+TURNS_DEG = 2.0
 
 
 @dataclass(frozen=True)
 class DxfSettings:
     """How the drawing is written. ``flat_mm``: how far a flattened line may lie from its curve; None keeps true curves
-    (R2000 alone). ``numbers``: layers are the numbers of this table instead of the roles' names.
+    (R2000 alone). ``numbers``: layers are the numbers of this table instead of the roles' names; the points of cutting
+    and stitching lines are then marked on layers 2 and 3 as the trade's exchange does.
 
     Raises PatternError where that cannot be.
     """
@@ -73,6 +81,10 @@ def dxf_bytes(sheet: Sheet, settings: DxfSettings = DxfSettings()) -> bytes:
         for role in Role:
             if role in used:
                 _add_layer(document, role, settings)
+        if settings.numbers is not None:
+            for layer in (TURN_POINTS, CURVE_POINTS):
+                if not document.layers.has_entry(layer):
+                    document.layers.add(layer, color=7)
         for one, name in zip(sheet.placed, _block_names(sheet), strict=True):
             _draw_block(document.blocks.new(name), one.drawing, settings)
             document.modelspace().add_blockref(
@@ -129,6 +141,8 @@ def _line_weight(look: Look) -> int:
 def _draw_block(block: BlockLayout, drawing: Drawing, settings: DxfSettings) -> None:
     for stroke in drawing.strokes:
         attributes = {"layer": settings.layer(stroke.role), "flags": _RUN_DASHES_THROUGH}
+        if settings.numbers is not None and stroke.role in (Role.CUT, Role.STITCH):
+            _add_points(block, stroke, settings.flat_mm)
         if settings.flat_mm is None and not stroke.chain.straight.all():
             _add_curve(block, stroke, attributes["layer"])
             continue
@@ -141,6 +155,29 @@ def _draw_block(block: BlockLayout, drawing: Drawing, settings: DxfSettings) -> 
             block.add_lwpolyline(points, close=stroke.closed, dxfattribs=attributes)
     for words in drawing.words:
         _add_words(block, words, settings.layer(words.role))
+
+
+def _add_points(block: BlockLayout, stroke: Stroke, flat_mm: float | None) -> None:
+    """A point at each corner of an outline, on one layer where it turns and on another where it only bends; of a curve
+    that stays one, where its cubics meet."""
+    chain = stroke.chain
+    us = np.arange(len(chain) + 1.0) if flat_mm is None else flatten(chain, flat_mm)[1]
+    for u in us[:-1] if stroke.closed else us:
+        layer = TURN_POINTS if _turns(chain, float(u), stroke.closed) else CURVE_POINTS
+        x, y = chain.point(float(u))
+        block.add_point((x, y), dxfattribs={"layer": layer})
+
+
+def _turns(chain: Chain, u: float, closed: bool) -> bool:
+    if u != round(u):
+        return False
+    at_end = u in (0.0, float(len(chain)))
+    if at_end and not closed:
+        return True
+    comes = chain.end_tangent if at_end else chain.tangent(u, before=True)
+    goes = chain.start_tangent if at_end else chain.tangent(u)
+    across, along = comes[0] * goes[1] - comes[1] * goes[0], comes[0] * goes[0] + comes[1] * goes[1]
+    return abs(math.degrees(math.atan2(across, along))) > TURNS_DEG
 
 
 def _add_curve(block: BlockLayout, stroke: Stroke, layer: object) -> None:

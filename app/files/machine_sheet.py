@@ -123,11 +123,14 @@ def _without(stroke: Stroke, gone: Sequence[tuple[float, float]]) -> list[Stroke
 
 def _with_square(sheet: Sheet, settings: MachineSettings) -> Sheet:
     """A square of 100 mm with its words, to the right of the pieces."""
-    corners = [(0.0, 0.0), (SQUARE_MM, 0.0), (SQUARE_MM, SQUARE_MM), (0.0, SQUARE_MM), (0.0, 0.0)]
-    words = Words(Role.SQUARE, (SQUARE_MM / 2, SQUARE_MM / 2), "100 mm", 5.0)
-    letters = tuple(_as_outlines([words])) if settings.outlines else ()
-    strokes = (Stroke(Role.SQUARE, polyline(corners), True, "test square"), *letters)
-    drawing = Drawing("test-square", "test square", strokes, () if settings.outlines else (words,))
-    laid = Placed(drawing, Motion(e=sheet.width + BESIDE_MM, f=BESIDE_MM))
+    laid = Placed(_ready(test_square(), settings), Motion(e=sheet.width + BESIDE_MM, f=BESIDE_MM))
     width, height = sheet.width + SQUARE_MM + 2 * BESIDE_MM, max(sheet.height, SQUARE_MM + 2 * BESIDE_MM)
     return Sheet((*sheet.placed, laid), width, height)
+
+
+def test_square() -> Drawing:
+    """A square of 100 mm with its words, to be measured before anything is cut."""
+    corners = [(0.0, 0.0), (SQUARE_MM, 0.0), (SQUARE_MM, SQUARE_MM), (0.0, SQUARE_MM), (0.0, 0.0)]
+    words = Words(Role.SQUARE, (SQUARE_MM / 2, SQUARE_MM / 2), "100 mm", 5.0)
+    stroke = Stroke(Role.SQUARE, polyline(corners), True, "test square")
+    return Drawing("test-square", "test square", (stroke,), (words,))

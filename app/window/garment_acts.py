@@ -12,6 +12,7 @@ from PySide6.QtCore import QTimer, QUrl
 from PySide6.QtGui import QDesktopServices
 from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox
 
+from app import printing
 from app.documents import Document, PaperName, Settings
 from app.session import ENDING, ChangedOnDisk, Recovered, forget, with_garment
 from app.truing_acts import said_of
@@ -340,7 +341,7 @@ class GarmentActs:
         if window.draft is None:
             return
         window.note_acts.settle()
-        dialog = ExportDialog(window, window.draft)
+        dialog = ExportDialog(window, window.draft, window.preferences.units)
         if dialog.exec() != QDialog.DialogCode.Accepted:
             return
         proposed = Path(self.folder()) / (file_name(window.session.garment.name) + dialog.ending())
@@ -377,11 +378,15 @@ class GarmentActs:
 
     def _work_done(self, out: Path, found: dict[str, Any]) -> None:
         self._work_over()
+        if "sent_to" in found:
+            self._window.notices.say(printing.sent_words(found))
+            return
         pages = [page for page in found.get("pages", []) if not page.get("skipped")]
         what = f"{len(pages)} pages and a first page with the test squares" if pages else "The drawing"
         wrote = "were" if pages else "was"
         self._window.notices.say(
-            f"{what} {wrote} saved as {out}." + (" Print at 100 %, never fitted to the page." if pages else ""),
+            f"{what} {wrote} saved as {out}." + (" Print at 100 %, never fitted to the page." if pages else "")
+            + "".join(f"\n{line}" for line in found.get("said", [])),
             buttons=(("Open it", lambda: open_outside(out)), ("Show the folder", lambda: open_outside(out.parent))),
         )
 

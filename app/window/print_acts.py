@@ -25,9 +25,12 @@ def print_pages(window: MainWindow) -> None:
     if not wanted:
         return
     window.prefer(**dialog.preferred())
-    acts = window.garment_acts
+    acts, on = window.garment_acts, dialog.printing.options()
+    if not dialog.printing.chosen().to_file:
+        acts.start_work("Sending the pages to", "print", [*dialog.options(), *on], dialog.files())
+        return
     proposed = Path(acts.folder()) / f"{file_name(window.session.garment.name)}-{window.preferences.paper}.pdf"
     name, _ = QFileDialog.getSaveFileName(window, "Save the pages", str(proposed), "PDF (*.pdf)")
     out = acts.named(name, ".pdf") if name else None
     if out is not None:
-        acts.start_work("Laying out the pages", "print", [*dialog.options(), "--out", str(out)], dialog.files())
+        acts.start_work("Laying out the pages", "print", [*dialog.options(), *on, "--out", str(out)], dialog.files())

@@ -27,6 +27,7 @@ from app.window.look import em
 from app.window.palette import LIGHT, Palette
 from app.window.preferences import OWN_SIZE, Preferences
 from app.window.print_options import PrintOptions
+from app.window.printing_on import PrintingOn
 from app.window.sheets_view import SheetsView
 from geometry import sheets
 from geometry.arranging import alone
@@ -116,7 +117,8 @@ class PrintDialog(QDialog):
         self._says.setAlignment(Qt.AlignmentFlag.AlignBottom)
         self._says.setMinimumHeight(self._says.fontMetrics().lineSpacing() * 2)
         self._says.setProperty("role", "heading")
-        self._save = QPushButton("Save the pages as a PDF…")
+        self._save = QPushButton()
+        self.printing = PrintingOn(lambda: str(self.asks.preferred()["paper"]))
         self.view = SheetsView(_palette(parent))
         self.tools = ArrangementTools(self.view)
         self._thread: _Laying | None = None
@@ -194,9 +196,10 @@ class PrintDialog(QDialog):
         leave = QPushButton("Not now")
         leave.clicked.connect(self.reject)
         buttons = QHBoxLayout()
+        buttons.addWidget(self.printing)
         buttons.addStretch(1)
-        buttons.addWidget(leave)
-        buttons.addWidget(self._save)
+        for button in (leave, self._save):
+            buttons.addWidget(button, 0, Qt.AlignmentFlag.AlignBottom)
         right = QVBoxLayout()
         right.setSpacing(em() // 2)
         right.addWidget(self._says)
@@ -217,6 +220,8 @@ class PrintDialog(QDialog):
     def _connect(self) -> None:
         self.asks.changed.connect(self._count_anew)
         self.asks.pages_changed.connect(self._say)
+        self.printing.changed.connect(lambda: self._save.setText(self.printing.act()))
+        self._save.setText(self.printing.act())
         self.view.changed.connect(self._say)
         self.view.looked.connect(self._say)
         self.view.page_clicked.connect(self.asks.add_or_take)

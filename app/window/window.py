@@ -66,6 +66,7 @@ class MainWindow(QMainWindow):
         from app.window.garment_acts import GarmentActs
         from app.window.kept_notes_acts import KeptNotesActs
         from app.window.note_acts import NoteActs
+        from app.window.printer_acts import PrinterActs
         from app.window.put_right_acts import PutRightActs
         from app.window.remedies import Remedies
         from app.window.size_acts import SizeActs
@@ -77,6 +78,7 @@ class MainWindow(QMainWindow):
         self.put_right_acts = PutRightActs(self)
         self.garment_acts = GarmentActs(self)
         self.kept_notes_acts = KeptNotesActs(self)
+        self.printer_acts = PrinterActs(self)
         self.size_acts = SizeActs(self)
         self.view_acts = ViewActs(self)
         self._make_parts()
@@ -143,7 +145,8 @@ class MainWindow(QMainWindow):
 
     def _make_actions(self) -> None:
         does = self.garment_acts.does() | self.note_acts.does() | self.view_acts.does()
-        does |= self.kept_notes_acts.does() | self.size_acts.does() | self.put_right_acts.does()
+        does |= self.kept_notes_acts.does() | self.size_acts.does() | self.printer_acts.does()
+        does |= self.put_right_acts.does()
         does |= {"undo": self._undo, "redo": self._redo, "leave": lambda: (self.close(), None)[1]}
         self.acts = make_actions(self, does)
         self.menus = fill_menus(self.menuBar(), self.acts)

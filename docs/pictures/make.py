@@ -16,10 +16,14 @@ from PySide6.QtTest import QTest  # noqa: E402
 from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
 
 from app.picked_sizes import worked_in  # noqa: E402
+from app.queues import Queue  # noqa: E402
 from app.session import Session  # noqa: E402
+from app.window.exporting import DXF_2000, ExportDialog  # noqa: E402
 from app.window.main import make_window  # noqa: E402
+from app.window.printer_box import Printers  # noqa: E402
 from app.window.printing import PrintDialog  # noqa: E402
 from app.window.size_dialog import SizeDialog  # noqa: E402
+from app.window.square_dialog import SquareDialog  # noqa: E402
 from app.window.tracing_in import trace_in  # noqa: E402
 from app.window.window import MainWindow  # noqa: E402
 from geometry.size_tables import Girths  # noqa: E402
@@ -62,6 +66,7 @@ def main() -> None:
         window.view_acts.set_units("cm")
         take_sizes(window)
         take_printing(window)
+        take_machines(window)
         trace(window)
         walk_the_path(window, Path(folder))
         window.session.close()
@@ -102,6 +107,32 @@ def take_printing(window: MainWindow) -> None:
     QTest.qWait(100)
     dialog.grab().save(str(HERE / "window-printing.png"))
     dialog.reject()
+
+
+def take_machines(window: MainWindow) -> None:
+    """Exporting for a cutter, and what the test square measures on a printer."""
+    assert window.draft is not None
+    export = ExportDialog(window, window.draft)
+    export.choose(DXF_2000)
+    export.show()
+    QTest.qWait(100)
+    export.grab().save(str(HERE / "export.png"))
+    export.reject()
+    square = SquareDialog(window, "a4")
+    square.show()
+    while square.printers.known is None:
+        QTest.qWait(50)
+    square.printers.take(Printers((Queue("Workroom", usual=True),)))
+    square.printers.choose("Workroom")
+    for dial, reading in ((square.across, "94.1 mm"), (square.down, "94 mm")):
+        dial.setFocus()
+        dial.selectAll()
+        QTest.keyClicks(dial, reading)
+        QTest.keyClick(dial, Qt.Key.Key_Return)
+    square.down.clearFocus()
+    QTest.qWait(100)
+    square.grab().save(str(HERE / "test-square.png"))
+    square.reject()
 
 
 def trace(window: MainWindow) -> None:

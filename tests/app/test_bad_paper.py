@@ -1,0 +1,158 @@
+"""Bad input on the way to paper and machines: one sentence each, and no half-written file left behind."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+import sample_pieces
+from app import command_line, printers
+from app.files import garment_file
+from geometry.errors import PatternError
+from geometry.print_scale import Correction
+
+FRONT = str(sample_pieces.path("front-only.garment.json"))
+LONG = "n" * 300
+
+
+def refused(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+    """What a command says when it refuses: one sentence or two, no more than 300 letters, and nothing else."""
+    status = command_line.main([*words, "--json"])
+    said = capsys.readouterr()
+    values = json.loads(said.out)
+    assert status == 2 and set(values) == {"error"}
+    says = values["error"]["says"]
+    assert says.endswith(".") and len(says) < 300 and "Traceback" not in said.err
+    return str(says)
+
+
+@pytest.mark.parametrize(
+    ("options", "says", "ending"),
+    [
+        (["--roll", "200mm"], "is larger than a roll of 200 mm; take a wider one", "pdf"),
+        (["--roll", "200mm"], "is larger than a roll of 200 mm; take a wider one", "plt"),
+        (["--roll", "100mm"], "leaves no room on a roll of 100 mm", "pdf"),
+        (["--roll", "6m"], "at most 5080 mm", "svg"),
+        (["--roll", "wide"], "wide", "dxf"),
+        (["--sheet", "a3"], "is larger than A3", "dxf"),
+    ],
+)
+def test_rolls_and_sheets(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, options: list[str], says: str, ending: str
+) -> None:
+    assert says in refused(capsys, "export", FRONT, *options, "--out", str(tmp_path / f"x.{ending}"))
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["print", FRONT, "--margin", "110mm"], "leaves no room to print on A4"),
+        (["print", FRONT, "--margin", "-1mm"], "margin"),
+        (["print", FRONT, "--overlap", "60mm"], "overlap by 10 to 15 mm"),
+        (["print", FRONT, "--paper", "60mm x 80mm"], "leaves no room"),
+        (["print", FRONT, "--paper", LONG], "is no paper"),
+        (["print", FRONT, "--pages", LONG], "names no page"),
+        (["test-page", "--paper", LONG], "is no paper"),
+        (["test-square", "--reading-across", "94", "--reading-down", "94", "--of", "5mm"], "tells too little"),
+        (["test-square", "--reading-across", "94", "--reading-down", "wide"], "wide"),
+    ],
+)
+def test_papers_margins_and_readings(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, words: list[str], says: str
+) -> None:
+    out = [] if words[0] == "test-square" else ["--out", str(tmp_path / "x.pdf")]
+    assert says in refused(capsys, *words, *out)
+    assert not list(tmp_path.iterdir())
+
+
+COMMANDS = {
+    "print": (["print", FRONT], "pdf"),
+    "test page": (["test-page"], "pdf"),
+    "drawing": (["export", FRONT], "dxf"),
+    "plot": (["export", FRONT], "plt"),
+    "line table": (["line-table"], "json"),
+}
+
+
+@pytest.mark.parametrize("what", COMMANDS)
+class TestDisk:
+    def test_a_full_disk(self, capsys: pytest.CaptureFixture[str], tmp_path: Path, what: str) -> None:
+        """/dev/full takes nothing, as a full disk does."""
+        if not Path("/dev/full").exists():
+            pytest.skip("there is no /dev/full here")
+        words, ending = COMMANDS[what]
+        out = tmp_path / f"x.{ending}"
+        out.symlink_to("/dev/full")
+        assert "because the disk is full" in refused(capsys, *words, "--out", str(out))
+        assert [path.name for path in tmp_path.iterdir()] == [out.name]
+
+    def test_a_file_that_no_longer_fits(
+        self, capsys: pytest.CaptureFixture[str], tmp_path: Path, what: str, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """What was there before stays as it was where the system refuses to write on."""
+        import errno
+        import os
+
+        def full(_: int) -> None:
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+        words, ending = COMMANDS[what]
+        out = tmp_path / f"x.{ending}"
+        out.write_bytes(b"as it was")
+        monkeypatch.setattr(os, "fsync", full)
+        assert "disk is full; what was there before is kept" in refused(capsys, *words, "--out", str(out))
+        assert out.read_bytes() == b"as it was" and [path.name for path in tmp_path.iterdir()] == [out.name]
+
+    def test_a_name_of_300_letters(self, capsys: pytest.CaptureFixture[str], tmp_path: Path, what: str) -> None:
+        words, ending = COMMANDS[what]
+        assert "the name is too long" in refused(capsys, *words, "--out", str(tmp_path / f"{LONG}.{ending}"))
+        assert not list(tmp_path.iterdir())
+
+
+@pytest.fixture
+def long_named(tmp_path: Path) -> str:
+    """A garment whose own name and a piece's name have 300 letters."""
+    document, _ = garment_file.open_file(FRONT)
+    (piece, *others) = document.garment.pieces
+    garment = replace(document.garment, name=LONG, pieces=(replace(piece, name=LONG), *others))
+    path = tmp_path / "long.garment.json"
+    garment_file.save_file(path, replace(document, garment=garment))
+    return str(path)
+
+
+def test_a_garment_whose_names_have_300_letters(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, long_named: str
+) -> None:
+    """It is written all the same: names are shown cut short, or left out where they do not fit."""
+    for words, name in (
+        (["print", "--paper=a3"], "pages.pdf"), (["export", "--dxf-version=R12"], "x.dxf"),
+        (["export", "--sheet=a0"], "sheets.pdf"),
+    ):
+        out = tmp_path / name
+        status = command_line.main([words[0], long_named, *words[1:], "--out", str(out), "--json"])
+        said = capsys.readouterr()
+        assert status in (0, 1) and out.stat().st_size > 1000, said.out
+    shown = pypdfium2.PdfDocument(tmp_path / "sheets.pdf")[0].get_textpage().get_text_range()
+    assert f"{'n' * 59}…" in shown and "n" * 61 not in shown.replace("\r\n", " ")
+
+
+def test_a_correction_for_a_name_of_300_letters(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("TUCKTRUE_PRINTERS", str(tmp_path / "printers.json"))
+    with pytest.raises(PatternError, match="at most 100 letters"):
+        printers.keep(LONG, Correction(99.0, 99.0))
+    with pytest.raises(PatternError, match="name for the printer"):
+        printers.keep("  ", Correction(99.0, 99.0))
+    says = refused(
+        capsys, "test-square", "--reading-across", "99", "--reading-down", "99.2", "--printer", LONG
+    )
+    assert "at most 100 letters" in says and not list(tmp_path.iterdir())
+    assert "was not measured" in refused(
+        capsys, "print", FRONT, "--printer", LONG, "--out", str(tmp_path / "x.pdf")
+    )
