@@ -11,9 +11,10 @@ from typing import Any
 from app.documents import Document, with_size
 from app.picked_sizes import own_stretch, picked_lines
 from app.report import finding_values
+from app.size_table_rows import with_table
 from geometry.errors import PatternError
 from geometry.garments import Garment
-from geometry.nests import in_every_size, size_names
+from geometry.nests import size_names
 from geometry.readings import mm_words
 from geometry.size_tables import LEVELS_OF_BODY, Girths, SizeTable
 from geometry.sizing import Body, Picked, picked
@@ -53,11 +54,6 @@ def changed(document: Document, options: argparse.Namespace) -> Document:
         table = table_with(document.garment, options.table or (), options.source)
         document = replace(document, garment=with_table(document.garment, table))
     return document if options.work_in is None else with_size(document, options.work_in)
-
-
-def with_table(garment: Garment, table: SizeTable) -> Garment:
-    """The garment with another table of sizes."""
-    return in_every_size(garment, lambda one: replace(one, size_table=table))
 
 
 def table_with(garment: Garment, rows: tuple[str, ...] | list[str], source: str | None) -> SizeTable:

@@ -66,7 +66,7 @@ from tests.vocabulary_words import ROOT, SAMPLES, Word, plain
 SHOWS = {
     **dict.fromkeys(("QLabel", "QPushButton", "QCheckBox", "QRadioButton", "QMenu", "WrapButton"), (0,)),
     **dict.fromkeys(("setText", "setTitle", "setWindowTitle", "addRow", "addItem", "addAction", "addMenu"), (0,)),
-    **dict.fromkeys(("_add", "_put", "_take_garment", "_asked", "text"), (1,)),
+    **dict.fromkeys(("_add", "_put", "_take_garment", "_asked", "show_page", "text"), (1,)),
     "Act": (2,),
     "Switch": (0, 1),
     "start_work": (0,),

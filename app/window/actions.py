@@ -39,6 +39,7 @@ ACTS: tuple[Act, ...] = (
     Act("export", GARMENT, "&Export a drawing…", "Ctrl+E", "For a cutter, a plotter, a large printer", "garment", 2),
     Act("test_square", GARMENT, "What does the test s&quare measure?…", "", "Is a printer's size true?", "", 2),
     Act("which_size", GARMENT, "W&hich size?…", "", "The size for a body, level by level, with its ease", "garment", 2),
+    Act("size_table", GARMENT, "Ta&ble of sizes…", "", "What body each size is for", "garment", 2),
     Act("clear", GARMENT, "&Clear the table", "Ctrl+W", "Put the garment away", "garment", 3),
     Act("leave", GARMENT, "&Leave", "Ctrl+Q", "Close the window", group=3),
     Act("undo", EDIT, "&Undo", "Ctrl+Z", "Take the last change back", "undo"),

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPaintEvent, QPen
-from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.window.look import em
+from app.window.page import scrolled, show_page
 from app.window.palette import Palette
 from app.window.thumbnails import path_of
 from geometry.by_hand import ByHand
@@ -31,26 +32,7 @@ def show_steps(parent: QWidget, steps: ByHand, system: System, palette: Palette)
         rows.addWidget(_heading(one.piece.name, 1.25))
         for number, step in enumerate(one.steps, 1):
             rows.addLayout(_row(number, step, system, palette))
-    rows.addStretch(1)
-    inside = QWidget()
-    inside.setLayout(rows)
-    area = QScrollArea()
-    area.setWidget(inside)
-    area.setWidgetResizable(True)
-    area.setMinimumSize(em() * 54, em() * 40)
-    done = QPushButton("Done")
-    done.setProperty("role", "main")
-    foot = QHBoxLayout()
-    foot.addStretch(1)
-    foot.addWidget(done)
-    dialog = QDialog(parent)
-    dialog.setWindowTitle("By hand")
-    layout = QVBoxLayout(dialog)
-    layout.setContentsMargins(em(), em(), em(), em())
-    layout.addWidget(area)
-    layout.addLayout(foot)
-    done.clicked.connect(dialog.accept)
-    dialog.exec()
+    show_page(parent, "By hand", scrolled(rows, 54, 40))
 
 
 class StepPicture(QWidget):

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 #: The ending of kept notes.
 KEPT = ".notes.json"
 FIRST_SAMPLE = "undershirt.garment.json"
-_FILES = f"Garments (*{ENDING});;All files (*)"
+GARMENT_FILES = f"Garments (*{ENDING});;All files (*)"
 _TO_OPEN = f"Garments, drawings and pictures (*{ENDING} {{traced}});;All files (*)"
 _PAGES_AFTER_MS = 700
 
@@ -231,7 +231,7 @@ class GarmentActs:
     def _ask_where_to_save(self) -> Path | None:
         session = self._window.session
         proposed = session.path or Path(self.folder()) / (file_name(session.garment.name) + ENDING)
-        name, _ = QFileDialog.getSaveFileName(self._window, "Save the garment", str(proposed), _FILES)
+        name, _ = QFileDialog.getSaveFileName(self._window, "Save the garment", str(proposed), GARMENT_FILES)
         return self.named(name, ENDING, ".json") if name else None
 
     def named(self, name: str, ending: str, *also: str) -> Path | None:

@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -22,6 +21,7 @@ from PySide6.QtWidgets import (
 from app.window.dials import Lengths, NumberDial
 from app.window.getting_in_rows import GettingInRows
 from app.window.look import em
+from app.window.page import scrolled, show_page
 from app.window.sentence import share_words
 from geometry.garments import Garment
 from geometry.pieces import Finish
@@ -85,14 +85,7 @@ def show_blends(parent: QWidget, draft: Draft, system: System) -> None:
         rows.addWidget(QLabel("No note has left a jog; every edge is as it was traced."))
     for blend in found:
         rows.addWidget(_blend_words(draft, blend, system))
-    rows.addStretch(1)
-    inside = QWidget()
-    inside.setLayout(rows)
-    area = QScrollArea()
-    area.setWidget(inside)
-    area.setWidgetResizable(True)
-    area.setMinimumSize(em() * 34, em() * 18)
-    _asked(parent, "Trued", area, leave=False)
+    show_page(parent, "Trued", scrolled(rows, 34, 18))
 
 
 def _blend_words(draft: Draft, blend: JogBlend, system: System) -> QLabel:
@@ -113,30 +106,23 @@ def _blend_words(draft: Draft, blend: JogBlend, system: System) -> QLabel:
     return label
 
 
-def _asked(parent: QWidget, title: str, content: QFormLayout | QWidget, *, leave: bool = True) -> bool:
-    """Show the content with a button to take it; whether it was taken."""
+def _asked(parent: QWidget, title: str, form: QFormLayout) -> bool:
+    """Show the form with a button to take it; whether it was taken."""
     dialog = QDialog(parent)
     dialog.setWindowTitle(title)
+    form.setHorizontalSpacing(em())
+    form.setVerticalSpacing(em() // 2)
+    row = QHBoxLayout()
+    row.addStretch(1)
+    for words, act in (("Not now", dialog.reject), ("Take it", dialog.accept)):
+        button = QPushButton(words)
+        button.setAutoDefault(False)
+        button.clicked.connect(act)
+        row.addWidget(button)
+    button.setProperty("role", "main")
     layout = QVBoxLayout(dialog)
     layout.setContentsMargins(em(), em(), em(), em())
     layout.setSpacing(em())
-    if isinstance(content, QFormLayout):
-        content.setHorizontalSpacing(em())
-        content.setVerticalSpacing(em() // 2)
-        layout.addLayout(content)
-    else:
-        layout.addWidget(content)
-    row = QHBoxLayout()
-    row.addStretch(1)
-    if leave:
-        button = QPushButton("Not now")
-        button.setAutoDefault(False)
-        button.clicked.connect(dialog.reject)
-        row.addWidget(button)
-    done = QPushButton("Take it" if leave else "Done")
-    done.setProperty("role", "main")
-    done.setAutoDefault(False)
-    done.clicked.connect(dialog.accept)
-    row.addWidget(done)
+    layout.addLayout(form)
     layout.addLayout(row)
     return dialog.exec() == QDialog.DialogCode.Accepted

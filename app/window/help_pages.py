@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtWidgets import QDialog, QHBoxLayout, QPushButton, QTextBrowser, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QTextBrowser, QWidget
 
 from app.window.actions import ACTS
 from app.window.look import em
+from app.window.page import show_page
 
 _USING = Path(__file__).resolve().parent / "using-the-window.md"
 
@@ -58,20 +59,8 @@ def show_about(parent: QWidget) -> None:
 
 
 def _show(parent: QWidget, title: str, markdown: str) -> None:
-    dialog = QDialog(parent)
-    dialog.setWindowTitle(title)
     page = QTextBrowser()
     page.setOpenExternalLinks(True)
     page.setMarkdown(markdown)
     page.setMinimumSize(em() * 42, em() * 30)
-    done = QPushButton("Done")
-    done.setProperty("role", "main")
-    done.clicked.connect(dialog.accept)
-    row = QHBoxLayout()
-    row.addStretch(1)
-    row.addWidget(done)
-    layout = QVBoxLayout(dialog)
-    layout.setContentsMargins(em(), em(), em(), em())
-    layout.addWidget(page)
-    layout.addLayout(row)
-    dialog.exec()
+    show_page(parent, title, page)

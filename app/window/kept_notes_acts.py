@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDialog, QFileDialog, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFileDialog, QLabel, QVBoxLayout, QWidget
 
 from app.kept_notes import Fitted, KeptNotes, fitted, kept
 from app.window.garment_acts import KEPT, file_name, open_outside
 from app.window.look import em
+from app.window.page import scrolled, show_page
 from app.window.sentence import sentence_of
 from geometry.alterations import find
 from geometry.errors import PatternError
@@ -146,8 +147,6 @@ def _became(number: int, step: Step, made: Fitted, system: System) -> str:
 
 def show_what_became(parent: QWidget, first: str, became: Sequence[str], found: Sequence[str]) -> None:
     """The list of what became of kept notes, and how what they call for was found."""
-    dialog = QDialog(parent)
-    dialog.setWindowTitle("Kept notes")
     rows = QVBoxLayout()
     rows.setSpacing(em() // 2)
     for line in became:
@@ -157,26 +156,7 @@ def show_what_became(parent: QWidget, first: str, became: Sequence[str], found: 
         rows.addWidget(_line("How it was found", "heading"))
     for line in found:
         rows.addWidget(_line(line, "quiet"))
-    rows.addStretch(1)
-    inside = QWidget()
-    inside.setLayout(rows)
-    area = QScrollArea()
-    area.setWidget(inside)
-    area.setWidgetResizable(True)
-    area.setMinimumSize(em() * 40, em() * 20)
-    done = QPushButton("Done")
-    done.setProperty("role", "main")
-    done.clicked.connect(dialog.accept)
-    foot = QHBoxLayout()
-    foot.addStretch(1)
-    foot.addWidget(done)
-    layout = QVBoxLayout(dialog)
-    layout.setContentsMargins(em(), em(), em(), em())
-    layout.setSpacing(em())
-    layout.addWidget(_line(first, ""))
-    layout.addWidget(area, 1)
-    layout.addLayout(foot)
-    dialog.exec()
+    show_page(parent, "Kept notes", _line(first, ""), scrolled(rows, 40, 20))
 
 
 def _line(words: str, role: str) -> QLabel:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QDialog, QFormLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QDialog, QFormLayout, QVBoxLayout, QWidget
 
 from app.window.look import LOOKS, em
+from app.window.page import done_foot
 from app.window.preferences import PAPERS, TEXT_SIZES, Preferences
 
 _UNITS = {"cm": "centimetres", "in": "inches"}
@@ -27,17 +28,11 @@ class SettingsDialog(QDialog):
         sizes = {size: f"{round(size * 100)} %" for size in TEXT_SIZES}
         form.addRow("size of the text", self._box("text_size", sizes, preferences.text_size))
         form.addRow("paper in the printer", self._box("paper", PAPERS, preferences.paper))
-        done = QPushButton("Done")
-        done.setProperty("role", "main")
-        done.clicked.connect(self.accept)
-        row = QHBoxLayout()
-        row.addStretch(1)
-        row.addWidget(done)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(em(), em(), em(), em())
         layout.setSpacing(em())
         layout.addLayout(form)
-        layout.addLayout(row)
+        layout.addLayout(done_foot(self))
 
     def box(self, name: str) -> QComboBox:
         found = self.findChild(QComboBox, name)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from app.documents import with_size
+from app.session import with_garment
 from geometry.sizing import Body
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ class SizeActs:
 
     def does(self) -> dict[str, Callable[[], None]]:
         """What each action of the table does."""
-        return {"which_size": self.ask}
+        return {"which_size": self.ask, "size_table": self.write_table}
 
     def work_in(self, size: str) -> None:
         """Work the garment in another of its sizes; the notes are done to that."""
@@ -43,9 +44,9 @@ class SizeActs:
         garment = document.garment
         if garment.size_table is None:
             window.notices.say(
-                f"“{garment.name}” has no table that says what body its sizes are for; the command “tucktrue sizes” "
-                "writes one with --table.",
+                f"“{garment.name}” has no table that says what body its sizes are for.",
                 wrong=True,
+                buttons=(("Write it…", self.write_table),),
             )
             return
         dialog = SizeDialog(window, document, window.preferences.units, self.measured.get(garment.id))
@@ -53,6 +54,22 @@ class SizeActs:
         self.measured[garment.id] = dialog.body()
         if dialog.taken is not None:
             self._take(dialog.taken)
+
+    def write_table(self) -> None:
+        """Write down what body each size is for, or take the table of another garment."""
+        from app.window.garment_acts import GARMENT_FILES
+        from app.window.size_table_dialog import SizeTableDialog
+
+        window = self._window
+        window.note_acts.settle()
+        document: Document | None = window.session.document
+        if document is None:
+            return
+        units, folder = window.preferences.units, window.garment_acts.folder()
+        dialog = SizeTableDialog(window, document.garment, units, folder, GARMENT_FILES)
+        dialog.exec()
+        if dialog.taken is not None:
+            window.change(with_garment(document, dialog.taken), "write the table of sizes")
 
     def _take(self, changed: Document) -> None:
         window = self._window
