@@ -24,6 +24,7 @@ from geometry.motions import Point
 from geometry.pieces import EdgeKind, Piece, RunKind
 from geometry.seam_levels import BUST, HEM, HIP, WAIST, Upright, carried_to, goes_along, level_place, places_of, upright
 from geometry.shifting import Shift, edge_shifted
+from geometry.splines import least_bent
 from geometry.tolerances import STRAIGHT_DEG
 
 PLACE = "place"
@@ -259,7 +260,6 @@ class _Knots:
         assert below is not None and above is not None
         self.rows[height] = (amount, below, above)
 
-
     def ramped(self, off: float, low: float, high: float) -> _Knots:
         """With ``off`` mm more at a height, less and less down to nothing at a lower one."""
         rows = dict(self.rows)
@@ -274,13 +274,22 @@ class _Knots:
 def _knots(line: SeamLine, apart: Mapping[str, Apart | None], stops: Sequence[tuple[float, str]]) -> _Knots:
     seam, knots = line.seam, _Knots({})
     foot, top = line.levels["foot"], line.levels["top"]
-    _run_on(knots, apart[stops[0][1]], foot, stops[0][0])
-    for (low, below), (high, above) in pairwise(stops):
-        if _same_size(apart[below], apart[above]):
-            _run_on(knots, apart[below], low, high)
+    sizes = [(height, apart[level]) for height, level in stops]
+    _run_on(knots, sizes[0][1], foot, sizes[0][0])
+    first = 0
+    for i, ((low, below), (high, above)) in enumerate(pairwise(sizes)):
+        if _same_size(below, above):
+            _run_on(knots, below, low, high)
+        elif _ruled(line, sizes[i], sizes[i + 1]):
+            _rule(knots, sizes[i], sizes[i + 1])
         else:
-            _draw_over(knots, line, (low, apart[below]), (high, apart[above]))
-    _run_on(knots, apart[stops[-1][1]], stops[-1][0], top)
+            # A size named at one level alone is a width there: the line is drawn through it in one go.
+            goes_on = i + 2 < len(sizes) and not _same_size(above, sizes[i + 2][1])
+            if goes_on and not _ruled(line, sizes[i + 1], sizes[i + 2]):
+                continue
+            _draw_over(knots, sizes[first : i + 2])
+        first = i + 1
+    _run_on(knots, sizes[-1][1], sizes[-1][0], top)
     if goes_along(seam):
         amount, below_top, _ = knots.rows[top]
         knots.put(top, amount, below_top, 0.0)
@@ -325,30 +334,35 @@ def _run_on(knots: _Knots, apart: Apart | None, low: float, high: float) -> None
         knots.put(height, amount, None if height == low else before, None if height == high else after)
 
 
-def _draw_over(
-    knots: _Knots, line: SeamLine, lower: tuple[float, Apart | None], upper: tuple[float, Apart | None]
-) -> None:
-    """From one size's line to another's: straight where all lines are straight, else as a batten lies.
-
-    The batten stiffens the change: of all changes with these ends and slopes the one with the least squared third
-    derivative, a quintic whose third derivative is nothing at both ends.
-    """
+def _ruled(line: SeamLine, lower: tuple[float, Apart | None], upper: tuple[float, Apart | None]) -> bool:
+    """Whether all lines are straight between two heights."""
     (low, below), (high, above) = lower, upper
-    run, inset = high - low, 1e-6 * (high - low)
-    (a, lean_a), (b, lean_b) = _read(below, low), _read(above, high)
-    lean_a = lean_a if below is None else below.at(low - inset)[1]
-    lean_b = lean_b if above is None else above.at(high + inset)[1]
     lines = [line, *(one.other for one in (below, above) if one is not None)]
-    if all(_straight_between(one, line, low, high) for one in lines):
-        knots.put(low, a, None, (b - a) / run)
-        knots.put(high, b, (b - a) / run, None)
-        return
-    c1, c2, c4, c5 = _quintic(a, lean_a * run, b, lean_b * run)
-    for t in np.linspace(0.0, 1.0, _steps(run) + 1).tolist():
-        amount = a + c1 * t + c2 * t**2 + c4 * t**4 + c5 * t**5
-        slope = (c1 + 2 * c2 * t + 4 * c4 * t**3 + 5 * c5 * t**4) / run
-        height = low if t == 0.0 else high if t == 1.0 else low + t * run
-        knots.put(height, amount, None if t == 0.0 else slope, None if t == 1.0 else slope)
+    return all(_straight_between(one, line, low, high) for one in lines)
+
+
+def _rule(knots: _Knots, lower: tuple[float, Apart | None], upper: tuple[float, Apart | None]) -> None:
+    (low, below), (high, above) = lower, upper
+    a, b = _read(below, low)[0], _read(above, high)[0]
+    knots.put(low, a, None, (b - a) / (high - low))
+    knots.put(high, b, (b - a) / (high - low), None)
+
+
+def _draw_over(knots: _Knots, sizes: Sequence[tuple[float, Apart | None]]) -> None:
+    """From the first size's line through the widths of others to the last one's line, as a batten lies.
+
+    The batten stiffens the change; at both ends it runs on in the direction of that size's line.
+    """
+    heights = [height for height, _ in sizes]
+    amounts = [_read(apart, height)[0] for height, apart in sizes]
+    inset = 1e-6 * (heights[-1] - heights[0])
+    slopes = [_read(apart, height + side)[1] for (height, apart), side in ((sizes[0], -inset), (sizes[-1], inset))]
+    change = least_bent(heights, amounts, *slopes)
+    for low, high in pairwise(heights):
+        for height in np.linspace(low, high, _steps(high - low) + 1).tolist():
+            amount, slope = change.at(height)
+            below = None if height == heights[0] else slope
+            knots.put(height, amount, below, None if height == heights[-1] else slope)
 
 
 def _steps(run: float) -> int:
@@ -363,12 +377,3 @@ def _straight_between(one: SeamLine, on: SeamLine, low: float, high: float) -> b
     names = [name for name in on.levels if name in one.levels]
     here, there = ([line.levels[name] for name in names] for line in (on, one))
     return one.is_straight(*(float(np.interp(height, here, there)) for height in (low, high)))
-
-
-def _quintic(a: float, lean_a: float, b: float, lean_b: float) -> tuple[float, float, float, float]:
-    """Coefficients of t, t^2, t^4 and t^5 (that of t^3 is nothing) of the change from ``a`` to ``b`` over t 0 to 1."""
-    rise = b - a - lean_a
-    turned = lean_b - lean_a
-    # c4 = -5/2 c5; c2 + c4 + c5 = rise; 2 c2 + 4 c4 + 5 c5 = turned.
-    c5 = (2 * rise - turned) / 2
-    return lean_a, rise + 1.5 * c5, -2.5 * c5, c5

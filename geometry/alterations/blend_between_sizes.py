@@ -184,6 +184,7 @@ def _waistbands(garment: Garment, amounts: BlendBetweenSizes, targets: tuple[Tar
 
 ALTERATION = Alteration(
     name="blend_between_sizes",
+    version=2,
     title="Blend between two sizes",
     region="size",
     order=95,
