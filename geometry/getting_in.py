@@ -66,7 +66,7 @@ def _finding(followed: Followed, now: Passage) -> Finding:
     note, since = _since(followed, now)
     words = passage_words(followed.traced, now)
     short = now.needs_mm - now.opens_mm
-    cure = _CURES[now.kind].format(mm_words(opening_for(short)))
+    cure = _CURES[now.kind].format(mm_words(opening_for(short + now.slit_mm)))
     band = " A longer band gives more, too." if _is_band(followed.traced, now) else ""
     assumed = f" {assumed_words(now)}" if now.assumed else ""
     says = f"{words[:1].upper()}{words[1:]}: {mm_words(short)} too tight, {since}. {cure}{band}{assumed}"

@@ -88,6 +88,20 @@ def test_a_cuff_that_is_tighter_than_its_wrist_is_recut_where_its_seam_allows_it
     assert only(after.redrawn, RingKind.WRIST).passes
 
 
+@pytest.mark.parametrize("make", [skirt, trousers])
+def test_a_waist_is_made_larger_by_what_the_hip_lacks_and_its_band_with_it(make: Any) -> None:
+    # The zip of 200 (180) mm gives both its sides; 21.4 mm more are wanted, or 10.7 mm more of zip.
+    garment = make()
+    ring = only(garment, RingKind.WAIST)
+    finding, found, after = cured(replace(garment, girths={Girth.HIP: ring.opens_mm + 21.4}), "too-tight")
+    assert "21.4 mm too tight" in finding.says and f"at least {ring.slit_mm / 2 + 15:g} mm" in finding.says
+    assert found is not None and [one.alteration for one in found.notes] == ["waist_size", "recut_a_band"]
+    assert 21.4 <= amount(found) <= 23.0 and only(after.redrawn, RingKind.WAIST).passes and after.findings == ()
+    less = replace(found.notes[0], amounts=replace(found.notes[0].amounts, amount=amount(found) - 1.0))
+    again = draft(after.garment, (less, *found.notes[1:])).redrawn
+    assert not only(again, RingKind.WAIST).passes
+
+
 @pytest.mark.parametrize(("make", "least"), [(skirt, 110.0), (trousers, 110.0)])
 def test_where_only_an_opening_helps_nothing_is_proposed_and_its_length_is_said(make: Any, least: float) -> None:
     # 29 in and 12 mm eased in are 748.6; the hip of 965.2 wants 216.6 more, an opening of 108.3 gives both its sides.
