@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import re
 import sys
 from collections.abc import Callable, Sequence
 from typing import Any
@@ -59,7 +60,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
 class _Parser(argparse.ArgumentParser):
     """A parser whose refusals are sentences like all others."""
 
+    def __init__(self, *words: Any, **how: Any) -> None:
+        super().__init__(*words, **how)
+        # “-5mm” is a length below nothing and not an option, so that it is refused as one.
+        self._negative_number_matcher = re.compile(r"-\.?\d")
+
     def error(self, message: str) -> None:  # type: ignore[override]
+        message = re.sub(r"invalid int value: '(.*)'$", r"“\1” is no whole number", message)
         raise PatternError(f"{message[:1].upper()}{message[1:]}; “{self.prog} --help” shows how it is called.")
 
 

@@ -57,7 +57,8 @@ def test_square(options: argparse.Namespace, say: Say) -> dict[str, Any]:
     from app import printers
     from app.printing import read_paper, said_length
 
-    across, down = (said_length(name, getattr(options, name), say) for name in ("reading_across", "reading_down"))
+    across = said_length("reading across", options.reading_across, say)
+    down = said_length("reading down", options.reading_down, say)
     of = said_length("of", options.of, say) if options.of else 100.0
     loaded = read_paper(options.loaded) if options.loaded else None
     reading = Reading(read_paper(options.paper), across, down, of, loaded)

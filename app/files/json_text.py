@@ -33,6 +33,8 @@ def parse(data: bytes, name: str) -> Any:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         raise PatternError(f"“{name}” was not opened: byte {error.start + 1} is no text in UTF-8.") from None
+    if not text.strip():
+        raise PatternError(f"“{name}” was not opened: it is empty.")
     try:
         value = json.loads(text, object_pairs_hook=_object, parse_int=_whole)
     except json.JSONDecodeError as error:

@@ -16,7 +16,14 @@ from dataclasses import dataclass, replace
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.alterations.raise_or_lower_neckline import strip_of
-from geometry.alterations.square_or_sloping_shoulder import Shoulder, facings_of, joined_shoulders, shoulder_of
+from geometry.alterations.square_or_sloping_shoulder import (
+    Shoulder,
+    facings_of,
+    joined_shoulders,
+    own_amount,
+    share_along,
+    shoulder_of,
+)
 from geometry.carrying import run_on, sheared, with_edges
 from geometry.cutting_lines import square_direction
 from geometry.errors import PatternError
@@ -43,7 +50,10 @@ class ForwardShoulder:
 
 def do(garment: Garment, amounts: ForwardShoulder, targets: tuple[Target, ...], note: str) -> Done:
     def one(piece: Piece, target: Target) -> PieceDone:
-        amount = amounts.amount if target.amount is None else target.amount
+        amount = target.amount
+        if amount is None:
+            whole = amounts.neck == AS_MUCH
+            amount = amounts.amount if whole else own_amount(garment, target, amounts.amount)
         if amount == 0:
             return PieceDone(piece)
         forward = amount if amounts.way == FORWARD else -amount
@@ -128,11 +138,9 @@ def _left_out(garment: Garment, amounts: ForwardShoulder, targets: tuple[Target,
     follow: dict[str, Target] = {}
     for target in targets:
         amount = amounts.amount if target.amount is None else target.amount
-        whole = shoulder_of(garment.piece(target.piece)).edge.length
         for facing in facings_of(garment, target.piece):
             if facing not in done:
-                part = min(1.0, shoulder_of(garment.piece(facing)).edge.length / whole)
-                share = part if amounts.neck == TO_NOTHING else 1.0
+                share = share_along(garment, facing, target.piece) if amounts.neck == TO_NOTHING else 1.0
                 follow[facing] = Target(facing, amount=round(amount * share, 2))
     if follow:
         facings = tuple(follow.values())

@@ -54,7 +54,7 @@ def do(garment: Garment, amounts: SquareOrSlopingShoulder, targets: tuple[Target
     sign = 1.0 if amounts.way == SQUARE else -1.0
 
     def one(piece: Piece, target: Target) -> PieceDone:
-        amount = amounts.amount if target.amount is None else target.amount
+        amount = own_amount(garment, target, amounts.amount)
         if amount == 0:
             return PieceDone(piece)
         return _moved(piece, sign * amount)
@@ -112,6 +112,25 @@ def facings_of(garment: Garment, piece_id: str) -> tuple[str, ...]:
     )
 
 
+def own_amount(garment: Garment, target: Target, amount: float) -> float:
+    """What a note that moves the shoulder tip by ``amount`` mm moves of a target's own end of the seam.
+
+    A facing reaches along a part of the seam of the piece that it copies, and its end moves by that part of the amount.
+    """
+    if target.amount is not None:
+        return target.amount
+    for copy in garment.piece(target.piece).copies:
+        if target.piece in facings_of(garment, copy.piece) and garment.piece(copy.piece).edges_of(EdgeKind.SHOULDER):
+            return round(amount * share_along(garment, target.piece, copy.piece), 2)
+    return amount
+
+
+def share_along(garment: Garment, facing: str, copied: str) -> float:
+    """The part of the shoulder seam of the piece it copies along which a facing reaches, 1 at the most."""
+    own, whole = (shoulder_of(garment.piece(piece)).edge.length for piece in (facing, copied))
+    return min(1.0, own / whole)
+
+
 def _moved(piece: Piece, up: float) -> PieceDone:
     shoulder = shoulder_of(piece)
     across = square_direction(piece)
@@ -154,10 +173,9 @@ def _left_out(
     follow: dict[str, Target] = {}
     for target in targets:
         amount = amounts.amount if target.amount is None else target.amount
-        whole = shoulder_of(garment.piece(target.piece)).edge.length
         for facing in facings_of(garment, target.piece):
             if facing not in done:
-                share = min(1.0, shoulder_of(garment.piece(facing)).edge.length / whole)
+                share = share_along(garment, facing, target.piece)
                 follow[facing] = Target(facing, amount=round(amount * share, 2))
     if follow:
         names = " and ".join(f"“{garment.piece(piece).name}”" for piece in follow)

@@ -156,6 +156,8 @@ def test_edges_are_named_for_notes_about_seams(garment: Path, capsys: pytest.Cap
 @pytest.mark.parametrize(
     ("words", "says"),
     [
+        (["print", "GARMENT", "--overlap", "-5mm"], "by 0 to meet edge to edge; -5 mm is neither."),
+        (["notes", "move", "GARMENT", "note-1", "first"], "“first” is no whole number"),
         (["walk", "nowhere.garment.json"], "nowhere.garment.json"),
         (["walk"], "GARMENT"),
         (["dance"], "dance"),

@@ -552,7 +552,7 @@ def test_a_refused_outline_keeps_its_place() -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        (b"", "was not opened: it is broken at line 1, column 1 (expecting value)."),
+        (b"", "was not opened: it is empty."),
         (
             b'{\n  "format": "tuck',
             "was not opened: it is broken at line 2, column 13 (unterminated string starting at).",

@@ -266,6 +266,28 @@ def test_an_armhole_cut_in_or_filled_out_keeps_its_corners_and_their_directions(
     assert new.end_tangent == pytest.approx(old.end_tangent, abs=5e-4)
 
 
+@pytest.mark.parametrize("alteration", ["square_or_sloping_shoulder", "forward_shoulder"])
+def test_a_facing_that_is_named_with_its_piece_follows_by_its_part_of_the_shoulder_seam(alteration: str) -> None:
+    # A facing that reaches along a part of a straight seam moves at its end by that part of the amount: similar
+    # triangles, worked by hand; so both keep lying on each other and are sewn true.
+    garment = open_file(sample_pieces.path("waistcoat.garment.json"))[0].garment
+    pieces = ("front", "back", "front_facing", "back_facing")
+    drafted = draft(garment, (note(alteration, *map(Target, pieces), amount=10.0),))
+    assert drafted.followed.steps[0].done and not [f.says for f in drafted.findings if "longer than" in f.says]
+    for piece in pieces[2:]:
+        part = garment.piece(piece).edges_of(EdgeKind.SHOULDER)[0].length
+        whole = garment.piece(piece.split("_")[0]).edges_of(EdgeKind.SHOULDER)[0].length
+        moved = [
+            max(math.dist(old.start, new.start), math.dist(old.end, new.end))
+            for old, new in zip(
+                garment.piece(piece).edges_of(EdgeKind.SHOULDER),
+                drafted.redrawn.piece(piece).edges_of(EdgeKind.SHOULDER),
+                strict=True,
+            )
+        ]
+        assert moved == pytest.approx([10.0 * part / whole], abs=0.006)
+
+
 def test_offers_taken_up_leave_every_seam_of_a_facing_true() -> None:
     # What is done to one piece at a level is done to every piece joined to it there: The Dressmaker, c. 1911-16.
     document, _ = open_file(sample_pieces.path("waistcoat.garment.json"))
