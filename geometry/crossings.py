@@ -136,7 +136,7 @@ def is_simple(ring: Chain) -> bool:
     points = flatten(ring, SIMPLE_MM)[0]
     if math.dist(ring.start, ring.end) <= MEET_MM:
         points = points[:-1]
-    return bool(shapely.is_simple(shapely.LinearRing(points)))
+    return bool(shapely.is_simple(shapely.linearrings(points)))
 
 
 def outer_line(ring: Chain) -> tuple[Chain, tuple[Trimmed, ...]] | None:

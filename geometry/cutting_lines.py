@@ -84,7 +84,8 @@ def strip_between(piece: Piece, through: Point, along: Point, low: float, high: 
         (through[0] + s * along[0] + d * normal[0], through[1] + s * along[1] + d * normal[1])
         for s, d in ((-FAR_MM, low), (FAR_MM, low), (FAR_MM, high), (-FAR_MM, high))
     ]
-    return largest_part(piece.polygon.intersection(shapely.Polygon(corners)))
+    strip: shapely.Polygon = shapely.polygons(np.array(corners))  # type: ignore[assignment]
+    return largest_part(piece.polygon.intersection(strip))
 
 
 def largest_part(shape: shapely.Geometry) -> FloatArray:

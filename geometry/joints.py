@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.crossings import Crossing, lengthened, meeting, settle
-from geometry.lines import Chain, polyline
+from geometry.lines import Chain, polyline, straight
 from geometry.motions import Point
 from geometry.tolerances import MEET_MM, MITRE_LIMIT
 
@@ -49,6 +49,8 @@ def path(points: Sequence[Point]) -> Chain | None:
     """Straight lines through points, those that coincide left out; None where nothing is left."""
     kept = [points[0]]
     kept.extend(b for a, b in itertools.pairwise(points) if math.dist(a, b) > MEET_MM)
+    if len(kept) == 2:
+        return straight(kept[0], kept[1])
     return polyline(kept) if len(kept) > 1 else None
 
 
@@ -66,9 +68,9 @@ def ruled_once(line: Chain) -> Chain:
     longer = lasts > starts
     begin, end = cubics[longer][:, :1], line.cubics[lasts[longer]][:, 3:]
     cubics[longer] = begin + np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None] * (end - begin)
-    straight = line.straight[starts]
-    cubics.flags.writeable = straight.flags.writeable = False
-    return Chain(cubics, straight)
+    kinds = line.straight[starts]
+    cubics.flags.writeable = kinds.flags.writeable = False
+    return Chain(cubics, kinds)
 
 
 def _on_one_line(a: Sequence[float], b: Sequence[float], c: Sequence[float], d: Sequence[float]) -> bool:

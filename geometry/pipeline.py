@@ -119,7 +119,7 @@ def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None)
     blended = _blend(followed, notes, memory)
     before = memory.recall("walk", (garment,), "before", lambda: walk(garment, "before"))
     traced_corners = memory.recall("corners", (garment,), None, lambda: walk_corners(garment))
-    cut_before = {p.id: _cut(garment, BlendedPiece(p), memory) for p in garment.pieces}
+    cut_before = memory.recall("cut as traced", (garment,), None, lambda: _cut_as_traced(garment, memory))
     cut_garment, kept = _cut_garment(followed, memory)
     cut = {p.id: _cut_as_kept(followed, blended, cut_garment, p.id, notes, memory) for p in garment.pieces}
     return Draft(garment, followed, blended, cut_before, cut, before, traced_corners, tuple(kept))
@@ -202,6 +202,10 @@ def _cut_as_kept(
         return cut_kept(blended.garment, one, cut_garment, kept, memory.recall)
 
     return memory.recall("cut", (one.piece, kept.piece, cut_garment.seams, cut_garment.widths), None, make)
+
+
+def _cut_as_traced(garment: Garment, memory: Memory) -> dict[str, CutPiece]:
+    return {piece.id: _cut(garment, BlendedPiece(piece), memory) for piece in garment.pieces}
 
 
 def _cut(garment: Garment, blended: BlendedPiece, memory: Memory) -> CutPiece:

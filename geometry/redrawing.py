@@ -342,7 +342,9 @@ class Battening:
     def short_of_bounds(self, laid: Laid) -> float:
         """As ``Reached.short_of_bounds``, read at the stations of the batten."""
         lengths, turned = laid.measured
-        bent = np.abs(averaged(lengths, turned))[self.off_corners(lengths)]
+        bent = np.abs(averaged(lengths, turned))
+        if self.start == self.band.first_spot or self.end == self.band.last_spot:
+            bent = bent[self.off_corners(lengths)]
         least = math.radians(TURN_BACK_DEG)
         # What the ends give shows as a slight kink to the line beyond.
         before, after = angle_between(self.ways[0], laid.ways[0]), angle_between(laid.ways[1], self.ways[1])
