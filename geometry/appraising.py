@@ -16,8 +16,9 @@ from geometry.lines import Chain, flatten, joined
 from geometry.motions import FloatArray, Point
 from geometry.notes import BlendChoice
 from geometry.pieces import Edge
-from geometry.redrawing import Redrawn, assembled, end_turns, most_off, room_of
+from geometry.redrawing import Redrawn, assembled, end_turns
 from geometry.stages import SAMPLED_MM, JogBlend
+from geometry.stretches import most_off, room_of
 from geometry.tolerances import FLATTEN_MM
 
 

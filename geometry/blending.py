@@ -208,14 +208,8 @@ class _Blending:
             "blend of an edge",
             (edge, old),
             how,
-            lambda: _blend_edge(self.piece, edge, items, fixed, choices, old, self._character(old)),
+            lambda: _blend_edge(self.piece, edge, items, fixed, choices, old, self.recall),
         )
-
-    def _character(self, traced: Edge | None) -> Character | None:
-        if traced is None:
-            return None
-        lines = [run.chain for run in traced.runs if run.kind is not RunKind.MOUTH]
-        return self.recall("character of an edge", (traced,), None, lambda: character_of(lines))
 
 
 def _blend_edge(
@@ -225,14 +219,18 @@ def _blend_edge(
     fixed: Sequence[Sequence[Spot]],
     choices: Mapping[str, BlendChoice],
     traced: Edge | None,
-    character: Character | None,
+    recall: Recall,
 ) -> _EdgeBlend:
     runs: list[Run] = []
     run_of = [0] * len(edge.runs)
     tellers: list[Teller] = []
+    character = None
+    if traced is not None:
+        lines = [run.chain for run in traced.runs if run.kind is not RunKind.MOUTH]
+        character = recall("character of an edge", (traced,), None, lambda: character_of(lines))
     for item, spots in zip(items, fixed, strict=True):
         if isinstance(item, Band):
-            run, told = _blend_band(piece, edge, item, spots, choices, traced, character)
+            run, told = _blend_band(piece, edge, item, spots, choices, traced, character, recall)
             runs.append(run)
             tellers += told
             covered: tuple[int, ...] = item.sources
@@ -272,6 +270,7 @@ def _blend_band(
     choices: Mapping[str, BlendChoice],
     traced: Edge | None,
     character: Character | None,
+    recall: Recall,
 ) -> tuple[Run, list[Teller]]:
     if not band.jogs:
         only = edge.runs[band.sources[0]]
@@ -280,7 +279,8 @@ def _blend_band(
         return Run(tidied(band.lines[0])), []
     character = character or character_of_band(band)
     square = _square_at_centre(piece, edge)
-    drawn = tuple(redraw(band, stretch, character, choices, square) for stretch in stretches_of(band, fixed, choices))
+    stretches = stretches_of(band, fixed, choices)
+    drawn = tuple(redraw(band, stretch, character, choices, square, recall) for stretch in stretches)
     mine = {jog.note: choices[jog.note] for jog in band.jogs if jog.note in choices}
     teller = Teller(piece.id, piece.name, edge, band, mine, traced, drawn)
     return Run(tidied(assembled(band, band.first_spot, band.last_spot, drawn))), [teller]

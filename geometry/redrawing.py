@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from geometry.batten_rows import SharedRows
 from geometry.battens import Laid, Stops, lay
-from geometry.characters import Character, count_of, senses, senses_at
+from geometry.characters import Character, count_of, senses_at
 from geometry.fairness import (
     CORNER_MM,
     TURN_BACK_DEG,
@@ -21,11 +21,13 @@ from geometry.fairness import (
     reversals,
 )
 from geometry.gluing import STATIONS, averaged, glue
-from geometry.jogs import Band, Jog, Spot, Stretch
+from geometry.jogs import Band, Spot, Stretch
 from geometry.lines import Chain, joined, straight
+from geometry.memory import Recall, computed_anew
 from geometry.motions import FloatArray, Point
 from geometry.notes import BlendChoice
 from geometry.slips import rounded
+from geometry.stretches import Alone, alone, most_off, room_of
 from geometry.tolerances import FLATTEN_MM, SQUARE_DEG, STRAIGHT_DEG
 
 #: What a blend must keep where it has room: curvature over the original's greatest, end tangents, shares of the jog.
@@ -78,15 +80,6 @@ _TRIES = (
 
 
 @dataclass(frozen=True, eq=False)
-class Room:
-    """The run in mm that one jog has on either side, and whether the bounds apply there."""
-
-    before: float
-    after: float
-    applies: bool
-
-
-@dataclass(frozen=True, eq=False)
 class Reached:
     """How fair a battened stretch came out: curvature over K, new inflections, ends turned (degrees), mm off."""
 
@@ -124,19 +117,34 @@ class Redrawn:
 
 
 def redraw(
-    band: Band, stretch: Stretch, character: Character, choices: Mapping[str, BlendChoice], square: bool = False
+    band: Band,
+    stretch: Stretch,
+    character: Character,
+    choices: Mapping[str, BlendChoice],
+    square: bool = False,
+    recall: Recall = computed_anew,
 ) -> Redrawn:
     """A stretch redrawn: with a ruler where it is straight, else with the first batten within the bounds, or the best.
 
     Where several jogs are redrawn together the largest one's share holds for all. ``square``: it keeps its directions
-    at both ends, so a straight stretch that was fanned out is drawn round and not ruled.
+    at both ends, so a straight stretch that was fanned out is drawn round and not ruled. ``recall`` spares a stretch
+    whose old lines are the same objects as before.
     """
     if is_straight(band, stretch):
         fanned = square and max(abs(jog.kink) for jog in stretch.jogs) > math.radians(SQUARE_DEG)
         return (drawn_round if fanned else ruled)(band, stretch, character.greatest)
     largest = max(stretch.jogs, key=lambda jog: jog.jog_mm)
     share = min(max(choices.get(largest.note, BlendChoice()).share, 0.0), 1.0)
-    work = Battening(band, stretch, character, share)
+    own = alone(band, stretch)
+    told = (own.told, character.greatest, share)
+    line, *ends = recall("batten", own.band.lines, told, lambda: _battened(own, character.greatest, share))
+    start, end = (Spot(spot.line + stretch.held_from.line, spot.at) for spot in ends)
+    return Redrawn(line, "batten", start, end, stretch, character.greatest, band)
+
+
+def _battened(own: Alone, greatest: float, share: float) -> tuple[Chain, Spot, Spot]:
+    """The first batten within the bounds, or the best, and where on its own band it lies."""
+    work = Battening(own, greatest, share)
     tries: list[tuple[float, Laid]] = []
     for one in _TRIES:
         laid = work.tried(one)
@@ -148,13 +156,11 @@ def redraw(
             break
     if not tries:
         # No batten closes: the old lines, straight across their jogs.
-        line = joined(band.parts(stretch.start, stretch.end))
-        return Redrawn(line, "batten", stretch.start, stretch.end, stretch, character.greatest, band)
+        return joined(own.band.parts(own.stretch.start, own.stretch.end)), own.stretch.start, own.stretch.end
     if tries[-1][0] > 0.0:
         tries.sort(key=lambda scored: scored[0] + _ROUGHNESS * work.roughness(scored[1]))
         tries.append(tries[0])
-    line = _chain(tries[-1][1])
-    return Redrawn(line, "batten", work.start, work.end, stretch, character.greatest, band)
+    return _chain(tries[-1][1]), work.start, work.end
 
 
 def reached_by(redrawn: Redrawn) -> Reached:
@@ -185,29 +191,6 @@ def assembled(band: Band, start: Spot, end: Spot, drawn: Sequence[Redrawn]) -> C
     return joined(parts)
 
 
-def room_of(band: Band, stretch: Stretch, jog: Jog, greatest: float) -> Room:
-    """The run of a jog on either side: to the end of the stretch, or half the way to the next jog in it."""
-    before, after = band.between(stretch.start, band.before(jog)), band.between(band.after(jog), stretch.end)
-    for other in stretch.jogs:
-        if other.index < jog.index:
-            before = min(before, band.between(band.after(other), band.before(jog)) / 2)
-        elif other.index > jog.index:
-            after = min(after, band.between(band.after(jog), band.before(other)) / 2)
-    least = min(before, after)
-    applies = (
-        greatest > 0
-        and least >= 25 * jog.jog_mm
-        and least * greatest >= 2 * abs(jog.kink)
-        and greatest * least**2 >= 5 * jog.jog_mm
-    )
-    return Room(before, after, applies)
-
-
-def most_off(jog: Jog, greatest: float) -> float:
-    """How far off the old lines an even share may lie, in mm, where the bounds apply."""
-    return 0.75 * jog.jog_mm + 0.2 * jog.kink**2 / max(greatest, 1e-9) + 0.1
-
-
 def is_straight(band: Band, stretch: Stretch) -> bool:
     """True when the old lines between the fixed points turn less than half a degree in all, jogs and kinks left out."""
     turned = 0.0
@@ -234,11 +217,12 @@ def drawn_round(band: Band, stretch: Stretch, greatest: float) -> Redrawn:
 class Battening:
     """One curved stretch and the tries made at it; every try is a batten held by stops."""
 
-    def __init__(self, band: Band, stretch: Stretch, character: Character, share: float) -> None:
-        self.band, self.stretch, self.share = band, stretch, share
+    def __init__(self, own: Alone, greatest: float, share: float) -> None:
+        self.band, self.stretch, self.at_ends, self.share = own.band, own.stretch, own.at_ends, share
+        band, stretch = own.band, own.stretch
         self.jogs = stretch.jogs
-        self.greatest = max(character.greatest, 1e-6)
-        self.rooms = [room_of(band, stretch, jog, character.greatest) for jog in stretch.jogs]
+        self.greatest = max(greatest, 1e-6)
+        self.rooms = [room_of(band, stretch, jog, greatest) for jog in stretch.jogs]
         self.limit = max(most_off(jog, self.greatest) for jog in stretch.jogs)
         self.stiffness = self._stiffness()
         self.start, self.end = self._reach(stretch)
@@ -247,13 +231,12 @@ class Battening:
         self.glued = glue(parts, self.stiffness)
         self.shared = SharedRows(self.glued)
         self.curved = _at_places(self.glued.curved)
-        turns, signs = senses(band)
-        if len(signs) == 1:
+        if len(own.signs) == 1:
             # It bends one way throughout.
-            self.sense: FloatArray | float = float(signs[0])
-            self.one_sense = [(float(signs[0]), slice(0, len(self.curved)))]
+            self.sense: FloatArray | float = float(own.signs[0])
+            self.one_sense = [(float(own.signs[0]), slice(0, len(self.curved)))]
         else:
-            self.sense = self._place_senses(turns, signs)
+            self.sense = self._place_senses(own.turns, own.signs)
             self.one_sense = [(way, part) for way in (1.0, -1.0) for part in _unbroken(self.sense == way)]
         self.held: list[tuple[int, int, float, float]] = []
 
@@ -319,8 +302,8 @@ class Battening:
 
     def off_corners(self, lengths: FloatArray) -> NDArray[np.bool_]:
         """True at lengths (mm) that are not within the first 10 mm at a corner or a dart mouth."""
-        low = CORNER_MM if self.start == self.band.first_spot else 0.0
-        high = CORNER_MM if self.end == self.band.last_spot else 0.0
+        low = CORNER_MM if self.at_ends[0] and self.start == self.band.first_spot else 0.0
+        high = CORNER_MM if self.at_ends[1] and self.end == self.band.last_spot else 0.0
         return (lengths >= low) & (lengths <= lengths[-1] - high)
 
     def tried(self, one: Try) -> Laid:
@@ -343,7 +326,7 @@ class Battening:
         """As ``Reached.short_of_bounds``, read at the stations of the batten."""
         lengths, turned = laid.measured
         bent = np.abs(averaged(lengths, turned))
-        if self.start == self.band.first_spot or self.end == self.band.last_spot:
+        if any(self.at_ends):
             bent = bent[self.off_corners(lengths)]
         least = math.radians(TURN_BACK_DEG)
         # What the ends give shows as a slight kink to the line beyond.

@@ -12,6 +12,7 @@ import sample_pieces
 from app.files.garment_file import open_file
 from geometry.alterations import find
 from geometry.alterations.base import PieceDone, piece_by_piece, remembering
+from geometry.appraising import Teller
 from geometry.garments import Garment
 from geometry.notes import Note, Target
 from geometry.pieces import Piece
@@ -100,6 +101,23 @@ def test_an_edge_that_the_changed_note_does_not_touch_keeps_its_blend(undershirt
     assert counts["blend"] == 2 and counts["blend of an edge"] == 2
     sides = [made.blended.pieces["front"].piece.edge("front.side") for made in (before, after)]
     assert "front.side" in jogged and sides[0] is sides[1]
+
+
+def test_a_stretch_that_the_changed_note_does_not_reach_keeps_its_batten() -> None:
+    """The tuck at the armhole jogs the centre back above the waist; how it is drawn below follows from the length note."""
+    garment = open_file(sample_pieces.path("waistcoat.garment.json"))[0].garment
+    given = [
+        note(1, "shorten_or_lengthen", "front", "back", amount=12.0),
+        note(2, "armhole_too_low", "front", "back", amount=5.0),
+        note(3, "armhole_too_low", "front", "back", amount=3.0, height=75.0),
+    ]
+    memory = Memory()
+    draft(garment, given, memory)
+    after, counts = computed(memory, garment, dialled(given, 2, 4.0))
+    told = [teller for one in after.blended.pieces.values() for teller in one.told if isinstance(teller, Teller)]
+    battened = sum(drawn.kind == "batten" for teller in told for drawn in teller.drawn)
+    assert 0 < counts["batten"] < battened
+    assert bytes_of(after) == bytes_of(draft(garment, dialled(given, 2, 4.0)))
 
 
 @pytest.mark.parametrize("index", [0, 7, 12, 19])
