@@ -26,7 +26,6 @@ _GRID = np.linspace(0.0, 1.0, _PARTS + 1)
 _GRID_WEIGHTS = np.stack([(1 - _GRID) ** 2, 2 * _GRID * (1 - _GRID), _GRID**2], axis=1)
 #: What the control points of a cubic weigh at thirteen places.
 _PLACES = [(s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t) for t in (i / 12 for i in range(13)) for s in (1 - t,)]
-_HALVES = list(zip(_HALVES_T.tolist(), _HALVES_W.tolist(), strict=True))
 
 
 def lengths(cubics: FloatArray) -> FloatArray:
@@ -129,14 +128,12 @@ def speed(cubic: Row, t: float) -> float:
 def length_to(cubic: Row, t: float) -> float:
     """The length in mm of one cubic from its start to t."""
     x0, y0, x1, y1, x2, y2, x3, y3 = cubic
-    ax, ay, bx, by, cx, cy = x1 - x0, y1 - y0, x2 - x1, y2 - y1, x3 - x2, y3 - y2
-    total = 0.0
-    for node, weight in _HALVES:
-        u = node * t
-        s = 1 - u
-        a, b, c = s * s, 2 * s * u, u * u
-        total += weight * math.hypot(a * ax + b * bx + c * cx, a * ay + b * by + c * cy)
-    return 3 * t * total
+    u = t * _HALVES_T
+    s = 1 - u
+    a, b, c = s * s, 2 * s * u, u * u
+    x = a * (x1 - x0) + b * (x2 - x1) + c * (x3 - x2)
+    y = a * (y1 - y0) + b * (y2 - y1) + c * (y3 - y2)
+    return float(3 * t * (np.hypot(x, y) @ _HALVES_W))
 
 
 def lengths_to(control: FloatArray, t: FloatArray) -> FloatArray:
@@ -377,7 +374,9 @@ def roots(bernstein: Sequence[float]) -> list[float]:
     if max(abs(a), abs(b), abs(c), abs(d)) < 1e-12:
         return found[:1]
     # Between its turning points a cubic is monotonic: each stretch with a change of sign holds one root.
-    stops = [0.0, *sorted(t for t in _quadratic_roots(3 * a, 2 * b, c) if 0 < t < 1), 1.0]
+    stops = [0.0, 1.0]
+    if not (b0 <= b1 <= b2 <= b3 or b0 >= b1 >= b2 >= b3):
+        stops[1:1] = sorted(t for t in _quadratic_roots(3 * a, 2 * b, c) if 0 < t < 1)
     for low, high in pairwise(stops):
         root = _bracketed_root(a, b, c, d, low, high)
         if root is not None:

@@ -80,10 +80,11 @@ class Chain:
     @kept_property
     def box(self) -> tuple[float, float, float, float]:
         """The least and the greatest x and y (x0, y0, x1, y1) of the control points, which hold the line."""
-        if len(self._boxes) == 1:
-            return self._boxes[0]
-        x0, y0, x1, y1 = zip(*self._boxes, strict=True)
-        return min(x0), min(y0), max(x1), max(y1)
+        if len(self.cubics) == 1:
+            return beziers.box(self._rows[0])
+        points = self.cubics.reshape(-1, 2)
+        (x0, y0), (x1, y1) = np.minimum.reduce(points).tolist(), np.maximum.reduce(points).tolist()
+        return x0, y0, x1, y1
 
     @kept_property
     def turned(self) -> tuple[FloatArray, FloatArray, FloatArray]:
