@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -237,7 +238,7 @@ class Battening:
             self.one_sense = [(float(own.signs[0]), slice(0, len(self.curved)))]
         else:
             self.sense = self._place_senses(own.turns, own.signs)
-            self.one_sense = [(way, part) for way in (1.0, -1.0) for part in _unbroken(self.sense == way)]
+            self.one_sense = sorted(_unbroken(self.sense), key=lambda part: -part[0])
         self.held: list[tuple[int, int, float, float]] = []
 
     def _stiffness(self) -> float:
@@ -381,11 +382,10 @@ def _chain(laid: Laid) -> Chain:
     return Chain(cubics, ruled)
 
 
-def _unbroken(held: NDArray[np.bool_]) -> list[slice]:
-    """The stretches of an array where it is True."""
-    known = np.concatenate([[False], held, [False]])
-    edges = np.flatnonzero(known[1:] != known[:-1])
-    return [slice(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+def _unbroken(sense: FloatArray) -> list[tuple[float, slice]]:
+    """The stretches of an array over which it is the same and not 0, with what it is there."""
+    bounds = [0, *((sense[1:] != sense[:-1]).nonzero()[0] + 1).tolist(), len(sense)]
+    return [(float(sense[a]), slice(a, b)) for a, b in pairwise(bounds) if sense[a]]
 
 
 def end_turns(new: Chain, before: Point, after: Point) -> tuple[float, float]:
