@@ -9,19 +9,32 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
-import sample_pieces
 from app import command_line, printers
+from app.documents import Document
 from app.files import garment_file
 from geometry.errors import PatternError
 from geometry.print_scale import Correction
+from tests import canon
 
-FRONT = str(sample_pieces.path("front-only.garment.json"))
+#: Stands for the garment's file.
+BODICE = "the bodice"
 LONG = "n" * 300
+
+
+@pytest.fixture(scope="module", autouse=True)
+def bodice(tmp_path_factory: pytest.TempPathFactory) -> str:
+    path = tmp_path_factory.mktemp("bodice") / "bodice.garment.json"
+    garment_file.save_file(path, Document(canon.bodice(), ()))
+    _FILES[BODICE] = str(path)
+    return str(path)
+
+
+_FILES: dict[str, str] = {}
 
 
 def refused(capsys: pytest.CaptureFixture[str], *words: str) -> str:
     """What a command says when it refuses: one sentence or two, no more than 300 letters, and nothing else."""
-    status = command_line.main([*words, "--json"])
+    status = command_line.main([*(_FILES.get(word, word) for word in words), "--json"])
     said = capsys.readouterr()
     values = json.loads(said.out)
     assert status == 2 and set(values) == {"error"}
@@ -44,19 +57,19 @@ def refused(capsys: pytest.CaptureFixture[str], *words: str) -> str:
 def test_rolls_and_sheets(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, options: list[str], says: str, ending: str
 ) -> None:
-    assert says in refused(capsys, "export", FRONT, *options, "--out", str(tmp_path / f"x.{ending}"))
+    assert says in refused(capsys, "export", BODICE, *options, "--out", str(tmp_path / f"x.{ending}"))
     assert not list(tmp_path.iterdir())
 
 
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["print", FRONT, "--margin", "110mm"], "leaves no room to print on A4"),
-        (["print", FRONT, "--margin", "-1mm"], "margin"),
-        (["print", FRONT, "--overlap", "60mm"], "overlap by 10 to 15 mm"),
-        (["print", FRONT, "--paper", "60mm x 80mm"], "leaves no room"),
-        (["print", FRONT, "--paper", LONG], "is no paper"),
-        (["print", FRONT, "--pages", LONG], "names no page"),
+        (["print", BODICE, "--margin", "110mm"], "leaves no room to print on A4"),
+        (["print", BODICE, "--margin", "-1mm"], "margin"),
+        (["print", BODICE, "--overlap", "60mm"], "overlap by 10 to 15 mm"),
+        (["print", BODICE, "--paper", "60mm x 80mm"], "leaves no room"),
+        (["print", BODICE, "--paper", LONG], "is no paper"),
+        (["print", BODICE, "--pages", LONG], "names no page"),
         (["test-page", "--paper", LONG], "is no paper"),
         (["test-square", "--reading-across", "94", "--reading-down", "94", "--of", "5mm"], "tells too little"),
         (["test-square", "--reading-across", "94", "--reading-down", "wide"], "wide"),
@@ -71,10 +84,10 @@ def test_papers_margins_and_readings(
 
 
 COMMANDS = {
-    "print": (["print", FRONT], "pdf"),
+    "print": (["print", BODICE], "pdf"),
     "test page": (["test-page"], "pdf"),
-    "drawing": (["export", FRONT], "dxf"),
-    "plot": (["export", FRONT], "plt"),
+    "drawing": (["export", BODICE], "dxf"),
+    "plot": (["export", BODICE], "plt"),
     "line table": (["line-table"], "json"),
 }
 
@@ -115,9 +128,9 @@ class TestDisk:
 
 
 @pytest.fixture
-def long_named(tmp_path: Path) -> str:
+def long_named(tmp_path: Path, bodice: str) -> str:
     """A garment whose own name and a piece's name have 300 letters."""
-    document, _ = garment_file.open_file(FRONT)
+    document, _ = garment_file.open_file(bodice)
     (piece, *others) = document.garment.pieces
     garment = replace(document.garment, name=LONG, pieces=(replace(piece, name=LONG), *others))
     path = tmp_path / "long.garment.json"
@@ -154,5 +167,5 @@ def test_a_correction_for_a_name_of_300_letters(
     )
     assert "at most 100 letters" in says and not list(tmp_path.iterdir())
     assert "was not measured" in refused(
-        capsys, "print", FRONT, "--printer", LONG, "--out", str(tmp_path / "x.pdf")
+        capsys, "print", BODICE, "--printer", LONG, "--out", str(tmp_path / "x.pdf")
     )

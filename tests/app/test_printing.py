@@ -156,3 +156,27 @@ def test_an_arrangement_by_hand_is_printed_or_refused(capsys: pytest.CaptureFixt
     assert status == 2 and "--either-way" in values["error"]["says"]
     status, values, _ = run(capsys, "print", FRONT, "--save-arrangement", str(tmp_path / "x.json"))
     assert status == 2 and ".arrangement.json" in values["error"]["says"]
+
+
+def test_the_paper_in_the_tray_tells_two_causes_apart(capsys: pytest.CaptureFixture[str]) -> None:
+    """Check values, section 9: 94.1 mm is A4 fitted to Letter, 94.0 mm shrunk to margins of 6.35 mm on A4."""
+    reading = ["--reading-across", "94.1mm", "--reading-down", "94mm"]
+    for loaded, says in (("letter", "fitted to Letter"), ("a4", "margins of 6.35 mm on A4")):
+        status, values, said = run(capsys, "test-square", *reading, "--loaded", loaded)
+        assert status == 0 and says in said and "Which paper" not in said
+        assert len(values["causes"]) == 1  # type: ignore[arg-type]
+
+
+def test_another_line_than_the_square_may_be_measured(capsys: pytest.CaptureFixture[str]) -> None:
+    """The square of 4 in on A4 fitted to Letter: 101.6 x 279.4 / 297 = 95.6 mm; a rule of 200 mm: 188.1 mm."""
+    for of, reading in (("4 in", "95.6mm"), ("200mm", "188.1mm")):
+        measured = ["--reading-across", reading, "--reading-down", reading, "--of", of]
+        words = ["test-square", *measured, "--loaded", "letter"]
+        status, values, said = run(capsys, *words)
+        assert status == 0 and f"{reading[:-2]} mm of" in said and values["causes"]
+    words = ["--reading-across", "198mm", "--reading-down", "199mm", "--of", "200mm", "--printer", "attic"]
+    assert run(capsys, "test-square", *words)[0] == 0
+    from app import printers
+
+    kept = printers.correction("attic")
+    assert (kept.x_mm, kept.y_mm) == pytest.approx((99.0, 99.5))

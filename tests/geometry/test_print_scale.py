@@ -60,3 +60,9 @@ def test_a_correction_is_the_inverse_and_only_within_two_percent() -> None:
     for side in (97.9, 102.1, float("nan")):
         with pytest.raises(PatternError, match="98 to 102"):
             Correction(side, 100.0)
+
+
+def test_pages_that_fit_both_lie_on_one_of_the_two() -> None:
+    """No tray holds “A4 and Letter”: pages of 210 x 279.4 mm lie on A4, Letter or Legal."""
+    assert {cause.loaded.name for cause in known(BOTH)} <= {"A4", "Letter", "Legal"}
+    assert all(cause.loaded != BOTH for paper in (A4, LETTER) for cause in known(paper))
