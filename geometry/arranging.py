@@ -43,10 +43,11 @@ class _Spot:
 
 @dataclass(frozen=True)
 class _Laid:
-    """A spot for each drawing, and on how many pages they fall."""
+    """A spot for each drawing, on how many pages they fall, and how many rows the sheet may have (None for any)."""
 
     spots: Mapping[int, _Spot]
     pages: int
+    rows: int | None
 
 
 def arrange(
@@ -61,20 +62,20 @@ def arrange(
     """
     if not drawings:
         raise PatternError("There is no piece to print.")
-    tries = []
-    for order in _orders([_sizes(drawing.bounds()) for drawing in drawings]):
-        for columns in range(1, MOST_COLUMNS + 1):
-            laid = _spots(drawings, order, columns, settings)
-            if laid is not None:
-                tries.append(laid)
+    orders = _orders([_sizes(drawing.bounds()) for drawing in drawings])
+    across = range(1, MOST_COLUMNS + 1)
+    starts = [_spots(drawings, order, columns, settings) for order in orders for columns in across]
+    tries = [laid for laid in starts if laid is not None]
     if not tries:
         widest = max(drawings, key=lambda drawing: min(_sizes(drawing.bounds())))
         says = f"“{widest.name}” is wider than {MOST_COLUMNS} pages of {settings.paper.name}."
         raise PatternError(says, widest.piece_id)
-    tries.sort(key=lambda laid: (laid.pages, _spread(laid)))
+    tries = _best_first(tries)[: SHORTLIST if closely else 1]
+    if closely:
+        tries += _best_first(_in_few_rows(drawings, orders, tries[0].pages, settings))[:1]
     shapes, turns = [shape_of(drawing) for drawing in drawings], [turns_of(drawing) for drawing in drawings]
     found: list[tuple[Cost, int, Spots, Relaying]] = []
-    for rank, laid in enumerate(tries[: SHORTLIST if closely else 1]):
+    for rank, laid in enumerate(tries):
         columns, rows = _pages_across(laid, settings)
         relaying = Relaying(shapes, turns, columns, rows, settings)
         boxes: Spots = {i: _true(spot, relaying.cells(i, int(spot.turned))) for i, spot in laid.spots.items()}
@@ -134,9 +135,30 @@ def _printed(sheet: Sheet, settings: SheetSettings) -> int:
     return sum(not page.skipped for page in tile(sheet, settings))
 
 
+def _best_first(tries: Sequence[_Laid]) -> list[_Laid]:
+    """Fewest pages first, then the most compact."""
+    return sorted(tries, key=lambda laid: (laid.pages, _spread(laid)))
+
+
+def _in_few_rows(
+    drawings: Sequence[Drawing], orders: Sequence[Sequence[int]], most: int, settings: SheetSettings
+) -> list[_Laid]:
+    """What takes fewer than ``most`` pages on sheets of so many rows and no more.
+
+    The last row keeps what lies beyond its join: a piece a little higher than a row then lies on one.
+    """
+    found, least = [], least_pages(drawings, settings)
+    for columns in range(1, MOST_COLUMNS + 1):
+        for rows in range(math.ceil(least / columns), math.ceil(most / columns) + 1):
+            tried = [_spots(drawings, order, columns, settings, rows) for order in orders]
+            found += [one for one in tried if one is not None and one.pages < most]
+    return found
+
+
 def _spots(
-    drawings: Sequence[Drawing], order: Sequence[int], columns: int, settings: SheetSettings
+    drawings: Sequence[Drawing], order: Sequence[int], columns: int, settings: SheetSettings, rows: int | None = None
 ) -> _Laid | None:
+    """Pieces laid one after another as boxes; None where one finds no place."""
     width = settings.size_of(columns, 1)[0]
     spots: dict[int, _Spot] = {}
     used = np.zeros((0, columns), dtype=bool)
@@ -145,21 +167,30 @@ def _spots(
         ways = [(w, h) for w, h in ((wide, high), (high, wide)) if w + 2 * INSET_MM <= width]
         if not ways:
             return None
-        ranked = [(*_best_place(w, h, width, list(spots.values()), used, settings), w, h) for w, h in ways]
+        places = [(_best_place(w, h, width, list(spots.values()), used, settings, rows), w, h) for w, h in ways]
+        ranked = [(*place, w, h) for place, w, h in places if place is not None]
+        if not ranked:
+            return None
         _, _, x, y, w, h = min(ranked)
         spots[index] = _Spot(x, y, w, h, (w, h) != (wide, high))
-        (top, bottom), (first, last) = _rows_and_columns(np.array([x]), np.array([y]), w, h, columns, settings)
+        (top, bottom), (first, last) = _rows_and_columns(np.array([x]), np.array([y]), w, h, columns, settings, rows)
         used = np.pad(used, ((0, max(0, int(bottom[0]) + 1 - len(used))), (0, 0)))
         used[int(top[0]) : int(bottom[0]) + 1, int(first[0]) : int(last[0]) + 1] = True
-    return _Laid(spots, int(used.sum()))
+    return _Laid(spots, int(used.sum()), rows)
 
 
 def _best_place(
-    w: float, h: float, width: float, laid: Sequence[_Spot], used: NDArray[np.bool_], settings: SheetSettings
-) -> tuple[int, float, float, float]:
-    """Pages newly touched, lower side, x and y of the place that touches the fewest, uppermost, leftmost."""
-    x, y = _free_places(w, h, width, laid, settings)
-    (top, bottom), (first, last) = _rows_and_columns(x, y, w, h, used.shape[1], settings)
+    w: float, h: float, width: float, laid: Sequence[_Spot], used: NDArray[np.bool_], settings: SheetSettings,
+    rows: int | None,
+) -> tuple[int, float, float, float] | None:
+    """Pages newly touched, lower side, x and y of the place that touches the fewest, uppermost, leftmost.
+
+    None where there is no place in so many ``rows``.
+    """
+    x, y = _free_places(w, h, width, laid, settings, rows)
+    if not len(x):
+        return None
+    (top, bottom), (first, last) = _rows_and_columns(x, y, w, h, used.shape[1], settings, rows)
     sums = np.zeros((int(bottom.max()) + 2, used.shape[1] + 1), dtype=int)
     sums[1 : len(used) + 1, 1:] = used[: len(sums) - 1].cumsum(axis=0).cumsum(axis=1)
     sums[len(used) + 1 :] = sums[min(len(used), len(sums) - 1)]
@@ -170,12 +201,14 @@ def _best_place(
 
 
 def _free_places(
-    w: float, h: float, width: float, laid: Sequence[_Spot], settings: SheetSettings
+    w: float, h: float, width: float, laid: Sequence[_Spot], settings: SheetSettings, rows: int | None
 ) -> tuple[FloatArray, FloatArray]:
     """Places against the sheet's edge, a join or a piece laid before, that keep clear of every piece laid."""
     xs = _stops(w, settings.step[0], settings.overlap_mm, width, [(one.x, one.wide) for one in laid])
     deepest = max((one.y + one.high for one in laid), default=0.0) + settings.step[1]
-    ys = _stops(h, settings.step[1], settings.overlap_mm, deepest + h, [(one.y, one.high) for one in laid])
+    limit = deepest + h if rows is None else settings.size_of(1, rows)[1]
+    ys = _stops(h, settings.step[1], settings.overlap_mm, limit, [(one.y, one.high) for one in laid])
+    ys = ys if rows is None else ys[ys + h <= limit - INSET_MM + 1e-9]
     x, y = (grid.ravel() for grid in np.meshgrid(xs[xs + w <= width - INSET_MM + 1e-9], ys))
     clear = np.ones(len(x), dtype=bool)
     for one in laid:
@@ -197,7 +230,7 @@ def _stops(size: float, step: float, overlap: float, limit: float, laid: list[tu
 
 
 def _rows_and_columns(
-    x: FloatArray, y: FloatArray, w: float, h: float, columns: int, settings: SheetSettings
+    x: FloatArray, y: FloatArray, w: float, h: float, columns: int, settings: SheetSettings, rows: int | None
 ) -> tuple[tuple[NDArray[np.intp], NDArray[np.intp]], tuple[NDArray[np.intp], NDArray[np.intp]]]:
     """First and last row, first and last column (from 0) of the pages on whose own part boxes at (x, y) fall."""
     (dx, dy), half = settings.step, settings.overlap_mm / 2
@@ -207,7 +240,7 @@ def _rows_and_columns(
         last = np.floor((at + size + LINE_MM - half) / step).astype(np.intp)
         return np.clip(first, 0, most), np.clip(last, 0, most)
 
-    return between(y, h, dy, 10**6), between(x, w, dx, columns - 1)
+    return between(y, h, dy, 10**6 if rows is None else rows - 1), between(x, w, dx, columns - 1)
 
 
 def _outer(drawing: Drawing) -> shapely.Geometry:
@@ -257,10 +290,12 @@ def _sheet(drawings: Sequence[Drawing], spots: Spots, relaying: Relaying, settin
 
 
 def _pages_across(laid: _Laid, settings: SheetSettings) -> tuple[int, int]:
-    """Columns and rows of pages that an arrangement needs, and one row more for laying anew."""
+    """Columns and rows of pages that an arrangement needs, and one row more for laying anew where there may be."""
     wide = max(one.x + one.wide for one in laid.spots.values()) + INSET_MM
     deep = max(one.y + one.high for one in laid.spots.values()) + INSET_MM
     columns = max(1, math.ceil((wide - settings.overlap_mm) / settings.step[0] - 1e-9))
+    if laid.rows is not None:
+        return columns, laid.rows
     return columns, max(1, math.ceil((deep - settings.overlap_mm) / settings.step[1] - 1e-9)) + 1
 
 

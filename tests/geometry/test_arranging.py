@@ -157,3 +157,10 @@ def test_as_few_pages_as_any_arrangement_of_two_by_eighths(pair: tuple[Drawing, 
 def test_upright_where_askew_saves_nothing() -> None:
     for one in arrange((block("a", 45, 95), block("b", 45, 90)), SMALL).placed:
         assert min(abs(one.motion.a), abs(one.motion.b)) < 1e-12
+
+
+def test_the_last_row_keeps_what_lies_beyond_its_join() -> None:
+    """By hand: 841 mm lie over five columns of A4 (5 x 185.3 + 12 = 938.5), 275 mm in the first row and in the last,
+    which keep 278.3 mm each; so two such pieces take ten pages, upright they would take twelve."""
+    pieces = [grained(block("a", 275, 841)), grained(block("b", 275, 841))]
+    assert printed(arrange(pieces, SheetSettings()), SheetSettings()) == 10
