@@ -53,3 +53,23 @@ def test_slips_beside_each_other_are_joined_from_middle_to_middle_with_both_ends
     assert (line.start, line.end) == (first.start, second.end)
     assert line.point(line.at_length(20.0))[1] == pytest.approx(0.0, abs=1e-9)
     assert line.start_tangent == pytest.approx((1.0, 0.0)) and line.end_tangent == pytest.approx((1.0, 0.0))
+
+
+def test_a_slip_that_is_met_near_its_far_end_is_not_bent_at_one_place() -> None:
+    # The second line meets the first 60 mm along it, of 100: half of it back from there is 10 mm, which stay straight.
+    # The arc takes 50 mm to either side, a circle of radius 50 / tan 3 degrees for 6 degrees; worked by hand.
+    first = slip((0.0, 0.0), 0.0, 100.0)
+    way = math.radians(6.0)
+    second = slip((60.0 + 80.0 * math.cos(way), 80.0 * math.sin(way)), 6.0, 120.0)
+    for line in (rounded([first, second]), rounded([second.backwards(), first.backwards()]).backwards()):
+        assert (line.start, line.end) == (first.start, second.end)
+        assert line.point(line.at_length(9.9))[1] == pytest.approx(0.0, abs=1e-9)
+        radius = 50 / math.tan(math.radians(3))
+        arc = [point for point in line.flat[0].tolist() if 10.0 <= point[0] <= 60 + 49 * math.cos(way)]
+        assert len(arc) > 5
+        for x, y in arc:
+            assert math.dist((x, y), (10.0, radius)) == pytest.approx(radius, abs=0.001)
+
+
+def test_one_slip_is_left_as_it_is() -> None:
+    assert rounded([slip((0.0, 0.0), 5.0, 80.0), slip((80.0, 7.0), 9.0, 0.5)]).length == pytest.approx(80.0)
