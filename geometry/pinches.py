@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from geometry.cutting_lines import hem_side_normal, runs_into, square_direction
-from geometry.darts import way_out, wedge
+from geometry.cutting_lines import hem_side_normal, square_direction
+from geometry.darts import way_out
 from geometry.errors import PatternError
 from geometry.motions import FloatArray, Point, bearing, direction, slide, turn
 from geometry.moves import Moved, lay_together
@@ -19,6 +19,8 @@ from geometry.regions import Patch, Region, beside_slash
 
 #: A wedge narrower than this, seen from its hinge, runs along its edge and takes nothing out (degrees).
 _LEAST_DEG = 0.01
+#: A wedge is cut out so far past the edge it is pinched at (mm).
+_PAST_MM = 1.0
 #: It must be wider than this share of what it takes out of the edge, or the edge is cut nearly lengthwise.
 _LEAST_ACROSS = 0.35
 
@@ -62,7 +64,9 @@ def pinched(piece: Piece, edge: Edge, along: float, amount: float, hinge: Point,
         )
     start, angle = bearing(hinge, first if opening > 0 else second), abs(opening)
     jog = abs(math.dist(hinge, first) - math.dist(hinge, second))
-    moved = _without(piece, hinge, start, angle, note, stays)
+    pinch = edge.chain.part(*(edge.chain.at_length(at) for at in (low, high)))
+    reach = max(math.dist(hinge, point) for point in pinch.flat[0].tolist())
+    moved = _without(piece, hinge, start, angle, note, stays, reach)
     return Pinched(moved, np.array([hinge, first, second]), angle, jog)
 
 
@@ -70,7 +74,9 @@ def closed(piece: Piece, edge: Edge, along: float, degrees: float, hinge: Point,
     """A piece with a wedge of so many degrees taken out about the place ``along`` mm from the start of an edge."""
     point = piece.point_at(place_at(edge, along))
     start = bearing(hinge, point) - degrees / 2
-    moved = _without(piece, hinge, start, degrees, note, stays)
+    ways = (direction(start), direction(start + degrees))
+    met = [edge.chain.point(u) for way in ways for u in edge.chain.crossings(hinge, way)]
+    moved = _without(piece, hinge, start, degrees, note, stays, max(math.dist(hinge, one) for one in (point, *met)))
     sides = [turn(side * degrees / 2, hinge).point(point) for side in (-1, 1)]
     return Pinched(moved, np.array([hinge, *sides]), degrees, 0.0)
 
@@ -85,26 +91,35 @@ def opened(piece: Piece, edge: Edge, along: float, degrees: float, hinge: Point,
     return Pinched(grain_kept(piece, moved), np.array([hinge, point, motion.point(point)]), degrees, 0.0)
 
 
-def _without(piece: Piece, hinge: Point, start: float, angle: float, note: str, stays: Point) -> Moved:
-    """The piece without the wedge from ``start`` degrees on, closed from the side that does not hold ``stays``."""
-    middle = _out(piece, hinge, start + angle / 2)
+def _without(
+    piece: Piece, hinge: Point, start: float, angle: float, note: str, stays: Point, reach: float
+) -> Moved:
+    """The piece without the wedge from ``start`` degrees on, closed from the side that does not hold ``stays``.
+
+    The wedge ends at the edge that is pinched, ``reach`` mm from the hinge at the most: paper beyond a hollow edge,
+    as a shoulder tip beyond the armhole, is not cut.
+    """
+    middle = _out(piece, hinge, start + angle / 2, reach)
     left = _moves_left(piece, hinge, middle, stays)
-    border = _out(piece, hinge, start + angle if left else start)
+    border = _out(piece, hinge, start + angle if left else start, reach)
+    far = (reach + _PAST_MM) / math.cos(math.radians(angle / 2))
+    sides = [direction(start), direction(start + angle)]
+    gap = Patch((hinge, *((hinge[0] + far * x, hinge[1] + far * y) for x, y in sides)))
     regions = [
-        Region(wedge(hinge, start, start + angle), None),
+        Region(gap, None),
         Region(_beside(piece, hinge, border, left), turn(-angle if left else angle, hinge)),
     ]
     return grain_kept(piece, lay_together(piece, regions, note, direction(start + angle / 2)))
 
 
-def _out(piece: Piece, hinge: Point, degrees: float) -> Point:
-    """Where a cut from a hinge leaves the piece."""
+def _out(piece: Piece, hinge: Point, degrees: float, reach: float) -> Point:
+    """Where a cut from a hinge leaves the piece, no more than about ``reach`` mm away."""
     (x, y) = direction(degrees)
     found = [
         math.dist(hinge, point)
         for edge in piece.edges
         for point in (edge.chain.point(u) for u in edge.chain.crossings(hinge, (x, y)))
-        if (point[0] - hinge[0]) * x + (point[1] - hinge[1]) * y > 1.0
+        if 1.0 < (point[0] - hinge[0]) * x + (point[1] - hinge[1]) * y <= reach + _PAST_MM
     ]
     if not found:
         raise PatternError(f"A cut from there runs beside “{piece.name}”; name another place.", piece.id, point=hinge)
@@ -120,12 +135,9 @@ def _beside(piece: Piece, hinge: Point, point: Point, left: bool) -> Patch:
     """The paper on one side of a cut from a hinge on the outline to a point on the outline."""
     ahead = bearing(hinge, point)
     (x, y), side = direction(ahead), 0.01 if left else -0.01
-    if runs_into(piece, point, (x, y)):
-        raise PatternError(
-            f"The cut from there runs on into “{piece.name}”; name another place.", piece.id, point=point
-        )
     holding = ((hinge[0] + point[0]) / 2 - side * y, (hinge[1] + point[1]) / 2 + side * x)
-    return beside_slash((hinge, point), (way_out(piece, hinge, ahead + 180.0), (x, y)), holding)
+    ways = (way_out(piece, hinge, ahead + 180.0), way_out(piece, point, ahead))
+    return beside_slash((hinge, point), ways, holding)
 
 
 def grain_kept(piece: Piece, moved: Moved) -> Moved:

@@ -15,7 +15,7 @@ from geometry.following import take_step
 from geometry.garments import EdgeRef, Garment, Seam, Stretch, StretchKind
 from geometry.lines import arc, chain, straight
 from geometry.motions import slide
-from geometry.notes import Note, Target
+from geometry.notes import Address, Note, Target
 from geometry.pieces import Dart, EdgeKind, Finish, LineKind, Piece, Run, RunKind
 from geometry.pipeline import draft
 from geometry.sameness import same
@@ -264,6 +264,19 @@ def test_an_armhole_cut_in_or_filled_out_keeps_its_corners_and_their_directions(
     assert (new.start, new.end) == (old.start, old.end)
     assert new.start_tangent == pytest.approx(old.start_tangent, abs=5e-4)
     assert new.end_tangent == pytest.approx(old.end_tangent, abs=5e-4)
+
+
+def test_a_gape_run_out_at_the_hem_leaves_the_shoulder_seam_as_it_is() -> None:
+    # Cut from the armhole to the hem and turned about the hem, the paper above the armhole stays: common practice, no
+    # source. The cut, run on beyond the hollow of the armhole, would go through the shoulder tip.
+    given = open_file(sample_pieces.path("undershirt.garment.json"))[0].garment.piece("front")
+    out = Target("front", across=(Address("front.hem", "start", length=165.0),))
+    _, drafted = redrawn(given, note("armhole_gapes", out, amount=6.0, at=0.3, into="run out at another edge"))
+    new = drafted.followed.garment.piece("front")
+    for kept in ("front.shoulder", "front.neck", "front.fold", "front.hem"):
+        assert new.edge(kept).length == pytest.approx(given.edge(kept).length, abs=1e-6)
+    armhole = sum(run.chain.length for run in new.edge("front.armhole").runs)
+    assert armhole == pytest.approx(given.edge("front.armhole").length - 6.0, abs=1e-6)
 
 
 @pytest.mark.parametrize("alteration", ["square_or_sloping_shoulder", "forward_shoulder"])
