@@ -63,7 +63,7 @@ def demo(options: argparse.Namespace, say: Say) -> Outcome:
     files = {
         "garment.garment.json": to_bytes(replace(document, results=lengths_of(drafted.redrawn))),
         "before.svg": outputs.svg_file(drafted, redrawn=False),
-        "after.svg": outputs.svg_file(drafted, with_before=False),
+        "after.svg": outputs.svg_file(drafted),
         "after.dxf": outputs.dxf_file(drafted),
         "tiles-a4.pdf": pdf,
         "report.json": outputs.json_bytes(values),
@@ -129,7 +129,7 @@ def openings(options: argparse.Namespace, say: Say) -> Outcome:
 def print_pages(options: argparse.Namespace, say: Say) -> Outcome:
     """Pages at true size."""
     document, drafted = _drafted(options)
-    records = printing.printed(drafted, document.settings.paper, options, say)
+    records = printing.printed(drafted, document.settings, options, say)
     _say_findings(drafted, say)
     return Outcome(records, has_note_fault(drafted))
 

@@ -59,7 +59,9 @@ def drawing(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) ->
     if getattr(options, "roll", None) or getattr(options, "sheet", None):
         return _large(drafted, out, options, say)
     if ending == ".svg":
-        return outputs.svg_file(drafted, with_before=getattr(options, "before", False), machine=_machine(options))
+        return outputs.svg_file(
+            drafted, beside=outputs.Beside(before=getattr(options, "before", False)), machine=_machine(options)
+        )
     if ending == ".dxf":
         return outputs.dxf_file(drafted, _dxf_settings(options, say), _for_dxf(options))
     if ending in PLOT_ENDINGS:

@@ -4,20 +4,28 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
+from app.note_options import note_words
 from geometry.arranging import alone, arrange
 from geometry.by_hand import ByHand
-from geometry.drawing import Drawing, record
+from geometry.drawing import Drawing, Style, record
+from geometry.errors import PatternError
+from geometry.joined_pieces import sewn_to
 from geometry.laid_by_hand import Arrangement, lay_as, refuse_overlapping
+from geometry.lettering import Lettering
+from geometry.lines import Chain
+from geometry.nests import in_size
 from geometry.opening_out import opened_out
 from geometry.pipeline import Draft
+from geometry.pipeline import draft as draft_anew
 from geometry.print_scale import NONE, Correction
 from geometry.rolls import LargePaper, lay
-from geometry.sheets import Sheet, SheetSettings, beside, tile
+from geometry.sheets import Sheet, SheetSettings, join_lines, tile
+from geometry.sheets import beside as side_by_side
 from geometry.step_sheets import steps_sheet
-from geometry.units import System
+from geometry.units import System, in_system, tape_words
 
 if TYPE_CHECKING:
     from app.files.dxf import DxfSettings
@@ -25,20 +33,79 @@ if TYPE_CHECKING:
     from app.files.machine_sheet import MachineSettings
 
 
-def drawings(draft: Draft, *, redrawn: bool = True, with_before: bool = False) -> tuple[Drawing, ...]:
-    """A recorded drawing of each piece: as redrawn (with the traced outline under it if asked), or as traced."""
-    cut = draft.cut if redrawn else draft.cut_before
+@dataclass(frozen=True)
+class Beside:
+    """What is drawn and said of the redrawn pieces beside their own lines.
+
+    ``before``: the outline as traced, lightly dashed; ``shaded``: what was altered in grey; ``sizes``: drafts of other
+    sizes by name; ``date``: of the notes done; lengths are said in ``units``.
+    """
+
+    before: bool = False
+    shaded: bool = False
+    sizes: tuple[tuple[str, Draft], ...] = ()
+    date: str = ""
+    units: System = "mm"
+
+
+ALONE = Beside()
+
+
+def drawings(draft: Draft, *, redrawn: bool = True, beside: Beside = ALONE) -> tuple[Drawing, ...]:
+    """A recorded drawing of each piece, as redrawn with what is wanted ``beside`` it, or as traced."""
+    if redrawn:
+        return tuple(_redrawn(draft, piece.id, beside) for piece in draft.garment.pieces)
     return tuple(
-        record(cut[piece.id], before=piece if with_before and draft.redrawn.piece(piece.id) is not piece else None)
+        record(draft.cut_before[piece.id], style=Style(lettering=_lettering(draft, piece.id, beside)))
         for piece in draft.garment.pieces
     )
 
 
+def _redrawn(draft: Draft, piece_id: str, beside: Beside, joins: Sequence[Chain] = ()) -> Drawing:
+    """One piece as redrawn; its lettering keeps clear of ``joins`` between pages where it can."""
+    piece = draft.garment.piece(piece_id)
+    altered = draft.redrawn.piece(piece_id) is not piece
+    lettering = replace(_lettering(draft, piece_id, beside), notes=notes_done(draft, piece_id, beside), joins=joins)
+    return record(
+        draft.cut[piece_id],
+        style=Style(lettering=lettering),
+        before=piece if beside.before and altered else None,
+        shaded=draft.cut_before[piece_id] if beside.shaded and altered else None,
+        sizes=[(name, other.cut[piece_id]) for name, other in beside.sizes],
+    )
+
+
+def _lettering(draft: Draft, piece_id: str, beside: Beside) -> Lettering:
+    return Lettering(say=lambda mm: tape_words(mm, beside.units), joined=sewn_to(draft.garment, piece_id))
+
+
+def notes_done(draft: Draft, piece_id: str, beside: Beside = ALONE) -> tuple[str, ...]:
+    """A heading with the date, and the notes that changed a piece, numbered as they are listed; () where none did."""
+    rows = [
+        f"{number} {in_system(note_words(draft.garment, step.note), beside.units)}"
+        for number, step in enumerate(draft.followed.steps, 1)
+        if step.done and step.before.piece(piece_id) is not step.after.piece(piece_id)
+    ]
+    return (f"Notes done{', ' if beside.date else ''}{beside.date}", *rows) if rows else ()
+
+
+def in_other_sizes(draft: Draft) -> tuple[tuple[str, Draft], ...]:
+    """The same notes done in every other size of the nest, by the size's name.
+
+    Raises PatternError where the garment is drawn in one size.
+    """
+    garment = draft.garment
+    if not garment.nest:
+        raise PatternError(f"“{garment.name}” is drawn in one size; there is no other to print with it.")
+    notes = [step.note for step in draft.followed.steps]
+    return tuple((size, draft_anew(in_size(garment, size), notes)) for size in garment.nest if size != garment.size)
+
+
 def svg_file(
-    draft: Draft, *, redrawn: bool = True, with_before: bool = False, machine: MachineSettings | None = None
+    draft: Draft, *, redrawn: bool = True, beside: Beside = ALONE, machine: MachineSettings | None = None
 ) -> bytes:
     """All pieces side by side as SVG; for a ``machine`` in hairlines of the colours of its line table."""
-    return sheet_svg(beside(drawings(draft, redrawn=redrawn, with_before=with_before)), draft.garment.name, machine)
+    return sheet_svg(side_by_side(drawings(draft, redrawn=redrawn, beside=beside)), draft.garment.name, machine)
 
 
 def sheet_svg(sheet: Sheet, title: str, machine: MachineSettings | None = None) -> bytes:
@@ -52,7 +119,7 @@ def dxf_file(draft: Draft, settings: DxfSettings | None = None, machine: Machine
     """All pieces side by side as DXF."""
     from app.files.dxf import DxfSettings
 
-    return sheet_dxf(beside(drawings(draft)), settings or DxfSettings(), machine)
+    return sheet_dxf(side_by_side(drawings(draft)), settings or DxfSettings(), machine)
 
 
 def sheet_dxf(sheet: Sheet, settings: DxfSettings, machine: MachineSettings | None = None) -> bytes:
@@ -64,7 +131,7 @@ def sheet_dxf(sheet: Sheet, settings: DxfSettings, machine: MachineSettings | No
 
 def plot_file(draft: Draft, machine: MachineSettings, origin: Literal["lower-left", "middle"]) -> Plotted:
     """All pieces side by side in HP-GL, lettering as outlines."""
-    return sheet_plot(beside(drawings(draft)), machine, origin)
+    return sheet_plot(side_by_side(drawings(draft)), machine, origin)
 
 
 def sheet_plot(sheet: Sheet, machine: MachineSettings, origin: Literal["lower-left", "middle"]) -> Plotted:
@@ -81,18 +148,19 @@ def _for(machine: MachineSettings | None, sheet: Sheet) -> Sheet:
     return for_machine(sheet, machine) if machine else sheet
 
 
-def whole_drawings(draft: Draft) -> tuple[Drawing, ...]:
-    """The drawings with halves on the fold opened out whole."""
-    return tuple(opened_out(one, draft.cut[one.piece_id].piece) for one in drawings(draft))
+def paper_drawings(draft: Draft, *, whole: bool = False, beside: Beside = ALONE) -> tuple[Drawing, ...]:
+    """The drawings, ``whole`` with halves on the fold opened out."""
+    made = drawings(draft, beside=beside)
+    return tuple(opened_out(one, draft.cut[one.piece_id].piece) for one in made) if whole else made
 
 
 def large_sheets(
-    draft: Draft, paper: LargePaper, *, whole: bool = False, square: bool = False
+    draft: Draft, paper: LargePaper, *, whole: bool = False, square: bool = False, beside: Beside = ALONE
 ) -> tuple[Sheet, ...]:
     """The pieces laid on large sheets or a roll, with a test ``square`` of 100 mm among them if asked."""
     from app.files.machine_sheet import test_square
 
-    pieces = whole_drawings(draft) if whole else drawings(draft)
+    pieces = paper_drawings(draft, whole=whole, beside=beside)
     return lay((*pieces, test_square()) if square else pieces, paper)
 
 
@@ -104,32 +172,55 @@ def large_file(sheets: Sequence[Sheet], title: str) -> bytes:
 
 
 def page_sheet(
-    draft: Draft, settings: SheetSettings, *, closely: bool = True, whole: bool = False, freely: bool = False
+    draft: Draft,
+    settings: SheetSettings,
+    *,
+    closely: bool = True,
+    whole: bool = False,
+    freely: bool = False,
+    beside: Beside = ALONE,
 ) -> Sheet:
     """The pieces arranged on a sheet for these pages; not ``closely`` only as boxes, quicker; ``whole`` opened out;
     ``freely`` at any angle where that saves sheets."""
-    return arrange(whole_drawings(draft) if whole else drawings(draft), settings, closely=closely, freely=freely)
+    drawn = paper_drawings(draft, whole=whole, beside=beside)
+    sheet = arrange(drawn, settings, closely=closely, freely=freely)
+    return lettered_for_pages(draft, sheet, settings, whole=whole, beside=beside)
+
+
+def lettered_for_pages(
+    draft: Draft, sheet: Sheet, settings: SheetSettings, *, whole: bool = False, beside: Beside = ALONE
+) -> Sheet:
+    """The sheet with its pieces where they lie, lettered anew so that no words lie across a join of these pages."""
+    joins, placed = join_lines(sheet, settings), []
+    for one in sheet.placed:
+        back = one.motion.undone()
+        drawing = _redrawn(draft, one.piece_id, beside, [line.moved(back) for line in joins])
+        drawing = opened_out(drawing, draft.cut[one.piece_id].piece) if whole else drawing
+        placed.append(replace(one, drawing=drawing))
+    return replace(sheet, placed=tuple(placed))
 
 
 def page_sheet_either_way(
-    draft: Draft, settings: SheetSettings, *, whole: bool = False, freely: bool = False
+    draft: Draft, settings: SheetSettings, *, whole: bool = False, freely: bool = False, beside: Beside = ALONE
 ) -> tuple[Sheet, SheetSettings]:
     """The sheet with pages upright or lying, whichever takes fewer (upright where both take as many)."""
     ways = [replace(settings, landscape=lying) for lying in (False, True)]
-    sheets = [(page_sheet(draft, way, whole=whole, freely=freely), way) for way in ways]
+    sheets = [(page_sheet(draft, way, whole=whole, freely=freely, beside=beside), way) for way in ways]
     return min(sheets, key=lambda one: sum(not page.skipped for page in tile(*one)))
 
 
-def page_sheet_as(draft: Draft, settings: SheetSettings, arrangement: Arrangement, *, whole: bool = False) -> Sheet:
+def page_sheet_as(
+    draft: Draft, settings: SheetSettings, arrangement: Arrangement, *, whole: bool = False, beside: Beside = ALONE
+) -> Sheet:
     """The pieces laid as an arrangement says. Raises PatternError for pieces it lacks, or that lie over each other."""
-    sheet = lay_as(whole_drawings(draft) if whole else drawings(draft), arrangement, settings)
+    sheet = lay_as(paper_drawings(draft, whole=whole, beside=beside), arrangement, settings)
     refuse_overlapping(sheet)
-    return sheet
+    return lettered_for_pages(draft, sheet, settings, whole=whole, beside=beside)
 
 
-def pages_alone(draft: Draft, settings: SheetSettings, *, whole: bool = False) -> int:
+def pages_alone(draft: Draft, settings: SheetSettings, *, whole: bool = False, beside: Beside = ALONE) -> int:
     """How many pages it would take if each piece were printed by itself."""
-    return alone(whole_drawings(draft) if whole else drawings(draft), settings)
+    return alone(paper_drawings(draft, whole=whole, beside=beside), settings)
 
 
 def pdf_file(draft: Draft, settings: SheetSettings) -> tuple[bytes, dict[str, Any]]:
@@ -139,12 +230,15 @@ def pdf_file(draft: Draft, settings: SheetSettings) -> tuple[bytes, dict[str, An
 
 def pdf_of(
     sheet: Sheet, settings: SheetSettings, title: str, correction: Correction = NONE,
-    only: Collection[str] | None = None,
+    only: Collection[str] | None = None, date: str = "",
 ) -> tuple[bytes, dict[str, Any]]:
-    """The pages of a sheet, with a printer's correction; ``only`` names pages to print again, without a first page."""
+    """The pages of a sheet, with a printer's correction and the garment's date.
+
+    ``only`` names pages to print again, without a first page.
+    """
     from app.files.pdf import tiles_pdf
 
-    data, records = tiles_pdf(sheet, settings, title, correction=correction, only=only)
+    data, records = tiles_pdf(sheet, settings, title, correction=correction, only=only, date=date)
     return data, dict(records)
 
 

@@ -5,18 +5,21 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Callable, Mapping
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 from app import outputs, printer_commands
+from app.documents import Settings
 from geometry.errors import PatternError
 from geometry.laid_by_hand import arrangement_of
 from geometry.pipeline import Draft
 from geometry.print_scale import NONE, Correction
 from geometry.sheets import PAPERS, Paper, Sheet, SheetSettings
-from geometry.units import read_length
+from geometry.units import System, read_length
 
 Say = Callable[[str], None]
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "June", "July", "Aug", "Sept", "Oct", "Nov", "Dec")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -48,19 +51,23 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--printer", metavar="NAME", help="print on this printer, or with --out write the pages with its correction"
     )
     parser.add_argument("--opened", action="store_true", help="halves on the fold opened out whole")
+    parser.add_argument("--before", action="store_true", help="with the outline as traced, lightly dashed")
+    parser.add_argument("--shaded", action="store_true", help="what was altered shaded grey")
+    parser.add_argument("--nest", action="store_true", help="with the lines of the other sizes, each in its own layer")
     parser.add_argument("--toile", action="store_true", help="for a fitting toile: 25 mm at every seam")
 
 
-def printed(drafted: Draft, usual_paper: str, options: argparse.Namespace, say: Say) -> dict[str, Any]:
+def printed(drafted: Draft, usual: Settings, options: argparse.Namespace, say: Say) -> dict[str, Any]:
     """Lay the pages out, write them where a file is named, and say how many sheets it takes."""
     if options.out is not None and Path(options.out).suffix.lower() != ".pdf":
         raise PatternError(f"“{Path(options.out).name}” should end in .pdf; pages are written as PDF.")
-    settings, correction = _settings(usual_paper, options, say)
-    whole = options.opened
-    sheet, settings = _arranged(drafted, settings, options)
-    data, records = outputs.pdf_of(sheet, settings, drafted.garment.name, correction, page_names(options.pages))
+    settings, correction = _settings(usual.paper, options, say)
+    beside = beside_of(drafted, usual.units, options)
+    sheet, settings = _arranged(drafted, settings, beside, options)
+    only = page_names(options.pages)
+    data, records = outputs.pdf_of(sheet, settings, drafted.garment.name, correction, only, beside.date)
     count = sum(not page["skipped"] for page in records["pages"])
-    alone = outputs.pages_alone(drafted, settings, whole=whole)
+    alone = outputs.pages_alone(drafted, settings, whole=options.opened, beside=beside)
     saved = f"; {alone} if each piece were printed by itself" if alone > count else ""
     lying = " landscape" if settings.landscape else ""
     say(f"{_sheets(count)} of {settings.paper.name}{lying}{saved}")
@@ -92,19 +99,21 @@ def sent_words(values: Mapping[str, Any]) -> str:
     )
 
 
-def _arranged(drafted: Draft, settings: SheetSettings, options: argparse.Namespace) -> tuple[Sheet, SheetSettings]:
+def _arranged(
+    drafted: Draft, settings: SheetSettings, beside: outputs.Beside, options: argparse.Namespace
+) -> tuple[Sheet, SheetSettings]:
     """The sheet as the file given lays it, or as the program does. Raises PatternError where pieces lie over others."""
-    ways = {"whole": options.opened, "freely": options.turn_freely}
+    whole, freely = options.opened, options.turn_freely
     if options.arrangement is None:
         if options.either_way:
-            return outputs.page_sheet_either_way(drafted, settings, **ways)
-        return outputs.page_sheet(drafted, settings, **ways), settings
+            return outputs.page_sheet_either_way(drafted, settings, whole=whole, freely=freely, beside=beside)
+        return outputs.page_sheet(drafted, settings, whole=whole, freely=freely, beside=beside), settings
     if options.either_way:
         raise PatternError("An arrangement is for pages of one way; give --landscape or nothing, not --either-way.")
     from app.files.arrangement_file import open_file
 
     arrangement = open_file(options.arrangement)
-    return outputs.page_sheet_as(drafted, settings, arrangement, whole=options.opened), settings
+    return outputs.page_sheet_as(drafted, settings, arrangement, whole=whole, beside=beside), settings
 
 
 def _save_arrangement(path: str, sheet: Sheet, garment: str, say: Say) -> None:
@@ -114,6 +123,21 @@ def _save_arrangement(path: str, sheet: Sheet, garment: str, say: Say) -> None:
         raise PatternError(f"“{Path(path).name}” should end in {ENDING}.")
     save_file(path, arrangement_of(sheet), garment)
     say(f"wrote {path}: where each piece lies on the sheet")
+
+
+def beside_of(drafted: Draft, units: System, options: argparse.Namespace) -> outputs.Beside:
+    """What is drawn beside the pieces. Raises PatternError for a nest where there is one size."""
+    sizes = outputs.in_other_sizes(drafted) if options.nest else ()
+    return outputs.Beside(options.before, options.shaded, sizes, saved_on(options.garment), units)
+
+
+def saved_on(path: str | Path) -> str:
+    """The day on which a file was last saved, as “26 Nov 2026”; nothing where it cannot be told."""
+    try:
+        day = date.fromtimestamp(Path(path).stat().st_mtime)
+    except (OSError, OverflowError, ValueError):
+        return ""
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def read_paper(words: str) -> Paper:

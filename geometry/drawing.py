@@ -19,6 +19,7 @@ from geometry.pens import LOOKS, Look, Pen, Role, Stroke, Words, draw_stroke, dr
 from geometry.pieces import Piece
 from geometry.stages import CutPiece, Strip
 from geometry.strokes import hatching, notch_strokes, outline_of, piece_strokes
+from geometry.underlay import shading, size_names, size_strokes
 
 __all__ = [
     "LOOKS",
@@ -51,16 +52,29 @@ class Style:
 
 
 def draw_piece(
-    pen: Pen, cut: CutPiece, *, style: Style = Style(), before: Piece | None = None, strips: Sequence[Strip] = ()
+    pen: Pen,
+    cut: CutPiece,
+    *,
+    style: Style = Style(),
+    before: Piece | None = None,
+    strips: Sequence[Strip] = (),
+    shaded: CutPiece | None = None,
+    sizes: Sequence[tuple[str, CutPiece]] = (),
 ) -> None:
-    """Draw a piece with its allowances; ``before`` lays the piece as traced under it, ``strips`` are hatched."""
-    piece = cut.piece
+    """Draw a piece with its allowances; ``before`` lays the piece as traced under it, ``strips`` are hatched.
+
+    ``shaded`` is the piece as traced where what was altered is to be grey; ``sizes`` are the piece in other sizes, by
+    their names.
+    """
+    piece, outline = cut.piece, outline_of(cut.piece)
     pen.begin(piece.id, piece.name)
-    if before is not None:
-        draw_before(pen, before)
+    for stroke in shading(shaded, cut) if shaded is not None else ():
+        draw_stroke(pen, stroke)
+    under = [*size_strokes(sizes), *([before_stroke(before)] if before is not None else [])]
+    for stroke in under:
+        draw_stroke(pen, stroke)
     for strip in strips:
         draw_strip(pen, strip)
-    outline = outline_of(piece)
     strokes = list(piece_strokes(cut, outline, stitching=style.stitching))
     for stroke in strokes:
         draw_stroke(pen, stroke)
@@ -68,14 +82,22 @@ def draw_piece(
     if lettering is not None and cut.cutting is None:
         lettering = replace(lettering, more=(NO_CUTTING_LINE, *lettering.more))
     if lettering is not None:
-        for words in piece_words(piece, outline, strokes, cut.widths, lettering):
+        all_words = list(piece_words(piece, outline, [*strokes, *under], cut.widths, lettering))
+        others = [stroke.chain for stroke in (*strokes, *under[len(sizes) :])]
+        all_words += size_names(under[: len(sizes)], [*others, *lettering.joins], all_words)
+        for words in all_words:
             draw_words(pen, words)
     pen.end()
 
 
+def before_stroke(piece: Piece) -> Stroke:
+    """The outline of a piece as traced, for laying under the piece redrawn."""
+    return Stroke(Role.BEFORE, outline_of(piece), True, f"{piece.name}, as traced")
+
+
 def draw_before(pen: Pen, piece: Piece) -> None:
-    """The outline of a piece as traced, for laying under the piece redrawn; call it between begin and end."""
-    pen.closed(Role.BEFORE, outline_of(piece), f"{piece.name}, as traced")
+    """Draw the outline of a piece as traced; call it between begin and end."""
+    draw_stroke(pen, before_stroke(piece))
 
 
 def draw_strip(pen: Pen, strip: Strip) -> None:
@@ -174,11 +196,17 @@ class Recorder:
 
 
 def record(
-    cut: CutPiece, *, style: Style = Style(), before: Piece | None = None, strips: Sequence[Strip] = ()
+    cut: CutPiece,
+    *,
+    style: Style = Style(),
+    before: Piece | None = None,
+    strips: Sequence[Strip] = (),
+    shaded: CutPiece | None = None,
+    sizes: Sequence[tuple[str, CutPiece]] = (),
 ) -> Drawing:
     """The drawing of one piece, kept; arguments as for ``draw_piece``."""
     recorder = Recorder()
-    draw_piece(recorder, cut, style=style, before=before, strips=strips)
+    draw_piece(recorder, cut, style=style, before=before, strips=strips, shaded=shaded, sizes=sizes)
     return recorder.drawings[0]
 
 

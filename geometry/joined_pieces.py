@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable
 
 from geometry.errors import PatternError
 from geometry.garments import Garment
+from geometry.letter_widths import shortened
 from geometry.notes import Target
 from geometry.pieces import Edge, EdgeKind, Piece
 
@@ -19,6 +20,25 @@ def left_out(garment: Garment, targets: Iterable[Target], kinds: Collection[Edge
             for seam in garment.seams_of(piece_id, edge.id) if edge.kind in kinds else ():
                 found |= {ref.piece: None for ref in (*seam.first, *seam.second) if ref.piece not in done}
     return tuple(found)
+
+
+def sewn_to(garment: Garment, piece_id: str) -> dict[str, str]:
+    """What each sewn edge of a piece is sewn to, by edge id: other pieces' names, or its own other edge's name."""
+    found: dict[str, dict[str, None]] = {}
+    for seam in garment.seams:
+        for side, other in ((seam.first, seam.second), (seam.second, seam.first)):
+            for edge in (ref.edge for ref in side if ref.piece == piece_id):
+                names = found.setdefault(edge, {})
+                for ref in other:
+                    piece = garment.piece(ref.piece)
+                    if ref.edge != edge or ref.piece != piece_id:
+                        names[piece.edge(ref.edge).name if ref.piece == piece_id else shortened(piece.name)] = None
+    return {edge: _listed(list(names)) for edge, names in found.items() if names}
+
+
+def _listed(names: list[str]) -> str:
+    """“Front”, “Front and Back”, “Front, Back and waist edge”."""
+    return " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
 
 
 def names_of(garment: Garment, pieces: Iterable[str]) -> str:

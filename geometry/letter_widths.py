@@ -62,3 +62,15 @@ def advances_mm(words: str, height_mm: float, *, bold: bool = False) -> list[flo
 def width_mm(words: str, height_mm: float, *, bold: bool = False) -> float:
     """Width of a line of words in mm, for capitals ``height_mm`` high."""
     return sum(advances_mm(words, height_mm, bold=bold))
+
+
+def wrapped(words: str, height_mm: float, width: float) -> list[str]:
+    """Words broken into rows no wider than ``width`` mm; a single word may be wider."""
+    rows = [""]
+    for word in words.split():
+        longer = f"{rows[-1]} {word}".strip()
+        if rows[-1] and width_mm(longer, height_mm) > width:
+            rows.append(word)
+        else:
+            rows[-1] = longer
+    return rows

@@ -1,35 +1,34 @@
 """Lettering on a piece: name, size, cutting instructions, names of lines and edges, set where no line runs.
 
-The paper of the piece is kept as a grid of square cells, taken where a line or a word lies. Words that find no
-free place are set smaller, then elsewhere on their line; never across a line.
+Words that find no free place on the piece's paper are set smaller, then elsewhere by their line; never across a line.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from itertools import product
+from types import MappingProxyType
 
 import numpy as np
-from numpy.typing import NDArray
 
-from geometry.letter_widths import shortened, width_mm
+from geometry.letter_widths import shortened, width_mm, wrapped
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
+from geometry.paper_room import CELL_MM, CLEAR_MM, Room, together
 from geometry.pens import Role, Stroke, Words
 from geometry.pieces import Cutting, Edge, Layout, Piece
 from geometry.units import say_length
 
-CELL_MM = 2.5
 #: Said on a piece whose cutting line cannot be drawn.
 NO_CUTTING_LINE = "NO CUTTING LINE: add the allowances by hand"
-CLEAR_MM = 1.2
 NAME_MM, BODY_MM = 9.0, 4.5
 SMALL_MM = (3.0, 2.4, 1.8)
-NEAR_MM = (9.0, 14.0, 20.0)
+NEAR_MM = (9.0, 14.0, 20.0, 28.0)
 FOLD_RISE_MM = 12.5
-FURTHER_MM = np.array([0.0, 4.0])
-FIRST_FEW = 4
+#: How much farther from their line words may stand: at first, and where there is no room so near.
+FURTHER_MM, FAR_MM = np.array([0.0, 4.0]), np.array([9.0, 15.0, 22.0, 30.0, 42.0])
 #: The run of a line is judged over so much on either side (mm), so that a rough tracing does not sway it.
 RUN_MM = 15.0
 #: Role, words and height (mm) of one row of a block.
@@ -41,89 +40,60 @@ BLOCK_WAYS = ((1.0, False), (0.75, False), (0.6, False), (0.6, True), (0.45, Fal
 OUTSIDE_SCALE = 0.6
 ROW_GAP_MM = 8.0
 ROW_PITCH = 1.9
+#: How wide the rows of notes may be, over the height of their capitals.
+NOTES_WIDE = (34.0, 22.0)
+_TO_NOTHING: Mapping[str, str] = MappingProxyType({})
 SHARES = np.array([0.5, 0.4, 0.6, 0.3, 0.7, 0.25, 0.75, 0.2, 0.8, 0.12, 0.88])
 
 
 @dataclass(frozen=True)
 class Lettering:
-    """What is lettered: lengths by ``say``; ``more`` are further rows under the cutting instructions."""
+    """What is lettered: lengths by ``say``; ``more`` are further rows under the cutting instructions.
+
+    ``joined`` says by edge id what an edge is sewn to; ``notes`` are a heading and the notes done, where there are any.
+    ``joins`` are joins between pages, in the piece's frame: words cross them only where there is no other room.
+    """
 
     edges: bool = True
     lines: bool = True
     block: bool = True
     say: Callable[[float], str] = say_length
     more: tuple[str, ...] = ()
-
-
-class Room:
-    """The free paper inside a closed line, in cells of CELL_MM; words and lines take it up."""
-
-    def __init__(self, outline: Chain, lines: Sequence[Chain]) -> None:
-        edge = _sampled(outline.cubics)
-        self._low = edge.min(axis=0) - CELL_MM
-        columns, rows = np.ceil((edge.max(axis=0) - self._low) / CELL_MM).astype(int) + 2
-        self._last = np.array([columns - 1, rows - 1])
-        self._free = _filled((edge - self._low) / CELL_MM, int(rows), int(columns))
-        self._take(self._cells(edge))
-        if lines:
-            self._take(self._cells(_sampled(np.concatenate([line.cubics for line in lines]))))
-
-    def first_free(self, centres: FloatArray, angles: FloatArray, width: float, height: float) -> int | None:
-        """Which of k boxes first lies on free paper, CLEAR_MM all round; its paper is then taken.
-
-        ``centres`` (k, 2) mm, ``angles`` (k,) radians, box sizes in mm. The first few are tried before the rest.
-        """
-        for start, stop in ((0, FIRST_FEW), (FIRST_FEW, len(centres))):
-            cells = self._cells(_spread(centres[start:stop], angles[start:stop], width, height))
-            free = self._free[cells[..., 1], cells[..., 0]].all(axis=1)
-            if free.any():
-                best = int(np.argmax(free))
-                self._take(cells[best])
-                return start + best
-        return None
-
-    def take(self, centre: Point, width: float, height: float) -> None:
-        """Take up an upright box (mm)."""
-        self._take(self._cells(_spread(np.array([centre]), np.zeros(1), width, height)))
-
-    def centre_for(self, width: float, height: float, near: Point) -> Point | None:
-        """The centre nearest to ``near`` of a free upright box (mm), or None."""
-        wide, high = math.ceil(width / CELL_MM) + 1, math.ceil(height / CELL_MM) + 1
-        rows, columns = self._free.shape
-        if wide > columns or high > rows:
-            return None
-        sums = np.zeros((rows + 1, columns + 1), dtype=np.int32)
-        sums[1:, 1:] = self._free.cumsum(axis=0, dtype=np.int32).cumsum(axis=1)
-        inside = sums[high:, wide:] - sums[:-high, wide:] - sums[high:, :-wide] + sums[:-high, :-wide]
-        found_row, found_column = np.nonzero(inside == wide * high)
-        if not len(found_row):
-            return None
-        x = self._low[0] + (found_column + wide / 2) * CELL_MM
-        y = self._low[1] + (found_row + high / 2) * CELL_MM
-        best = int(np.argmin((x - near[0]) ** 2 + (y - near[1]) ** 2))
-        return (float(x[best]), float(y[best]))
-
-    def _cells(self, points: FloatArray) -> NDArray[np.intp]:
-        """(..., 2) column and row; the outermost cells, never free, stand for all beyond."""
-        cells = ((points - self._low) / CELL_MM).astype(np.intp)
-        clipped: NDArray[np.intp] = np.minimum(np.maximum(cells, 0), self._last)
-        return clipped
-
-    def _take(self, cells: NDArray[np.intp]) -> None:
-        self._free[cells[..., 1], cells[..., 0]] = False
+    joined: Mapping[str, str] = field(default_factory=lambda: _TO_NOTHING)
+    notes: tuple[str, ...] = ()
+    joins: Sequence[Chain] = ()
 
 
 def piece_words(
     piece: Piece, outline: Chain, strokes: Iterable[Stroke], widths: Mapping[str, float], what: Lettering
 ) -> Iterator[Words]:
     """All lettering of a piece. ``outline`` is its stitching line, ``widths`` the allowance (mm) by edge id."""
-    room = Room(outline, [stroke.chain for stroke in strokes])
-    if what.block:
-        yield from _block(room, piece, what)
-    if what.lines:
-        yield from _line_names(room, piece)
-    if what.edges:
-        yield from _edge_names(room, piece, widths, what)
+    lines = [stroke.chain for stroke in strokes]
+    wanted = _wanted(piece, what)
+    best: tuple[list[Words], Room] | None = None
+    # The name is set smaller where it leaves too little room for the rest.
+    for first in range(len(BLOCK_WAYS)) if what.block else (0,):
+        room = Room(outline, lines, what.joins)
+        block = _block(room, piece, what, first) if what.block else []
+        if not block and what.block:
+            if best is not None:
+                break
+            block = _outside(piece, what)
+        words = [*(_line_names(room, piece) if what.lines else ()), *_edge_names(room, piece, widths, what)]
+        if best is None or len(block) + len(words) > len(best[0]):
+            best = [*block, *words], room
+        if len(words) >= wanted:
+            break
+    assert best is not None
+    yield from best[0]
+    if what.notes:
+        yield from _notes(best[1], piece, what.notes)
+
+
+def _wanted(piece: Piece, what: Lettering) -> int:
+    """How many names of lines, marks, darts and edges there are to letter."""
+    names = [one.name for part in (piece.lines, piece.marks, piece.darts, piece.inner_darts) for one in part]
+    return (sum(bool(name.strip()) for name in names) if what.lines else 0) + (len(piece.edges) if what.edges else 0)
 
 
 def cutting_words(cutting: Cutting) -> str:
@@ -136,33 +106,48 @@ def cutting_words(cutting: Cutting) -> str:
     return f"{ways[cutting.layout]}, {cutting.cloth.value}"
 
 
-def edge_words(edge: Edge, width: float, say: Callable[[float], str]) -> str:
-    """An edge's name with its allowance: “side seam, 15 mm allowance”; “place on fold” on a fold edge.
+def edge_words(edge: Edge, width: float, say: Callable[[float], str], joined: str = "") -> str:
+    """An edge's name, what it is sewn to and its allowance: “side seam to Back, 15 mm allowance”.
 
-    An allowance that tapers is said at both ends, in outline order.
+    A fold edge is “place on fold”. An allowance that tapers is said at both ends, in outline order.
     """
     if edge.on_fold:
         return "place on fold"
+    name = f"{edge.name} to {joined}" if joined else edge.name
     if edge.tapers:
         first, last = (say(width + change) for change in edge.taper_at_ends)
-        return f"{edge.name}, {first} to {last} allowance"
-    return f"{edge.name}, " + (f"{say(width)} allowance" if width > 0 else "no allowance")
+        return f"{name}, {first} to {last} allowance"
+    return f"{name}, " + (f"{say(width)} allowance" if width > 0 else "no allowance")
 
 
-def _block(room: Room, piece: Piece, what: Lettering) -> list[Words]:
-    """Name, size, cutting instructions and ``more`` in one block, as large as the paper allows."""
+def _rows_of(piece: Piece, what: Lettering) -> list[Row]:
+    """Name, size, cutting instructions and ``more``."""
     rows: list[Row] = [(Role.TITLE, shortened(piece.name), NAME_MM)]
     if piece.size:
         rows.append((Role.INSTRUCTIONS, f"size {piece.size}", BODY_MM))
     rows += [(Role.INSTRUCTIONS, cutting_words(one), BODY_MM) for one in piece.cutting]
-    rows += [(Role.INSTRUCTIONS, one, BODY_MM) for one in what.more]
-    for scale, in_a_row in BLOCK_WAYS:
+    return rows + [(Role.INSTRUCTIONS, one, BODY_MM) for one in what.more]
+
+
+def _block(room: Room, piece: Piece, what: Lettering, first: int) -> list[Words]:
+    """The rows in one block on the piece, as large as the paper allows; nothing where there is no room.
+
+    The ways to set it before the ``first`` are not tried.
+    """
+    rows = _rows_of(piece, what)
+    for way, (scale, in_a_row) in product(room.ways, BLOCK_WAYS[first:]):
         width, height = _block_size(rows, scale, in_a_row)
         for angle, box in ((0.0, (width, height)), (90.0, (height, width))):
-            centre = room.centre_for(*box, piece.middle)
+            centre = room.centre_for(*box, piece.middle, way)
             if centre is not None:
                 room.take(centre, *box)
                 return _set_row(rows, scale, centre, angle) if in_a_row else _set_rows(rows, scale, centre, angle)
+    return []
+
+
+def _outside(piece: Piece, what: Lettering) -> list[Words]:
+    """The block below a piece that has no room for it."""
+    rows = _rows_of(piece, what)
     x0, y0, x1, _ = piece.polygon.bounds
     below = _block_size(rows, OUTSIDE_SCALE, False)[1] / 2 + _widest(piece)
     return _set_rows(rows, OUTSIDE_SCALE, ((x0 + x1) / 2, y0 - below), 0.0)
@@ -206,7 +191,7 @@ def _set_rows(rows: list[Row], scale: float, centre: Point, angle: float) -> lis
 
 def _line_names(room: Room, piece: Piece) -> Iterator[Words]:
     for line, places in zip(piece.lines, _places_on([line.chain for line in piece.lines])):
-        yield from _beside(room, places, line.name, sides=(1.0, -1.0))
+        yield from _beside(room, places, [line.name], sides=(1.0, -1.0))
     for mark in piece.marks:
         yield from _near(room, mark.point, mark.name)
     for dart in piece.darts:
@@ -217,46 +202,95 @@ def _line_names(room: Room, piece: Piece) -> Iterator[Words]:
 
 
 def _edge_names(room: Room, piece: Piece, widths: Mapping[str, float], what: Lettering) -> Iterator[Words]:
-    for edge, places in zip(piece.edges, _places_on([edge.chain for edge in piece.edges])):
-        text = edge_words(edge, widths.get(edge.id, 0.0), what.say)
-        yield from _beside(room, places, text, sides=(1.0,), rise=FOLD_RISE_MM if edge.on_fold else 0.0)
+    edges = piece.edges if what.edges else ()
+    for edge, places in zip(edges, _places_on([edge.chain for edge in edges])):
+        rise = FOLD_RISE_MM if edge.on_fold else 0.0
+        whole = (what.joined.get(edge.id, ""), "")
+        texts = list(dict.fromkeys(edge_words(edge, widths.get(edge.id, 0.0), what.say, joined) for joined in whole))
+        yield from _beside(room, places, texts, sides=(1.0,), rise=rise)
+
+
+def _notes(room: Room, piece: Piece, notes: Sequence[str]) -> Iterator[Words]:
+    """A heading and the notes under it, in rows one below the other, where there is room."""
+    for way, height, wide in product(room.ways, SMALL_MM, NOTES_WIDE):
+        texts = [row for note in notes for row in wrapped(note, height, wide * height)]
+        rows: list[Row] = [(Role.LABEL, text, height) for text in texts]
+        width, high = _block_size(rows, 1.0, False)
+        for angle, box in ((0.0, (width, high)), (90.0, (high, width))):
+            centre = room.centre_for(*box, piece.middle, way)
+            if centre is not None:
+                room.take(centre, *box)
+                yield from _flush_left(_set_rows(rows, 1.0, centre, angle))
+                return
+
+
+def _flush_left(rows: Sequence[Words]) -> Iterator[Words]:
+    """Centred rows, all begun where the widest begins."""
+    half = max(row.width_mm for row in rows) / 2
+    for row in rows:
+        cos, sin = math.cos(math.radians(row.angle_deg)), math.sin(math.radians(row.angle_deg))
+        yield replace(row, at=(row.at[0] - half * cos, row.at[1] - half * sin), anchor="start")
 
 
 def _beside(
-    room: Room, places: FloatArray, text: str, *, sides: tuple[float, ...], rise: float = 0.0
+    room: Room, places: FloatArray, texts: Sequence[str], *, sides: tuple[float, ...], rise: float = 0.0
 ) -> Iterator[Words]:
-    """The words along a line on its left (side 1) or right (side -1), at the first of its places that is free."""
-    if not text.strip():
-        return
+    """One of the texts along a line on its left (side 1) or right (side -1), at the first of its places that is free.
+
+    Later texts are tried where an earlier one has no room.
+    """
+    said = [text for text in texts if text.strip()]
+    for way, far in product(room.ways, (FURTHER_MM, None, FAR_MM)):
+        for text, height in product(said, SMALL_MM):
+            width = width_mm(text, height)
+            if far is None:
+                centres, angles = _square_to(places, width, height, rise)
+            else:
+                centres, angles = _along(places, width, height, sides, rise + far)
+            best = room.first_free(centres, angles, width, LETTER_BOX * height, way)
+            if best is not None:
+                at = (float(centres[best, 0]), float(centres[best, 1]))
+                yield Words(Role.LABEL, at, text, height, math.degrees(angles[best]))
+                return
+
+
+def _along(
+    places: FloatArray, width: float, height: float, sides: tuple[float, ...], off: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Centres (k, 2) mm and angles (k,) radians of words along a line, ``off`` mm from it on these sides."""
     side = np.array(sides)[None, :, None]
     x, y, ux, uy, bend = (column[:, None, None] for column in places.T)
-    # Never on their head: the half turn that reads best.
-    angles = (np.arctan2(places[:, 3], places[:, 2]) + math.pi / 2 - 1e-9) % math.pi - math.pi / 2 + 1e-9
-    for height in SMALL_MM:
-        width = width_mm(text, height)
-        sagitta = np.maximum(0.0, side * bend * width * width / 8)
-        off = side * (rise + LETTER_BOX * height / 2 + CLEAR_MM + CELL_MM / 2 + sagitta + FURTHER_MM)
-        centres = np.stack([x - off * uy, y + off * ux], axis=-1).reshape(-1, 2)
-        tries = len(centres) // len(places)
-        best = room.first_free(centres, np.repeat(angles, tries), width, LETTER_BOX * height)
-        if best is not None:
-            at = (float(centres[best, 0]), float(centres[best, 1]))
-            yield Words(Role.LABEL, at, text, height, math.degrees(angles[best // tries]))
-            return
+    sagitta = np.maximum(0.0, side * bend * width * width / 8)
+    aside = side * (off + LETTER_BOX * height / 2 + CLEAR_MM + CELL_MM / 2 + sagitta)
+    centres = np.stack([x - aside * uy, y + aside * ux], axis=-1).reshape(-1, 2)
+    return centres, np.repeat(_readable(places[:, 2], places[:, 3]), len(centres) // len(places))
+
+
+def _square_to(places: FloatArray, width: float, height: float, rise: float) -> tuple[FloatArray, FloatArray]:
+    """Centres and angles of words that run square into the piece from an edge too short for them."""
+    x, y, ux, uy, _ = places.T
+    off = rise + width / 2 + CLEAR_MM + CELL_MM
+    return np.stack([x - off * uy, y + off * ux], axis=-1), _readable(-uy, ux)
+
+
+def _readable(ux: FloatArray, uy: FloatArray) -> FloatArray:
+    """The angles of directions, never on their head: of both half turns the one that reads best."""
+    angles: FloatArray = (np.arctan2(uy, ux) + math.pi / 2 - 1e-9) % math.pi - math.pi / 2 + 1e-9
+    return angles
 
 
 def _near(room: Room, point: Point, text: str) -> Iterator[Words]:
     """The words beside a marked point, at the first place that is free."""
     if not text.strip():
         return
-    for height in SMALL_MM:
+    for way, height in product(room.ways, SMALL_MM):
         half = width_mm(text, height) / 2
         ways = [
-            (point[0] + dx * (away + half), point[1] + dy * away)
+            (point[0] + dx * (half + (away if not dy else 4.0)), point[1] + dy * away)
             for away in NEAR_MM
-            for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1))
+            for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1))
         ]
-        best = room.first_free(np.array(ways), np.zeros(len(ways)), 2 * half, LETTER_BOX * height)
+        best = room.first_free(np.array(ways), np.zeros(len(ways)), 2 * half, LETTER_BOX * height, way)
         if best is not None:
             yield Words(Role.LABEL, ways[best], text, height)
             return
@@ -273,53 +307,11 @@ def _places_on(chains: Sequence[Chain]) -> FloatArray:
         run = min(RUN_MM, 0.09 * float(sums[-1]))
         us.append(first + np.interp([at, at - run, at + run], sums, np.arange(len(sums))))
         first += len(one)
-    together = _together(np.concatenate([one.cubics for one in chains]))
-    here, before, after = np.moveaxis(together.points(np.array(us).ravel()).reshape(len(us), 3, -1, 2), 1, 0)
+    line = together(np.concatenate([one.cubics for one in chains]))
+    here, before, after = np.moveaxis(line.points(np.array(us).ravel()).reshape(len(us), 3, -1, 2), 1, 0)
     half = (after - before) / 2
     reach = np.maximum(np.hypot(half[..., 0], half[..., 1]), 1e-12)[..., None]
     half /= reach
     rise = (after + before) / 2 - here
     bend = 2 * (half[..., :1] * rise[..., 1:] - half[..., 1:] * rise[..., :1]) / reach**2
     return np.concatenate([here, half, bend], axis=-1)
-
-
-def _together(cubics: FloatArray) -> Chain:
-    """Cubics (n, 4, 2) that need not meet, to be evaluated at once."""
-    return Chain(cubics, np.zeros(len(cubics), dtype=bool))
-
-
-def _spread(centres: FloatArray, angles: FloatArray, width: float, height: float) -> FloatArray:
-    """(k, m, 2) points less than a cell apart over k boxes with CLEAR_MM all round."""
-    wide, high = width / 2 + CLEAR_MM, height / 2 + CLEAR_MM
-    across = np.arange(-1, 1.0001, 2 / math.ceil(3 * wide / CELL_MM)) * wide
-    up = np.arange(-1, 1.0001, 2 / math.ceil(3 * high / CELL_MM)) * high
-    cos, sin = np.cos(angles)[:, None, None], np.sin(angles)[:, None, None]
-    spread = np.empty((len(centres), len(across), len(up), 2))
-    spread[..., 0] = cos * across[:, None] - sin * up + centres[:, :1, None]
-    spread[..., 1] = sin * across[:, None] + cos * up + centres[:, 1:, None]
-    return spread.reshape(len(centres), -1, 2)
-
-
-def _sampled(cubics: FloatArray) -> FloatArray:
-    """Points (m, 2) less than a cell apart along cubics (n, 4, 2) that need not meet."""
-    sizes = np.linalg.norm(np.diff(cubics, axis=1), axis=2).sum(axis=1)
-    counts = np.ceil(sizes / (CELL_MM / 1.5)).astype(int) + 1
-    index = np.repeat(np.arange(len(cubics)), counts)
-    t = (np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)) / np.maximum(counts[index] - 1, 1)
-    return _together(cubics).points(np.minimum(index + t, index + 1 - 1e-9))
-
-
-def _filled(edge: FloatArray, rows: int, columns: int) -> NDArray[np.bool_]:
-    """Cells (rows, columns) whose middle lies inside a closed line of points (m, 2), in cells (even-odd rule)."""
-    following = np.roll(edge, -1, axis=0)
-    low = np.ceil(np.minimum(edge[:, 1], following[:, 1]) - 0.5).astype(int)
-    high = np.ceil(np.maximum(edge[:, 1], following[:, 1]) - 0.5).astype(int)
-    counts = high - low
-    index = np.repeat(np.arange(len(edge)), counts)
-    row = low[index] + np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)
-    rise = following[index, 1] - edge[index, 1]
-    x = edge[index, 0] + (row + 0.5 - edge[index, 1]) / rise * (following[index, 0] - edge[index, 0])
-    column = np.clip(np.ceil(x - 0.5).astype(int), 0, columns)
-    toggles = np.bincount(row * (columns + 1) + column, minlength=rows * (columns + 1)).astype(np.int16)
-    inside: NDArray[np.bool_] = (toggles.reshape(rows, -1).cumsum(axis=1)[:, :columns] & 1).astype(bool)
-    return inside

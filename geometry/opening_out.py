@@ -15,6 +15,7 @@ from geometry.tolerances import MEET_MM
 
 #: Drawn once on a whole piece.
 _ONCE = {Role.GRAIN, Role.STRETCH, Role.TITLE, Role.INSTRUCTIONS, Role.LABEL}
+_OUTLINES = {Role.CUT, Role.STITCH, Role.BEFORE, Role.SHADE, Role.SIZE}
 
 
 def opened_out(drawing: Drawing, piece: Piece) -> Drawing:
@@ -38,7 +39,7 @@ def opened_out(drawing: Drawing, piece: Piece) -> Drawing:
 def _both(stroke: Stroke, over: Motion, through: Point, along: Point) -> Iterator[Stroke]:
     if stroke.role in _ONCE:
         yield stroke
-    elif stroke.closed and stroke.role in (Role.CUT, Role.STITCH, Role.BEFORE):
+    elif stroke.closed and stroke.role in _OUTLINES:
         half = _without_fold(stroke.chain, through, along)
         yield replace(stroke, chain=joined([half, half.moved(over).backwards()])) if half is not None else stroke
     elif all(_off(point, through, along) < MEET_MM for point in (stroke.chain.start, stroke.chain.end)) and (

@@ -23,6 +23,8 @@ from geometry.motions import FloatArray, Motion, Point
 class Role(StrEnum):
     """What a line or a word means; the values are also the names of the layers."""
 
+    SHADE = "altered"
+    SIZE = "other sizes"
     CUT = "cutting line"
     STITCH = "stitching line"
     FOLD = "fold"
@@ -51,17 +53,23 @@ class Role(StrEnum):
 
 @dataclass(frozen=True)
 class Look:
-    """A line on paper: its width (mm), dashes and gaps in turn (mm, none for solid), grey 0 black to 1 white."""
+    """A line on paper: its width (mm), dashes and gaps in turn (mm, none for solid), grey 0 black to 1 white.
+
+    What is ``filled`` has no line; its closed strokes of one name are filled together by the even-odd rule.
+    """
 
     width: float
     dashes: tuple[float, ...] = ()
     grey: float = 0.0
+    filled: bool = False
 
 
 #: Roles are told apart by dash pattern, or by shape where a line is solid (bracket, arrow, circle, notch), never by
 #: colour alone; no grey is lighter than 3:1 on white (WCAG 2.2, 1.4.11).
 LOOKS: Mapping[Role, Look] = MappingProxyType(
     {
+        Role.SHADE: Look(0.0, (), 0.86, filled=True),
+        Role.SIZE: Look(0.3, (), 0.25),
         Role.CUT: Look(0.5),
         Role.STITCH: Look(0.3, (4.0, 2.0)),
         Role.FOLD: Look(0.35),
@@ -90,6 +98,9 @@ LOOKS: Mapping[Role, Look] = MappingProxyType(
     }
 )
 
+
+#: Dashes of the other sizes in turn, so that neighbours in a nest are told apart (mm).
+SIZE_DASHES = ((7.0, 1.5), (3.5, 1.5), (7.0, 1.2, 1.0, 1.2), (3.5, 1.2, 0.8, 1.2), (1.5, 1.2))
 
 #: What only the small drawings of the steps by hand are made of.
 SKETCHED = frozenset({Role.PAPER, Role.INSIDE, Role.DRAW, Role.CREASE, Role.SLASH, Role.TAPE, Role.MOVE})
@@ -152,13 +163,13 @@ class Words:
     def moved(self, motion: Motion) -> Words:
         """The same words under a motion, never in mirror writing.
 
-        Lettering of the role LABEL is given half a turn where it would stand on its head.
+        Lettering of the roles LABEL and SIZE is given half a turn where it would stand on its head.
         """
         cos, sin = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
         ux, uy = motion.vector((cos, sin))
         anchor = self.anchor
         on_its_head = ux < -1e-9 or (ux <= 1e-9 and uy < 0)
-        if on_its_head and (motion.mirrors or self.role is Role.LABEL):
+        if on_its_head and (motion.mirrors or self.role in (Role.LABEL, Role.SIZE)):
             ux, uy = -ux, -uy
             anchor = {"start": "end", "end": "start"}.get(anchor, anchor)
         angle = math.degrees(math.atan2(uy, ux))

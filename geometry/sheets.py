@@ -16,7 +16,7 @@ import shapely
 
 from geometry.drawing import Box, Drawing, Placed, Stroke
 from geometry.errors import PatternError
-from geometry.lines import flatten
+from geometry.lines import Chain, flatten, straight
 from geometry.motions import Motion, Point
 
 #: Pieces on a sheet keep this far apart (mm).
@@ -189,8 +189,7 @@ def beside(drawings: Sequence[Drawing], apart: float = 20.0) -> Sheet:
 
 def tile(sheet: Sheet, settings: SheetSettings) -> tuple[Page, ...]:
     """The pages of a sheet row by row from the top left; pages with nothing on their own part are skipped."""
-    columns = max(1, math.ceil((sheet.width - settings.overlap_mm) / settings.step[0] - 1e-9))
-    rows = max(1, math.ceil((sheet.height - settings.overlap_mm) / settings.step[1] - 1e-9))
+    columns, rows = _pages_across(sheet, settings)
     pages: list[Page] = []
     number = 0
     for row in range(1, rows + 1):
@@ -227,6 +226,15 @@ def joined_sides(page: Page, printed: Container[str]) -> tuple[str, ...]:
         if any(name in printed for name in row):
             sides.append(side)
     return tuple(sides)
+
+
+def join_lines(sheet: Sheet, settings: SheetSettings) -> tuple[Chain, ...]:
+    """Every line on the sheet along which two pages may be joined, and both frames beside it, from end to end."""
+    columns, rows = _pages_across(sheet, settings)
+    (dx, dy), beside = settings.step, sorted({0.0, settings.overlap_mm / 2, settings.overlap_mm})
+    upright = [straight((k * dx + x, 0.0), (k * dx + x, sheet.height)) for k in range(1, columns) for x in beside]
+    lying = [straight((0.0, k * dy + y), (sheet.width, k * dy + y)) for k in range(1, rows) for y in beside]
+    return (*upright, *lying)
 
 
 def own_part(row: int, column: int, rows: int, columns: int, settings: SheetSettings) -> Box:
@@ -270,6 +278,13 @@ def page_records(sheet: Sheet, pages: Iterable[Page], settings: SheetSettings, f
 def six_numbers(motion: Motion) -> tuple[float, float, float, float, float, float]:
     """A motion as the six numbers of an SVG or PDF matrix."""
     return (motion.a, motion.b, motion.c, motion.d, motion.e, motion.f)
+
+
+def _pages_across(sheet: Sheet, settings: SheetSettings) -> tuple[int, int]:
+    """How many columns and rows of pages a sheet takes."""
+    columns = math.ceil((sheet.width - settings.overlap_mm) / settings.step[0] - 1e-9)
+    rows = math.ceil((sheet.height - settings.overlap_mm) / settings.step[1] - 1e-9)
+    return max(1, columns), max(1, rows)
 
 
 def _shape(stroke: Stroke) -> shapely.LineString:

@@ -257,12 +257,15 @@ def _keys(values: Any, owner: str) -> Iterator[Word]:
 
 
 def of_layers() -> Iterator[Word]:
-    """Layers as a DXF names them; an SVG names them as the roles are."""
+    """Layers as a DXF names them; an SVG names them as the roles are, a PDF also those of its pages."""
+    from app.files import layers, pdf
     from app.files.dxf import layer_name
     from geometry.pens import Role
 
     for role in Role:
         yield Word(plain(layer_name(role).replace("_", " ")), "role", "the layers of a DXF")
+    for name in (layers.OF_PIECES, layers.OF_SIZES, layers.OF_PAGES, layers.JOINS, layers.PAGE_NAMES, pdf.FIRST_PAGE):
+        yield Word(name, "", "the layers and pages of a PDF")
 
 
 def of_other_files() -> Iterator[Word]:
@@ -295,6 +298,10 @@ def on_paper() -> Iterator[str]:
     from geometry.sheets import PAPERS, SheetSettings
 
     for sample in SAMPLES:
-        sheet = outputs.page_sheet(drafted(sample), SheetSettings(PAPERS["a4"]))
+        draft = drafted(sample)
+        sizes = outputs.in_other_sizes(draft) if draft.garment.nest else ()
+        sheet = outputs.page_sheet(draft, SheetSettings(PAPERS["a4"]), beside=outputs.Beside(sizes=sizes))
         for placed in sheet.placed:
-            yield from (words.words for words in placed.there.words)
+            # Notes are said as they are listed, their rows broken to fit.
+            heading, *notes = outputs.notes_done(draft, placed.piece_id) or ("",)
+            yield from (w.words for w in placed.there.words if w.words == heading or w.words not in " ".join(notes))

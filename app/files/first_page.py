@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.files.map_of_pages import draw_map
-from app.files.paper_pen import INK, Brush, fitted
+from app.files.paper_pen import INK, Brush, fitted, size_looks
 from geometry.drawing import LOOKS, Box, Look, Role
 from geometry.errors import PatternError
-from geometry.letter_widths import width_mm
+from geometry.letter_widths import wrapped
 from geometry.motions import Point
 from geometry.sheets import Page, Sheet, SheetSettings
 from geometry.strokes import arrow_head
@@ -174,10 +174,18 @@ def draw_steps(brush: Brush, corner: tuple[float, float], side: float, heading: 
 
 def _legend(brush: Brush, sheet: Sheet, left: float, low: float) -> float:
     """Each line of the sheet by its look and its name; gives the height (mm) at which the list ends."""
-    drawn = {stroke.role for one in sheet.placed for stroke in one.drawing.strokes} - {Role.MARK}
+    drawn = {stroke.role for one in sheet.placed for stroke in one.drawing.strokes} - {Role.MARK, Role.SIZE}
     y = low + 1.0
+    for name, look in reversed(size_looks(stroke for one in sheet.placed for stroke in one.drawing.strokes)):
+        brush.lines(_sample_of(Role.SIZE, left, y), look)
+        brush.text((left + 26.0, y), name, BODY_MM - 0.2)
+        y += LEGEND_PITCH
     for role in reversed([role for role in Role if role in drawn]):
-        brush.lines(_sample_of(role, left, y), LOOKS[role])
+        if LOOKS[role].filled:
+            right = left + 22.0
+            brush.fill([[(left, y - 1.2), (right, y - 1.2), (right, y + 1.2), (left, y + 1.2)]], LOOKS[role])
+        else:
+            brush.lines(_sample_of(role, left, y), LOOKS[role])
         if role is Role.FOLD:
             heads = [[(x, y + 1.6), (x - 0.6, y - 0.1), (x + 0.6, y - 0.1)] for x in (left, left + 22.0)]
             brush.lines(heads, LOOKS[role], closed=True)
@@ -197,15 +205,3 @@ def _sample_of(role: Role, left: float, y: float) -> list[list[Point]]:
     if role is Role.NOTCH:
         return [[(middle - 5.0, y - 1.4), (middle + 5.0, y - 1.4)], [(middle, y - 1.4), (middle, y + 1.6)]]
     return [[(left, y), (right, y)]]
-
-
-def wrapped(words: str, height: float, width: float) -> list[str]:
-    """Words broken into rows no wider than ``width`` mm."""
-    rows = [""]
-    for word in words.split():
-        longer = f"{rows[-1]} {word}".strip()
-        if rows[-1] and width_mm(longer, height) > width:
-            rows.append(word)
-        else:
-            rows[-1] = longer
-    return rows

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 
-from app.files.paper_pen import MM, Brush, fitted
+from app.files.layers import OF_PAGES, PAGE_NAMES
+from app.files.paper_pen import MM, fitted
+from app.files.pdf_file import PdfFile
 from geometry.sheets import Sheet
 
 
@@ -14,22 +15,16 @@ def large_pdf(sheets: Sequence[Sheet], title: str = "") -> bytes:
 
     The sheets bring their own test square (``machine_sheet``).
     """
-    from reportlab.pdfgen.canvas import Canvas
-
-    stream = io.BytesIO()
-    canvas = Canvas(stream, invariant=1, pageCompression=1)
-    canvas.setTitle(title or "Pattern pieces")
-    canvas.setAuthor("Tuck & True")
-    canvas.setCreator("Tuck & True")
-    canvas.setSubject("Pattern pieces at true size, print without scaling")
-    canvas.setViewerPreference("PrintScaling", "None")
-    brush = Brush(canvas)
+    file = PdfFile(title, "Pattern pieces at true size, print without scaling", _keywords(sheets))
     for number, sheet in enumerate(sheets, 1):
-        canvas.setPageSize((sheet.width * MM, sheet.height * MM))
-        for one in sheet.placed:
-            brush.drawing(one.there)
+        file.canvas.setPageSize((sheet.width * MM, sheet.height * MM))
+        file.brush.drawings([one.there for one in sheet.placed])
         says = f"{title} · sheet {number} of {len(sheets)} · {sheet.width:.0f} x {sheet.height:.0f} mm"
-        brush.text((10.0, 5.0), fitted(says, 2.5, sheet.width - 20.0), 2.5)
-        canvas.showPage()
-    canvas.save()
-    return stream.getvalue()
+        with file.brush.layer(PAGE_NAMES, OF_PAGES):
+            file.brush.text((10.0, 5.0), fitted(says, 2.5, sheet.width - 20.0), 2.5)
+        file.end_page(f"sheet {number}")
+    return file.closed()
+
+
+def _keywords(sheets: Sequence[Sheet]) -> str:
+    return ", ".join(one.drawing.name for sheet in sheets for one in sheet.placed)

@@ -6,19 +6,21 @@ printer obeys can be measured on the first page.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 from typing import Any
 
 from app.files.first_page import draw_first_page
-from app.files.paper_pen import MM, Brush
+from app.files.paper_pen import MM
+from app.files.pdf_file import PdfFile
 from app.files.tile_page import draw_tile
 from geometry.errors import PatternError
 from geometry.print_scale import NONE, Correction
 from geometry.sheets import Page, Sheet, SheetSettings, page_records, tile
 
 SHEET = "sheet"
+#: What viewers call the page with the test squares.
+FIRST_PAGE = "first page"
 #: The first page of the file is the test squares and the map; tile 1 stands on the second.
 FIRST_TILE = 2
 
@@ -31,43 +33,40 @@ def tiles_pdf(
     *,
     correction: Correction = NONE,
     only: Collection[str] | None = None,
+    date: str = "",
 ) -> tuple[bytes, dict[str, Any]]:
     """The PDF file and its pages as plain values (``geometry.sheets.page_records``).
 
-    ``title`` names the garment, ``subject`` is one more line for the first page. A ``correction`` draws each page about
-    its middle so that a printer that is off prints it true, and is said on every page. ``only`` names pages to print
-    again; the first page is then left out. The same sheet gives the same bytes. Raises PatternError for a page in
-    ``only`` that is not printed.
+    ``title`` names the garment, ``date`` says when it was saved, ``subject`` is more for the first page. A
+    ``correction`` draws each page about its middle so that a printer that is off prints it true, and is said on every
+    page. ``only`` names pages to print again; the first page is then left out. The same sheet gives the same bytes.
+    Raises PatternError for a page in ``only`` that is not printed.
     """
-    from reportlab.pdfgen.canvas import Canvas
-
     pages = tile(sheet, settings)
     chosen = _chosen(pages, only)
-    stream = io.BytesIO()
-    canvas = Canvas(stream, pagesize=_page_size(settings), invariant=1, pageCompression=1)
-    canvas.setTitle(title or "Pattern pieces")
-    canvas.setAuthor("Tuck & True")
-    canvas.setCreator("Tuck & True")
-    canvas.setSubject(f"Pattern pieces at true size on {settings.paper.name}, print without scaling")
-    canvas.setViewerPreference("PrintScaling", "None")
-    brush = Brush(canvas)
+    keywords = ", ".join([f"{settings.paper.name} paper", *(one.drawing.name for one in sheet.placed)])
+    says = f"Pattern pieces at true size on {settings.paper.name}, print without scaling"
+    file = PdfFile(title, says, keywords, settings.page)
     if only is None:
-        _begin(canvas, settings, correction)
-        draw_first_page(brush, sheet, pages, settings, title, subject or correction.says)
-        canvas.showPage()
-    _make_form(canvas, sheet, settings)
+        _begin(file.canvas, settings, correction)
+        draw_first_page(file.brush, sheet, pages, settings, title, _together(date, subject or correction.says))
+        file.end_page(FIRST_PAGE)
+    rim = max(settings.live)
+    file.form(SHEET, (-rim, -rim, sheet.width + rim, sheet.height + rim))
+    file.brush.drawings([one.there for one in sheet.placed])
+    file.end_form()
+    caption = [part for part in (_together(title, date), correction.says) if part]
     for page in chosen:
-        _begin(canvas, settings, correction)
-        draw_tile(brush, sheet, page, pages, settings, " · ".join(t for t in (title, correction.says) if t), SHEET)
-        canvas.showPage()
-    canvas.save()
+        _begin(file.canvas, settings, correction)
+        draw_tile(file.brush, sheet, page, pages, settings, caption, SHEET)
+        file.end_page(page.name)
     numbers = {page.name: number for number, page in enumerate(chosen, 1)}
     shown = [replace(page, number=numbers.get(page.name)) for page in pages]
-    return stream.getvalue(), page_records(sheet, shown, settings, FIRST_TILE if only is None else 1)
+    return file.closed(), page_records(sheet, shown, settings, FIRST_TILE if only is None else 1)
 
 
-def _page_size(settings: SheetSettings) -> tuple[float, float]:
-    return (settings.page[0] * MM, settings.page[1] * MM)
+def _together(*parts: str) -> str:
+    return " · ".join(part for part in parts if part)
 
 
 def _chosen(pages: Sequence[Page], only: Collection[str] | None) -> list[Page]:
@@ -86,14 +85,6 @@ def _chosen(pages: Sequence[Page], only: Collection[str] | None) -> list[Page]:
 def _begin(canvas: Any, settings: SheetSettings, correction: Correction) -> None:
     """A page on which all is drawn about its middle by the printer's correction."""
     if correction != NONE:
-        (wide, high), (across, down) = _page_size(settings), correction.scale
-        canvas.transform(across, 0, 0, down, wide / 2 * (1 - across), high / 2 * (1 - down))
+        (wide, high), (across, down) = settings.page, correction.scale
+        canvas.transform(across, 0, 0, down, wide * MM / 2 * (1 - across), high * MM / 2 * (1 - down))
 
-
-def _make_form(canvas: Any, sheet: Sheet, settings: SheetSettings) -> None:
-    rim = max(settings.live) * MM
-    canvas.beginForm(SHEET, -rim, -rim, sheet.width * MM + rim, sheet.height * MM + rim)
-    brush = Brush(canvas)
-    for one in sheet.placed:
-        brush.drawing(one.there)
-    canvas.endForm()

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 import shapely
 
 from app.files.clear_places import ClearPlaces
+from app.files.layers import JOINS, OF_PAGES, PAGE_NAMES
 from app.files.paper_pen import MM, Brush, fitted
 from geometry.drawing import Box, Look, Role, Words
 from geometry.motions import Point
@@ -27,9 +28,15 @@ NAME_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.15, 0.85)
 
 
 def draw_tile(
-    brush: Brush, sheet: Sheet, page: Page, pages: Sequence[Page], settings: SheetSettings, title: str, form: str
+    brush: Brush,
+    sheet: Sheet,
+    page: Page,
+    pages: Sequence[Page],
+    settings: SheetSettings,
+    caption: Sequence[str],
+    form: str,
 ) -> None:
-    """One page; ``form`` is the name of the form object that holds the sheet."""
+    """One page; ``caption`` is said on it beside its own facts, ``form`` names the form object that holds the sheet."""
     margin, (wide, high) = settings.margin_mm, settings.live
     live = (margin, margin, margin + wide, margin + high)
     canvas = brush.canvas
@@ -38,19 +45,21 @@ def draw_tile(
     canvas.translate((margin - page.origin[0]) * MM, (margin - page.origin[1]) * MM)
     canvas.doForm(form)
     canvas.restoreState()
-    brush.box(live, FRAME)
     printed = {other.name for other in pages if not other.skipped}
     joins = _joins(page, printed, live, settings)
-    for line in joins.values():
-        brush.lines(_between_marks(line, settings), JOIN)
     marks = [mark for side, line in joins.items() for mark in _marks(side, line, settings)]
-    brush.lines(marks, MARK, closed=True)
+    with brush.layer(JOINS, OF_PAGES):
+        brush.box(live, FRAME)
+        for line in joins.values():
+            brush.lines(_between_marks(line, settings), JOIN)
+        brush.lines(marks, MARK, closed=True)
     shapes = _shapes(sheet, page, live)
     shapes += [shapely.LineString(line) for line in joins.values()]
     shapes += [shapely.Polygon(mark) for mark in marks]
     clear = ClearPlaces(live, shapes)
-    _names(brush, clear, page, printed, live, joins)
-    _caption(brush, clear, page, settings, title, live)
+    with brush.layer(PAGE_NAMES, OF_PAGES):
+        _names(brush, clear, page, printed, live, joins)
+        _caption(brush, clear, page, settings, caption, live)
 
 
 def _joins(page: Page, printed: set[str], live: Box, settings: SheetSettings) -> dict[str, tuple[Point, Point]]:
@@ -138,13 +147,13 @@ def _names(
 
 
 def _caption(
-    brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, title: str, live: Box
+    brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, caption: Sequence[str], live: Box
 ) -> None:
     """Row letter and column number large; the pieces on the page, the garment, paper and overlap small."""
     number = _first(clear, Role.TITLE, page.name, (NAME_MM, 5.0, 3.5), live, settings)
     if number is not None:
         brush.words(number, 0.4)
-    parts = [", ".join(page.pieces), title, f"{settings.paper.name} · {_joining(settings)}"]
+    parts = [", ".join(page.pieces), *caption, f"{settings.paper.name} · {_joining(settings)}"]
     parts = [fitted(part, SMALL_MM, 0.45 * (live[2] - live[0])) for part in parts if part]
     together = _first(clear, Role.LABEL, " · ".join(parts), (SMALL_MM,), live, settings)
     if together is not None:

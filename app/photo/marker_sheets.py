@@ -20,6 +20,7 @@ import numpy as np
 import shapely
 
 from geometry.errors import PatternError
+from geometry.letter_widths import wrapped
 from geometry.motions import FloatArray, Point
 from geometry.sheets import Paper
 
@@ -194,7 +195,7 @@ def _fill(canvas: Any, black: shapely.Geometry) -> None:
 
 def _middle(brush: Any, sheet: int) -> None:
     """Number, sentence and rule, in the band between the groups."""
-    from app.files.first_page import draw_rule, wrapped
+    from app.files.first_page import draw_rule
 
     brush.text((0.0, 32.0), f"Marker sheet {sheet}", 7.0, anchor="middle", bold=True)
     for at, row in enumerate(wrapped(SENTENCE, 2.6, 170.0)):

@@ -14,12 +14,11 @@ import pypdfium2
 import pytest
 from numpy.typing import NDArray
 
-from app.files.first_page import wrapped
 from app.files.paper_pen import fitted
 from app.files.pdf import tiles_pdf
 from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.errors import PatternError
-from geometry.letter_widths import width_mm
+from geometry.letter_widths import width_mm, wrapped
 from geometry.lines import polyline
 from geometry.sheets import A4, LETTER, Page, Paper, Sheet, SheetSettings, joined_sides, tile
 from tests import drawn

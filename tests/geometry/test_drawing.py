@@ -45,6 +45,7 @@ def test_every_kind_of_mark_is_drawn() -> None:
     front, _, sleeve, _ = drawn.drawings()
     found = {stroke.role for stroke in (*front.strokes, *sleeve.strokes)}
     elsewhere = {Role.TITLE, Role.INSTRUCTIONS, Role.LABEL, Role.BEFORE, Role.STRIP, Role.SQUARE}
+    elsewhere |= {Role.SHADE, Role.SIZE}
     assert found == set(Role) - SKETCHED - elsewhere
     assert {"grainline", "placket", "cuff turn line", "elbow patch", "greatest stretch", "pleat dot"} <= {
         stroke.name for stroke in sleeve.strokes
@@ -231,11 +232,17 @@ def test_what_is_lettered_can_be_chosen() -> None:
 
 
 def test_every_role_has_a_look_and_greys_stand_out() -> None:
-    """Lines need a contrast of 3:1 (WCAG 2.2, 1.4.11); relative luminance as defined there."""
+    """Lines need a contrast of 3:1 (WCAG 2.2, 1.4.11), also on shading, and lettering on it 4.5:1; relative luminance
+    as defined there."""
     assert set(LOOKS) == set(Role)
+    shade = luminance(LOOKS[Role.SHADE].grey)
+    assert (shade + 0.05) / (luminance(0.0) + 0.05) >= 4.5
     for look in LOOKS.values():
-        luminance = look.grey / 12.92 if look.grey <= 0.04045 else ((look.grey + 0.055) / 1.055) ** 2.4
-        assert 1.05 / (luminance + 0.05) >= 3.0
+        assert look.filled or (shade + 0.05) / (luminance(look.grey) + 0.05) >= 3.0
+
+
+def luminance(grey: float) -> float:
+    return grey / 12.92 if grey <= 0.04045 else ((grey + 0.055) / 1.055) ** 2.4
 
 
 def test_dashes_or_shape_tell_lines_apart_without_colour() -> None:
