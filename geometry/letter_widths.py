@@ -5,6 +5,8 @@ Widths of DejaVu Sans and DejaVu Sans Bold in 1/1000 of the type size, for the c
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 #: Height of the capitals over the type size in both typefaces (1493 of 2048 units).
 CAPITALS = 1493 / 2048
 
@@ -59,6 +61,7 @@ def advances_mm(words: str, height_mm: float, *, bold: bool = False) -> list[flo
     return [table.get(letter, _FALLBACK) * size for letter in words]
 
 
+@lru_cache(maxsize=4096)
 def width_mm(words: str, height_mm: float, *, bold: bool = False) -> float:
     """Width of a line of words in mm, for capitals ``height_mm`` high."""
     return sum(advances_mm(words, height_mm, bold=bold))

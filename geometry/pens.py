@@ -119,6 +119,10 @@ class Stroke:
         return replace(self, chain=self.chain.moved(motion))
 
 
+#: Which share of a line of lettering lies before its place, by the anchor.
+_BEGUN = {"start": 0.0, "middle": 0.5, "end": 1.0}
+
+
 @dataclass(frozen=True)
 class Words:
     """One line of lettering, capitals ``height_mm`` high, turned anticlockwise by ``angle_deg``.
@@ -153,12 +157,12 @@ class Words:
 
     def box(self, clear: float = 0.0) -> FloatArray:
         """(4, 2) corners of the lettering from descender to accent, ``clear`` mm added all round."""
-        beyond = clear / self.height_mm
-        low, high = -0.85 - beyond, 0.85 + beyond
-        left, right = -clear, self.width_mm + clear
-        return np.array(
-            [self._corner(left, low), self._corner(right, low), self._corner(right, high), self._corner(left, high)]
-        )
+        (x, y), width, up = self.at, self.width_mm, 0.85 * self.height_mm + clear
+        cos, sin = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
+        left = -_BEGUN[self.anchor] * width - clear
+        right = left + width + 2 * clear
+        corners = ((left, -up), (right, -up), (right, up), (left, up))
+        return np.array([(x + along * cos - off * sin, y + along * sin + off * cos) for along, off in corners])
 
     def moved(self, motion: Motion) -> Words:
         """The same words under a motion, never in mirror writing.
@@ -178,7 +182,7 @@ class Words:
     def _corner(self, along: float, up: float) -> Point:
         """The point ``along`` mm from the start and ``up`` capital heights above the middle."""
         cos, sin = math.cos(math.radians(self.angle_deg)), math.sin(math.radians(self.angle_deg))
-        along -= {"start": 0.0, "middle": 0.5, "end": 1.0}[self.anchor] * self.width_mm
+        along -= _BEGUN[self.anchor] * self.width_mm
         up *= self.height_mm
         return (self.at[0] + along * cos - up * sin, self.at[1] + along * sin + up * cos)
 

@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import islice
 
+import numpy as np
 import shapely
 
 from geometry.drawing import Box, Words
 
 #: Words keep this far from every line and from each other (mm).
 CLOSE_MM = 1.0
+#: So many candidates are looked at together, at first and at most.
+FIRST_TRIED, MOST_TRIED = 8, 64
 
 
 class ClearPlaces:
     """The free paper of a box (mm) among shapes; words that were given a place take it up."""
 
     def __init__(self, within: Box, shapes: Iterable[shapely.Geometry]) -> None:
-        self._within = shapely.box(*within)
+        self._low, self._high = np.array(within[:2]), np.array(within[2:])
         self._fixed = shapely.STRtree(list(shapes))
         self._taken: list[shapely.Geometry] = []
 
@@ -26,11 +30,18 @@ class ClearPlaces:
 
     def first(self, candidates: Iterable[Words], clear: float = CLOSE_MM) -> Words | None:
         """The first of the candidates that stands free with ``clear`` mm all round, or None."""
-        for words in candidates:
-            box = shapely.Polygon(words.box(clear))
-            if not self._within.contains(box) or any(box.intersects(other) for other in self._taken):
-                continue
-            if not len(self._fixed.query(box, predicate="intersects")):
-                self._taken.append(box)
-                return words
+        left, count = iter(candidates), FIRST_TRIED
+        while together := list(islice(left, count)):
+            corners = np.array([words.box(clear) for words in together])
+            boxes = np.asarray(shapely.polygons(corners))
+            inside = (corners >= self._low) & (corners <= self._high)
+            free = np.asarray(inside.reshape(len(inside), -1).all(axis=1))
+            free[self._fixed.query(boxes, predicate="intersects")[0]] = False
+            if self._taken:
+                free &= ~shapely.intersects(boxes[:, None], np.array(self._taken)).any(axis=1)
+            if free.any():
+                best = int(np.argmax(free))
+                self._taken.append(boxes[best])
+                return together[best]
+            count = min(2 * count, MOST_TRIED)
         return None
