@@ -11,7 +11,12 @@ _ROOT = Path(__file__).resolve().parent.parent
 def surroundings() -> dict[str, str]:
     """What the process needs in its environment."""
     paths = [str(_ROOT), os.environ.get("PYTHONPATH", "")]
-    return {"PYTHONPATH": os.pathsep.join(paths).rstrip(os.pathsep), "OPENBLAS_NUM_THREADS": "1"}
+    return {
+        "PYTHONPATH": os.pathsep.join(paths).rstrip(os.pathsep),
+        "OPENBLAS_NUM_THREADS": "1",
+        # Each thread would set memory aside for itself, which counts against the limit.
+        "MALLOC_ARENA_MAX": "2",
+    }
 
 
 def limit(memory: int, seconds: int) -> None:

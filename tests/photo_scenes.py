@@ -108,9 +108,22 @@ class Laid:
         return found
 
 
+@dataclass(frozen=True)
+class Shadow:
+    """The piece's shadow on the table, as its paper stands up a little: how far it falls (mm), over how many mm it
+    fades (a normal curve), and what share of the light it takes."""
+
+    falls: tuple[float, float]
+    soft: float
+    depth: float
+
+
 @dataclass(frozen=True, eq=False)
 class Scene:
-    """All that is in a photograph. Light is linear, 1 is white paper in full light."""
+    """All that is in a photograph. Light is linear, 1 is white paper in full light.
+
+    ``pattern`` gives how much lighter (n,) than the table's own colour points (n, 2) of it are, as a cloth's is.
+    """
 
     camera: Camera
     sheets: tuple[Laid, ...]
@@ -127,6 +140,8 @@ class Scene:
     quality: int = 90
     samples: int = 32
     covered: tuple[tuple[float, float, float, float], ...] = ()
+    pattern: Callable[[Array], Array] | None = None
+    shadow: Shadow | None = None
     lines: tuple[tuple[Array, float], ...] = field(default=())
 
     @cached_property
@@ -273,6 +288,12 @@ def _texture(scene: Scene, dice: np.random.Generator) -> NDArray[np.float32]:
     patch = cv2.GaussianBlur(dice.standard_normal((size, size)).astype(np.float32), (0, 0), 24)
     mixed = sum(part / part.std() * share for part, share in ((grain, 0.6), (speck, 0.5), (patch, 0.6)))
     strength = np.exp(scene.table_texture * np.asarray(mixed, dtype=np.float32))
+    if scene.pattern is not None:
+        at = (np.arange(size) - size / 2) * step
+        places = np.stack(np.meshgrid(at, at), axis=-1).reshape(-1, 2)
+        strength *= scene.pattern(places).reshape(size, size).astype(np.float32)
+    if scene.shadow is not None:
+        strength *= _shaded(scene, scene.shadow, size, step)
     camera = scene.camera
     corners = np.array([[0, 0], [camera.width, 0], [camera.width, camera.height], [0, camera.height]], float)
     flat = (camera.met(corners) / step + size / 2).astype(np.float32)
@@ -285,6 +306,14 @@ def _texture(scene: Scene, dice: np.random.Generator) -> NDArray[np.float32]:
         borderMode=cv2.BORDER_REFLECT,
     )
     return seen[..., None] * np.array(scene.table, np.float32)
+
+
+def _shaded(scene: Scene, shadow: Shadow, size: int, step: float) -> NDArray[np.float32]:
+    """The share of the light that the piece's shadow leaves the table."""
+    fallen = np.zeros((size, size), np.float32)
+    ring = (scene.truth + shadow.falls) / step + size / 2
+    cv2.fillPoly(fallen, [np.round(ring * 16).astype(np.int32)], 1.0, shift=4)
+    return 1 - shadow.depth * cv2.GaussianBlur(fallen, (0, 0), shadow.soft / step)
 
 
 # -- what is photographed ----------------------------------------------------------------------------------------------
@@ -311,10 +340,11 @@ def scene(seed: int, change: Callable[[Scene], Scene] = lambda one: one) -> Scen
     piece = front_piece()
     outline = replace(piece, cubics=piece.cubics @ np.array([[cos, sin], [-sin, cos]]))
     spots = ((-440.0, 215.0), (440.0, 235.0), (-440.0, -235.0), (440.0, -215.0))
-    sheets = tuple(
+    laid = (
         Laid(number, (x + dice.uniform(-25, 25), y + dice.uniform(-25, 25)), dice.uniform(-35, 35) + 180 * (number % 2))
         for number, (x, y) in enumerate(spots, 1)
     )
+    sheets = tuple(beside(one, outline) for one in laid)
     camera = aimed(
         sheets,
         focal=dice.uniform(2700, 3300),
@@ -336,6 +366,18 @@ def scene(seed: int, change: Callable[[Scene], Scene] = lambda one: one) -> Scen
         noise=dice.uniform(0.006, 0.016),
     )
     return change(made)
+
+
+#: No sheet is laid nearer to the piece than this (mm).
+CLEAR_MM = 12.0
+
+
+def beside(laid: Laid, outline: Chain) -> Laid:
+    """The sheet slid outward, away from the table's middle, until it lies clear of the piece."""
+    piece = shapely.Polygon(flatten(outline, 0.2)[0])
+    while piece.distance(shapely.Polygon(laid.moved(sheet_corners(A4)))) < CLEAR_MM:
+        laid = replace(laid, at=(laid.at[0] * 1.01, laid.at[1] * 1.01))
+    return laid
 
 
 def aimed(sheets: tuple[Laid, ...], focal: float, radial: float, tilt: float, way: float, roll: float) -> Camera:

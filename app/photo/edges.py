@@ -24,6 +24,8 @@ _POWERS = (0.4, 0.6, 0.8, 1.0, 1.2)
 #: The power where there is nothing to measure it on.
 USUAL_POWER = 1.0
 USUAL_BLUR_PX = 0.9
+#: What lies further from an edge than so many blurs says less about it: a table's pattern is not one level.
+USUAL_WINDOW = 4.0
 #: Steps of a profile across an edge (pixels), and how far the profile of a marker's edge reaches.
 _STEP_PX, _REACH_PX = 0.4, 6.0
 _STEPS = 14
@@ -76,21 +78,28 @@ def profiles(
     return light.reshape(len(points), len(offsets), -1)
 
 
-def located(light: FloatArray, offsets: FloatArray, blur: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+def located(
+    light: FloatArray,
+    offsets: FloatArray,
+    blur: FloatArray,
+    start: FloatArray | None = None,
+    window: float = USUAL_WINDOW,
+) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Where each profile (n, m) rises from its start's to its end's level, by least squares.
 
-    offsets: (m,) mm; blur: (n,) mm. Returns places (n,) in mm, the rise in light (n,) and the misfit's rms (n,).
+    offsets: (m,) mm; blur: (n,) mm; ``start`` (n,) where to begin to look, if that is known; ``window`` how many
+    blurs from the edge a place says less about it. Returns places (n,) in mm, the rise in light (n,) and the misfit's
+    rms (n,).
     """
     count = max(2, len(offsets) // 5)
     low, top = light[:, :count].mean(axis=1), light[:, -count:].mean(axis=1)
     share = np.clip((light - low[:, None]) / np.where(np.abs(top - low) < 1e-6, 1e-6, top - low)[:, None], 0, 1)
     step = float(offsets[1] - offsets[0])
-    place = offsets[-1] + step / 2 - share.sum(axis=1) * step
+    place = offsets[-1] + step / 2 - share.sum(axis=1) * step if start is None else start.copy()
     for _ in range(_STEPS):
         away = (offsets[None] - place[:, None]) / blur[:, None]
         rise, slope = _normal(away), np.exp(-(away**2) / 2) / (np.sqrt(2 * np.pi) * blur[:, None])
-        # What lies further from the edge says less about it: the table's pattern is not one level.
-        weight = np.exp(-((away / 4.0) ** 2))
+        weight = np.exp(-((away / window) ** 2))
         miss = light - low[:, None] - (top - low)[:, None] * rise
         rows = np.stack([1 - rise, rise, -(top - low)[:, None] * slope], axis=2)
         normal = np.einsum("nmi,nm,nmj->nij", rows, weight, rows)

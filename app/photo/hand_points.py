@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from app.photo.outlines import Measure, Outline, edge_measure, round_about
+from app.photo.cut_edges import Measure, edge_measure
+from app.photo.outlines import Outline, round_about
 from app.photo.pen_lines import LineSide, pen_measure
 from app.photo.photographs import SAFE, Flattened, PhotoOutline, with_error
 from app.photo.regions import Region
@@ -84,4 +85,4 @@ def _as_set(flattened: Flattened, points: FloatArray) -> PhotoOutline:
     set_mm = SET_PX * flattened.area.pixel_mm
     says = "No edge is seen beside the points, so the outline goes through them as they were set; look at it."
     error = SAFE * float(np.hypot(flattened.shape_error(points), set_mm))
-    return PhotoOutline(Outline((line,), set_mm, 0.0), error, (Finding("edge-hidden", Level.WARN, says),))
+    return PhotoOutline(Outline((line,), set_mm), error, (Finding("edge-hidden", Level.WARN, says),))

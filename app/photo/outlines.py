@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from app.photo.edges import Picture, Tone, located, profiles
+from app.photo.cut_edges import Edge, Measure, along, edge_measure
+from app.photo.edges import Picture, Tone
 from app.photo.regions import Region
+from app.photo.rings import evened, spaced
 from app.photo.smoothing import Smooth, smoothed
 from app.photo.solving import View
 from app.photo.turnings import ROUNDED_MM, STEP_MM, corners
+from app.photo.two_sides import parted_rim
 from geometry.errors import PatternError
 from geometry.fitting import refit
 from geometry.lines import Chain, joined, straight
@@ -23,25 +25,45 @@ from geometry.motions import FloatArray, Point
 #: How far (mm) the edge is looked for on both sides: at first round the rough outline, then round the measured one.
 _REACHES = (5.0, 2.2)
 #: The rough outline is evened over so many mm before its edge is looked for.
-_EVENED_MM = 4.0
-#: The edge of a place counts nothing when the light rises by less than this share of the usual.
-_LEAST_RISE = 0.35
+EVENED_MM = 4.0
+#: The measured edge lies this near the rim that parts paper from table, and strays from its neighbours, so many to each
+#: side, by no more than this (mm).
+_RIM_MM, _STRAY_MM, _ALONE = 1.2, 0.3, 10
+#: Points further off their side than so many times the usual count less.
+_FAR = 3.0
+#: Two ways of measuring are compared over so many mm to each side.
+_DOUBT_MM = 5.0
+#: Shorter stretches where the edge is not seen are bridged by what is seen beside them (mm).
+HIDDEN_FROM_MM = 5.0
 #: A curve is written in cubics this close to what was measured (mm).
 _WRITTEN_MM = 0.01
-#: So many times the usual misfit is an edge that something lies across.
-_ODD = 4.0
+
+
+@dataclass(frozen=True)
+class Hidden:
+    """A stretch of an outline where no edge was seen: its middle and its length, in mm."""
+
+    at: Point
+    length: float
 
 
 @dataclass(frozen=True, eq=False)
 class Outline:
     """A closed outline in mm, anticlockwise: its sides from corner to corner (one closed line without a corner).
 
-    ``edge_mm`` is the expected rms error of the edge's place, ``hidden_mm`` the length where no edge was seen.
+    ``edge_mm`` is the expected rms error of the edge's place from its own unevenness, ``doubt_mm`` the rms of what two
+    ways of measuring it differ by; ``hidden`` the stretches where no edge was seen.
     """
 
     sides: tuple[Chain, ...]
     edge_mm: float
-    hidden_mm: float
+    hidden: tuple[Hidden, ...] = ()
+    doubt_mm: float = 0.0
+
+    @property
+    def hidden_mm(self) -> float:
+        """The length where no edge was seen."""
+        return sum(one.length for one in self.hidden)
 
     @property
     def chain(self) -> Chain:
@@ -49,26 +71,25 @@ class Outline:
         return joined(list(self.sides))
 
 
-@dataclass(frozen=True, eq=False)
-class Edge:
-    """Measured points (n, 2) round the piece and what each counts (n,)."""
-
-    points: FloatArray
-    weights: FloatArray
-
-
-#: Measures the edge beside points (n, 2) across along ways (n, 2), as far as so many mm.
-Measure = Callable[[FloatArray, FloatArray, float], Edge]
-
-
 def outlined(picture: Picture, view: View, tone: Tone, region: Region) -> Outline:
     """The outline of the piece that ``region`` shows roughly. Raises PatternError when its edge cannot be followed."""
-    return round_about(edge_measure(picture, view, tone), region)
+    measure = edge_measure(picture, view, tone)
+    rim = parted_rim(picture, view, tone, evened(region.outline, EVENED_MM))
+    if rim is None:
+        return round_about(measure, region)
+    edge = measure(*rim, _REACHES[-1])
+    _check_seen(edge, 0.5)
+    points, _ = spaced(_near_rim(*rim, edge))
+    return _sides(measure, points, corners(points))
 
 
-def edge_measure(picture: Picture, view: View, tone: Tone) -> Measure:
-    """What measures a cut edge in a picture."""
-    return lambda points, ways, reach: _measured(picture, view, tone, points, ways, reach)
+def _near_rim(points: FloatArray, ways: FloatArray, edge: Edge) -> FloatArray:
+    """The measured points (n, 2), those that count nothing or stray alone replaced by the rim's own."""
+    off = ((edge.points - points) * ways).sum(axis=1)
+    round_about = np.median(np.stack([np.roll(off, step) for step in range(-_ALONE, _ALONE + 1)]), axis=0)
+    away = np.abs(off - round_about)
+    good = (edge.weights > 0) & (np.abs(off) < _RIM_MM) & (away < max(_STRAY_MM, 6 * float(np.median(away))))
+    return points + np.where(good, off, 0.0)[:, None] * ways
 
 
 def round_about(measure: Measure, region: Region, least_seen: float = 0.5) -> Outline:
@@ -76,73 +97,22 @@ def round_about(measure: Measure, region: Region, least_seen: float = 0.5) -> Ou
 
     Raises PatternError when less than the share ``least_seen`` of it can be followed.
     """
-    ring = evened(region.outline, _EVENED_MM)
+    ring = evened(region.outline, EVENED_MM)
     for reach in _REACHES:
         points, ways = spaced(ring)
         edge = measure(points, ways, reach)
         ring = _mended(edge)
+    _check_seen(edge, least_seen)
+    points, _ = spaced(ring)
+    return _sides(measure, points, corners(points))
+
+
+def _check_seen(edge: Edge, least_seen: float) -> None:
     if float((edge.weights > 0).mean()) < least_seen:
         raise PatternError(
             "The piece's edge is too weak to follow; lay it on something plainly darker or lighter, or set points "
             "along its edge by hand."
         )
-    points, _ = spaced(ring)
-    return _sides(measure, points, corners(points))
-
-
-def evened(ring: FloatArray, over: float) -> FloatArray:
-    """A closed ring (n, 2) in mm of points STEP_MM apart, evened over so many mm."""
-    ring = _resampled(ring)
-    width = over / STEP_MM / 2.5
-    steps = np.arange(-math.ceil(3 * width), math.ceil(3 * width) + 1)
-    weights = np.exp(-((steps / width) ** 2) / 2)
-    weights /= weights.sum()
-    even = np.zeros_like(ring)
-    for step, weight in zip(steps, weights):
-        even += weight * np.roll(ring, int(step), axis=0)
-    return even
-
-
-def spaced(ring: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Points (n, 2) STEP_MM apart round a ring, and the unit ways outward (n, 2) where it runs anticlockwise."""
-    points = _resampled(ring)
-    along = np.roll(points, -3, axis=0) - np.roll(points, 3, axis=0)
-    along /= np.maximum(np.linalg.norm(along, axis=1), 1e-9)[:, None]
-    return points, np.stack([along[:, 1], -along[:, 0]], axis=1)
-
-
-def _resampled(ring: FloatArray) -> FloatArray:
-    closed = np.concatenate([ring, ring[:1]])
-    lengths = np.concatenate([[0.0], np.linalg.norm(np.diff(closed, axis=0), axis=1).cumsum()])
-    at = np.linspace(0.0, lengths[-1], max(8, round(lengths[-1] / STEP_MM)), endpoint=False)
-    return np.stack([np.interp(at, lengths, closed[:, k]) for k in (0, 1)], axis=1)
-
-
-def _measured(picture: Picture, view: View, tone: Tone, points: FloatArray, ways: FloatArray, reach: float) -> Edge:
-    """The edge beside points (n, 2), looked for across along ways (n, 2) as far as ``reach`` mm."""
-    per_pixel = 1 / np.linalg.norm(np.einsum("nij,nj->ni", view.slopes(points), ways), axis=1)
-    step = 0.45 * float(np.median(per_pixel))
-    offsets = np.arange(-reach, reach + step / 2, step)
-    light = profiles(picture, tone, view, points, ways, offsets)
-    grey = _along_contrast(light)
-    places, rises, misfits = located(grey, offsets, tone.blur_px * per_pixel)
-    usual = float(np.median(rises))
-    misfit = float(np.median(misfits))
-    good = (rises / usual > _LEAST_RISE) & (np.abs(places) < 0.95 * reach) & (misfits < _ODD * misfit + 1e-6)
-    return Edge(points + places[:, None] * ways, np.where(good, 1.0, 0.0))
-
-
-def _along_contrast(light: FloatArray) -> FloatArray:
-    """Light (n, m) out of channels (n, m, c): along the colour that tells inside from outside best."""
-    if light.shape[2] == 1:
-        return light[..., 0]
-    count = max(2, light.shape[1] // 4)
-    inner, outer = light[:, :count].reshape(-1, light.shape[2]), light[:, -count:].reshape(-1, light.shape[2])
-    spread = np.cov(outer.T) + np.cov(inner.T) + 1e-5 * np.eye(light.shape[2])
-    # A channel that says little is not set against another: each counts as its own rise over its unevenness.
-    rise = np.median(outer, axis=0) - np.median(inner, axis=0)
-    weights = rise / np.diag(spread)
-    return np.asarray(light @ (weights / np.abs(weights).sum()))
 
 
 def _mended(edge: Edge) -> FloatArray:
@@ -161,22 +131,26 @@ def _mended(edge: Edge) -> FloatArray:
 
 def _sides(measure: Measure, points: FloatArray, at: NDArray[np.intp]) -> Outline:
     """Every side measured once more across its own smooth line, and the corners where neighbours meet."""
-    sides: list[Smooth] = []
-    hidden, errors, sizes = 0.0, [], []
-    stretches = _stretches(points, at)
-    for stretch, closed in stretches:
-        side, seen = _side(measure, stretch, closed)
-        hidden += (1 - seen) * (side.stop - side.start)
-        errors.append(side.error**2)
-        sizes.append(side.stop - side.start)
-        sides.append(side)
-    edge_mm = math.sqrt(float(np.average(errors, weights=sizes)))
+    sides = [_side(measure, stretch, closed) for stretch, closed in _stretches(points, at)]
+    lines = [side.line for side in sides]
+    sizes = [line.stop - line.start for line in lines]
+    edge_mm = math.sqrt(float(np.average([line.error**2 for line in lines], weights=sizes)))
+    doubt_mm = math.sqrt(float(np.average([side.doubt_mm**2 for side in sides], weights=sizes)))
+    hidden = tuple(one for side in sides for one in side.hidden)
     if len(at) == 0:
-        return Outline((_closed_line(sides[0]),), edge_mm, hidden)
-    ends = [_meeting(before, after) for before, after in zip([sides[-1], *sides[:-1]], sides)]
-    return Outline(
-        tuple(_written(side, *pair) for side, pair in zip(sides, pairwise([*ends, ends[0]]))), edge_mm, hidden
-    )
+        return Outline((_closed_line(lines[0]),), edge_mm, hidden, doubt_mm)
+    ends = [_meeting(before, after) for before, after in zip([lines[-1], *lines[:-1]], lines)]
+    written = tuple(_written(line, *pair) for line, pair in zip(lines, pairwise([*ends, ends[0]])))
+    return Outline(written, edge_mm, hidden, doubt_mm)
+
+
+@dataclass(frozen=True, eq=False)
+class _Side:
+    """One side as a smooth line, what two ways of measuring it differ by (rms), and where it was not seen."""
+
+    line: Smooth
+    doubt_mm: float
+    hidden: tuple[Hidden, ...]
 
 
 def _stretches(points: FloatArray, at: NDArray[np.intp]) -> list[tuple[FloatArray, bool]]:
@@ -191,8 +165,7 @@ def _stretches(points: FloatArray, at: NDArray[np.intp]) -> list[tuple[FloatArra
 _OVER = round(30.0 / STEP_MM)
 
 
-def _side(measure: Measure, stretch: FloatArray, closed: bool) -> tuple[Smooth, float]:
-    """One side as a smooth line, and the share of it that was seen."""
+def _side(measure: Measure, stretch: FloatArray, closed: bool) -> _Side:
     size = (len(stretch) - 1) * STEP_MM
     leave = 0.0 if closed else min(ROUNDED_MM, 0.3 * size)
     lengths: FloatArray = np.arange(len(stretch), dtype=np.float64) * STEP_MM
@@ -200,15 +173,35 @@ def _side(measure: Measure, stretch: FloatArray, closed: bool) -> tuple[Smooth, 
     side = smoothed(lengths[inner], stretch[inner], np.ones(int(inner.sum())))
     for _ in range(2):
         base = side.at(lengths[inner])
-        along = side.ways(lengths[inner])
-        edge = measure(base, np.stack([along[:, 1], -along[:, 0]], axis=1), _REACHES[-1])
+        tangents = side.ways(lengths[inner])
+        edge = measure(base, np.stack([tangents[:, 1], -tangents[:, 0]], axis=1), _REACHES[-1])
         off = np.linalg.norm(edge.points - base, axis=1)
-        weights = np.where(off < max(4 * float(np.median(off)), 0.6), edge.weights, 0.0)
-        if (weights > 0).sum() < 4:
-            return side, 0.0
+        usual = float(np.median(off[edge.weights > 0])) if (edge.weights > 0).any() else 0.0
+        weights = np.where(off < max(4 * usual, 0.6), edge.weights, 0.0) / (1 + (off / (_FAR * usual + 1e-3)) ** 2)
         good = weights > 0
+        if good.sum() < 4:
+            return _Side(side, 0.0, (Hidden(_point(base[len(base) // 2]), size),))
         side = smoothed(lengths[inner][good], edge.points[good], weights[good], may_rule=not closed)
-    return side, float(good.mean())
+    doubt = 0.0
+    if edge.doubt is not None:
+        evenly = along(np.where(good, edge.doubt, 0.0), _DOUBT_MM / STEP_MM)
+        doubt = float(np.sqrt((evenly**2).mean()))
+    return _Side(side, doubt, _not_seen(base, good))
+
+
+def _not_seen(base: FloatArray, good: NDArray[np.bool_]) -> tuple[Hidden, ...]:
+    """The stretches of points (n, 2) that are not good over more than HIDDEN_FROM_MM."""
+    turns = np.flatnonzero(np.diff(np.concatenate([[False], ~good, [False]]).astype(int)))
+    runs = zip(turns[::2].tolist(), turns[1::2].tolist())
+    return tuple(
+        Hidden(_point(base[(start + stop) // 2]), (stop - start) * STEP_MM)
+        for start, stop in runs
+        if (stop - start) * STEP_MM > HIDDEN_FROM_MM
+    )
+
+
+def _point(row: FloatArray) -> Point:
+    return float(row[0]), float(row[1])
 
 
 def _meeting(before: Smooth, after: Smooth) -> Point:

@@ -37,6 +37,8 @@ TOGETHER = 1.8
 LEFT_OF_BLUR = 0.015
 #: Where the edge is not seen, an outline drawn straight on is off by so much (mm rms) (common practice, no source).
 HIDDEN_MM = 0.5
+#: So many stretches are named by their place.
+_MOST_PLACES = 3
 #: An outline of more sides than this, and shorter ones than this on the whole (mm), follows a table's pattern.
 MOST_SIDES, LEAST_SIDE_MM = 12, 25.0
 #: Paper of either size lies within so many times the larger one's corners.
@@ -136,23 +138,30 @@ def with_error(flattened: Flattened, outline: Outline) -> PhotoOutline:
             "photograph again."
         )
     hidden = HIDDEN_MM * math.sqrt(min(outline.hidden_mm / length, 1.0))
-    error = SAFE * math.hypot(shape, TOGETHER * outline.edge_mm, left, hidden)
+    error = SAFE * math.hypot(shape, TOGETHER * outline.edge_mm, outline.doubt_mm, left, hidden)
     if error > MOST_ERROR_MM:
         raise PatternError(
             f"The outline would only be right to {error:.1f} mm, so it is not taken; photograph again nearer, sharper "
             "and from straight above."
         )
-    findings = []
-    if outline.hidden_mm > 5.0:
-        findings.append(
-            Finding(
-                "edge-hidden",
-                Level.WARN,
-                f"Over {outline.hidden_mm:.0f} mm the piece's edge is not seen and is drawn straight on; look at it "
-                "over the photo.",
-            )
-        )
-    return PhotoOutline(outline, error, tuple(findings))
+    return PhotoOutline(outline, error, _hidden(flattened, outline))
+
+
+def _hidden(flattened: Flattened, outline: Outline) -> tuple[Finding, ...]:
+    """What is said of the stretches where no edge was seen, with their places in the photo."""
+    if not outline.hidden:
+        return ()
+    longest = sorted(outline.hidden, key=lambda one: -one.length)[:_MOST_PLACES]
+    pixels = flattened.view.pixels(np.array([one.at for one in longest]))
+    places = "; ".join(
+        f"{one.length:.0f} mm about pixel {x:.0f},{y:.0f}" for one, (x, y) in zip(longest, pixels.tolist(), strict=True)
+    )
+    more = f"; and {len(outline.hidden) - len(longest)} shorter" if len(outline.hidden) > len(longest) else ""
+    says = (
+        f"Over {outline.hidden_mm:.0f} mm the piece's edge is not seen and is drawn straight on ({places}{more}); look "
+        "at it over the photo, or set points along it by hand."
+    )
+    return (Finding("edge-hidden", Level.WARN, says),)
 
 
 def _solved(seen: tuple[SeenSheet, ...], size: tuple[int, int]) -> tuple[Solved, tuple[SeenSheet, ...], list[Finding]]:

@@ -18,7 +18,7 @@ STEP_MM = 0.5
 #: Points nearer to a corner than this are rounded by blur (mm).
 ROUNDED_MM = 1.6
 #: A corner's point lies no further than this from the measured outline (mm); a rounder one is a curve.
-ROUND_MM = 1.1
+ROUND_MM = 1.2
 #: Corners stand at least this far apart (mm).
 APART_MM = 3.5
 
@@ -35,20 +35,37 @@ class _Arm:
 #: An arm fits when its points lie off it by no more than this many times the usual, and this much (mm).
 _BAD_ARM, _BAD_ARM_MM = 2.5, 0.04
 _ARMS = (_Arm(14.0, 2, 14.0), _Arm(9.0, 2, 22.0), _Arm(4.5, 1, 40.0))
+#: Points further off an arm than so many times the usual count less (Huber's proposal with Cauchy's weight).
+_FAR = 3.0
+_TIMES = 3
+#: A jump is a corner when it is larger than so many times what the points' own noise makes of a smooth line; so many
+#: neighbouring points err together.
+_SURE, _TOGETHER = 3.0, 3.0
+
+
+@dataclass(frozen=True, eq=False)
+class _Fitted:
+    """Arms at every point: their unit directions (n, 2), where they pass it (n, 2), how far points lie off them (n,)
+    in mm, and how sure the directions are (n,) in degrees."""
+
+    ways: FloatArray
+    at: FloatArray
+    off: FloatArray
+    sure_deg: FloatArray
 
 
 def corners(points: FloatArray) -> NDArray[np.intp]:
     """Indices of the corners of a closed outline of points (n, 2) about STEP_MM apart, in order."""
     score = np.zeros(len(points))
     for arm in _ARMS:
-        before, before_at, off_before = _arms(points, arm, -1)
-        after, after_at, off_after = _arms(points, arm, 1)
-        jump = np.degrees(np.abs(_angle(before, after)))
-        gap = _gap(points, before, before_at, after, after_at)
+        before, after = _arms(points, arm, -1), _arms(points, arm, 1)
+        jump = np.degrees(np.abs(_angle(before.ways, after.ways)))
+        gap = _gap(points, before.ways, before.at, after.ways, after.at)
         # An arm across another corner fits badly and says nothing.
-        off = np.maximum(off_before, off_after)
+        off = np.maximum(before.off, after.off)
         plain = off < _BAD_ARM * float(np.median(off)) + _BAD_ARM_MM
-        score = np.maximum(score, np.where(plain & (gap < ROUND_MM), jump / arm.least_deg, 0.0))
+        least = arm.least_deg + _SURE * np.hypot(before.sure_deg, after.sure_deg)
+        score = np.maximum(score, np.where(plain & (gap < ROUND_MM), jump / least, 0.0))
     found: list[int] = []
     count = len(points)
     apart = round(APART_MM / STEP_MM)
@@ -62,18 +79,26 @@ def corners(points: FloatArray) -> NDArray[np.intp]:
     return np.array(sorted(found), dtype=np.intp)
 
 
-def _arms(points: FloatArray, arm: _Arm, sign: int) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Unit directions (n, 2) in which the arm after (``sign`` 1) or before (-1) every point passes it, where it would
-    (n, 2), and the rms (n,) in mm that points lie off the arm."""
+def _arms(points: FloatArray, arm: _Arm, sign: int) -> _Fitted:
+    """The arm after (``sign`` 1) or before (-1) every point (n, 2), those that lie far off it counting less."""
     near, far = round(ROUNDED_MM / STEP_MM), round(arm.length / STEP_MM)
     steps = np.arange(near, far + 1)
     powers = np.vander(steps * STEP_MM, arm.power + 1, increasing=True)
-    there = np.stack([np.roll(points, -sign * int(step), axis=0) - points for step in steps])
-    factors = np.einsum("pk,knd->pnd", np.linalg.pinv(powers), there)
-    off = np.einsum("kp,pnd->knd", powers, factors) - there
-    slope = sign * factors[1]
+    there = np.stack([np.roll(points, -sign * int(step), axis=0) - points for step in steps], axis=1)
+    heavy = np.ones(there.shape[:2])
+    for _ in range(_TIMES):
+        normal = np.einsum("nk,kp,kq->npq", heavy, powers, powers) + 1e-9 * np.eye(arm.power + 1)
+        factors = np.linalg.solve(normal, np.einsum("nk,kp,nkd->npd", heavy, powers, there))
+        off = np.linalg.norm(np.einsum("kp,npd->nkd", powers, factors) - there, axis=2)
+        usual = float(np.median(off)) + 1e-6
+        heavy = 1 / (1 + (off / (_FAR * usual)) ** 2)
+    slope = sign * factors[:, 1]
     slope /= np.maximum(np.linalg.norm(slope, axis=1), 1e-9)[:, None]
-    return slope, factors[0] + points, np.sqrt((off**2).sum(axis=2).mean(axis=0))
+    middle = np.median(off, axis=1)
+    spread = np.linalg.inv(normal)[:, 1, 1] * _TOGETHER * heavy.mean(axis=1)
+    return _Fitted(
+        slope, factors[:, 0] + points, middle, np.degrees(1.48 * np.maximum(usual, middle) * np.sqrt(spread))
+    )
 
 
 def _angle(before: FloatArray, after: FloatArray) -> FloatArray:
@@ -85,9 +110,11 @@ def _angle(before: FloatArray, after: FloatArray) -> FloatArray:
 def _gap(
     points: FloatArray, before: FloatArray, before_at: FloatArray, after: FloatArray, after_at: FloatArray
 ) -> FloatArray:
-    """(n,) how far from the outline the two arms meet, in mm."""
+    """(n,) how far from the outline round about the two arms meet, in mm."""
     cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
     between = after_at - before_at
     run = (between[:, 0] * after[:, 1] - between[:, 1] * after[:, 0]) / np.where(np.abs(cross) < 1e-3, 1e-3, cross)
-    gap: FloatArray = np.linalg.norm(before_at + run[:, None] * before - points, axis=1)
+    meet = before_at + run[:, None] * before
+    steps = range(-round(ROUNDED_MM / STEP_MM), round(ROUNDED_MM / STEP_MM) + 1)
+    gap: FloatArray = np.min([np.linalg.norm(meet - np.roll(points, step, axis=0), axis=1) for step in steps], axis=0)
     return gap

@@ -27,8 +27,11 @@ from geometry.errors import PatternError
 SECONDS = 9.0
 #: … or when reading it takes this much memory (bytes).
 MEMORY = 900_000_000
-#: A picture takes more: its decoded size is limited before it is read.
-PICTURE_SECONDS, PICTURE_MEMORY = 60.0, 2_500_000_000
+#: A picture takes longer and more: its decoded size is limited before it is read. Of this memory some 240 MB are only
+#: set aside, so that less than 1 GB is ever in use; other programs at work make it wait, but not work, longer.
+PICTURE_SECONDS, PICTURE_WORK, PICTURE_MEMORY = 60.0, 20, 1_230_000_000
+#: OpenCV works with no more threads than this; each sets memory aside for itself.
+_THREADS = 4
 _REFUSED = 3
 #: What stands before a step's words on the process's standard error.
 STEP = "step: "
@@ -99,7 +102,7 @@ def not_started(name: str) -> PatternError:
 
 
 def _limit(picture: bool) -> None:
-    limit(*((PICTURE_MEMORY, int(PICTURE_SECONDS)) if picture else (MEMORY, int(SECONDS))))
+    limit(*((PICTURE_MEMORY, PICTURE_WORK) if picture else (MEMORY, int(SECONDS))))
 
 
 class _Told(Watch):
@@ -126,6 +129,10 @@ def _main() -> int:
     name, answers, sizes = json.loads(content.read(int.from_bytes(content.read(8), "big")))
     parts = [content.read(size) for size in sizes]
     del content
+    if is_picture(parts[0]):
+        import cv2
+
+        cv2.setNumThreads(_THREADS)
     _limit(is_picture(parts[0]))
     told = _Told()
     try:

@@ -94,9 +94,7 @@ def trace(found: Found, answers: Answers) -> Traced:
     if only:
         drawn = _only(drawn, only)
     still = (0.0, Motion())
-    made = [
-        _made(one, piece_answers(one, answers, size), found, answers, *turned.get(one.id, still)) for one in drawn
-    ]
+    made = [_made(one, piece_answers(one, answers, size), found, answers, *turned.get(one.id, still)) for one in drawn]
     findings = (*found.findings, *_findings(joined, sorted_out, gap))
     return Traced(tuple(made), found, size, tuple(questions), findings)
 

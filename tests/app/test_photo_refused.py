@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import struct
 import subprocess
 import sys
@@ -17,8 +18,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from app.apart import surroundings
 from app.photo.photographs import by_markers, pieces
 from app.photo.reading import MOST_PIXELS, read_head, read_picture
+from app.tracing import guarded
 from geometry.errors import PatternError
 from tests.photo_scenes import Scene, picture, scene, small, usual_small
 from tests.photo_truth import worth
@@ -196,13 +199,9 @@ _IN_A_PROCESS = """
 import sys
 from app.tracing.guarded import _limit
 from app.tracing.reading import read_found
-from geometry.errors import PatternError
 data = sys.stdin.buffer.read()
 _limit(True)
-try:
-    read_found(data, "big.png", {})
-except PatternError as error:
-    print(error.says)
+print(len(read_found(data, "big.png", {}).lines))
 # Of this program alone: the most that getrusage tells may be that of the one that started it.
 print(next(line.split()[1] for line in open("/proc/self/status") if line.startswith("VmHWM")))
 """
@@ -210,12 +209,27 @@ print(next(line.split()[1] for line in open("/proc/self/status") if line.startsw
 
 @pytest.mark.skipif(sys.platform != "linux", reason="/proc/self/status is Linux's")
 def test_the_largest_picture_that_is_read_takes_less_than_a_gigabyte() -> None:
-    """A picture of nearly 64 million pixels in a file of few bytes, read in a process of its own, its limits set."""
-    out = io.BytesIO()
-    Image.new("L", (7900, 8000), 200).convert("RGB").save(out, "PNG", compress_level=1)
-    done = subprocess.run(
-        [sys.executable, "-c", _IN_A_PROCESS], input=out.getvalue(), capture_output=True, check=True, cwd=ROOT
+    """A photo of nearly 64 million pixels with its sheets and piece, read in a process of its own, its limits set."""
+    done, large = cv2.imencode(
+        ".png",
+        cv2.resize(usual_small(), (9224, 6918), interpolation=cv2.INTER_LINEAR),
+        [cv2.IMWRITE_PNG_COMPRESSION, 1],
     )
-    says, most = done.stdout.decode().splitlines()
-    assert "no marker sheet" in says
+    assert done
+    own = {**os.environ, **surroundings()}
+    run = [sys.executable, "-c", _IN_A_PROCESS]
+    ended = subprocess.run(run, input=large.tobytes(), capture_output=True, check=True, cwd=ROOT, env=own)
+    pieces_found, most = ended.stdout.decode().splitlines()
+    assert int(pieces_found) == 1
     assert int(most) * 1024 < 1_000_000_000
+
+
+def test_two_pictures_of_a_phone_are_read_together_within_the_limits() -> None:
+    """The same photo twice, its marks in both where the camera saw them."""
+    done, one = cv2.imencode(".jpg", cv2.resize(usual_small(), (4000, 3000)), [cv2.IMWRITE_JPEG_QUALITY, 90])
+    assert done
+    camera = small(scene(31)).camera
+    marks = camera.seen(np.array([(-150.0, -200.0), (100.0, -200.0), (0.0, 150.0)])) * 2
+    words = " ".join(f"{x:.2f},{y:.2f}={x:.2f},{y:.2f}" for x, y in marks.tolist())
+    found = guarded.read_guarded(one.tobytes(), "one.jpg", {"shared-marks": words}, [one.tobytes()])
+    assert len(found.lines) == 1
