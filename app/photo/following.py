@@ -36,8 +36,6 @@ _SLIP_MM, _OUT_OF_STEP_COSTS = 1.0, 0.05
 _FARTHEST_MM = 8_000.0
 #: Ink this near (mm) to the followed line is its own.
 _OWN_MM = 1.2
-#: Other sizes run beside the line and cross it at little angles: more ink than so many times its own is theirs too.
-_CROSSED = 1.25
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,7 +68,7 @@ def followed(flattened: Flattened, near: Point, side: LineSide = LineSide.MIDDLE
     polygon = shapely.Polygon(ring)
     if not polygon.exterior.is_ccw:
         ring = ring[::-1]
-    measure, widths = pen_measure(flattened, side, within=_OWN_MM, crossed=_CROSSED)
+    measure, widths = pen_measure(flattened, side, within=_OWN_MM)
     return PenOutline(round_about(measure, Region(ring, float(polygon.area)), least_seen=0.25), widths[0])
 
 

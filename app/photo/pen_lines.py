@@ -62,18 +62,14 @@ def pen_outline(
 
 
 def pen_measure(
-    flattened: Flattened,
-    side: LineSide,
-    pen_mm: float | None = None,
-    within: float = WIDEST_MM,
-    crossed: float = _CROSSED,
+    flattened: Flattened, side: LineSide, pen_mm: float | None = None, within: float = WIDEST_MM
 ) -> tuple[Measure, list[float]]:
     """What measures a pen line, no further than ``within`` mm, and a list whose only entry is its width when measured
-    last (mm). Where there is more than ``crossed`` times the usual ink, another line crosses."""
+    last (mm)."""
     widths = [0.0]
 
     def measure(points: FloatArray, ways: FloatArray, reach: float) -> Edge:
-        places, wide, weights = _across(flattened, points, ways, min(reach, within), crossed)
+        places, wide, weights = _across(flattened, points, ways, min(reach, within))
         good = weights > 0
         widths[0] = pen_mm if pen_mm is not None else float(np.median(wide[good])) if good.any() else widths[0]
         out = {LineSide.OUTSIDE: 0.5, LineSide.MIDDLE: 0.0, LineSide.INSIDE: -0.5}[side] * widths[0]
@@ -83,7 +79,7 @@ def pen_measure(
 
 
 def _across(
-    flattened: Flattened, points: FloatArray, ways: FloatArray, reach: float, crossed: float
+    flattened: Flattened, points: FloatArray, ways: FloatArray, reach: float
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Where the line's middle lies across every point (n,), how wide it is (n,), and what the place counts (n,)."""
     step = 0.4 * flattened.area.pixel_mm
@@ -105,7 +101,7 @@ def _across(
     good = (deepest > _LEAST_DARK) & (deepest > 0.4 * usual) & (np.abs(place - peak) < 1.0)
     if good.any():
         # Where another line crosses, there is ink of two.
-        good &= total < crossed * np.median(total[good])
+        good &= total < _CROSSED * np.median(total[good])
     return place, total * step / INK, good.astype(float)
 
 
