@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -28,9 +29,10 @@ def run(options: argparse.Namespace, say: Say) -> Outcome:
     inputs = _files(options.inputs)
     out = Path(options.out)
     answers = answers_of(options)
+    declined = None if options.no_seams else options.no_seam or ()
     if out.name.endswith(ENDING):
         name = options.garment or name_after(inputs[0])
-        values = _one(inputs, out, name, answers, not options.no_seams, say)
+        values = _one(inputs, out, name, answers, declined, say)
         return Outcome(values)
     if (out.exists() and not out.is_dir()) or out.suffix:
         raise PatternError(f"“{out.name}” should end in {ENDING}, or be a folder.")
@@ -39,7 +41,8 @@ def run(options: argparse.Namespace, say: Say) -> Outcome:
         target = out / f"{path.stem}{ENDING}"
         try:
             out.mkdir(parents=True, exist_ok=True)
-            rows.append(_one([path], target, options.garment or name_after(path), answers, not options.no_seams, say))
+            name = options.garment or name_after(path)
+            rows.append(_one([path], target, name, answers, declined, say))
         except OSError as error:
             raise PatternError(f"The folder “{out}” cannot be made: {error.strerror}.") from error
         except PatternError as error:
@@ -64,7 +67,9 @@ def _files(inputs: Sequence[str]) -> list[Path]:
     return found
 
 
-def _one(inputs: Sequence[Path], out: Path, name: str, answers: Answers, seams: bool, say: Say) -> dict[str, Any]:
+def _one(
+    inputs: Sequence[Path], out: Path, name: str, answers: Answers, declined: Sequence[str] | None, say: Say
+) -> dict[str, Any]:
     traced: list[Traced] = []
     further: list[bytes] = []
     if "shared-marks" in answers:
@@ -74,12 +79,21 @@ def _one(inputs: Sequence[Path], out: Path, name: str, answers: Answers, seams: 
         found = read_guarded(read_bytes(path, LARGEST), path.name, answers, further)
         traced.append(trace(found, answers))
         _say_file(path, traced[-1], say)
-    garment = garment_of(traced, name, seams=seams)
+    garment = _without(garment_of(traced, name, seams=declined is not None), declined or ())
     write_bytes(out, to_bytes(Document(garment, results=lengths_of(garment))))
     for seam in garment.seams:
         say(f"proposed seam: {seam.name}, {_side(garment, seam.first)} to {_side(garment, seam.second)}")
     say(f"wrote {out}")
     return _values(out, garment, traced)
+
+
+def _without(garment: Garment, declined: Sequence[str]) -> Garment:
+    """The garment without the proposed seams that are declined, by name. Raises PatternError for one that is none."""
+    unknown = sorted(set(declined) - {seam.name for seam in garment.seams})
+    if unknown:
+        listed = ", ".join(seam.name for seam in garment.seams) or "none"
+        raise PatternError(f"No seam “{unknown[0]}” is proposed that could be left out; there are {listed}.")
+    return replace(garment, seams=tuple(seam for seam in garment.seams if seam.name not in declined))
 
 
 def _side(garment: Garment, refs: Sequence[Any]) -> str:

@@ -53,6 +53,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--join", action="append", metavar="PIECE:EDGE=PIECE:EDGE", help="lay two parts together on their match line"
     )
+    parser.add_argument("--edge-name", action="append", metavar="PIECE:EDGE=NAME", help="what an edge is called")
+    parser.add_argument(
+        "--mark", action="append", metavar="MARK", help="a mark placed by hand: notch:x,y or waist line:x,y x,y"
+    )
+    parser.add_argument("--no-seam", action="append", metavar="NAME", help="a proposed seam that is left out")
     parser.add_argument("--no-seams", action="store_true", help="propose no seams")
 
 
@@ -106,6 +111,8 @@ def answers_of(options: argparse.Namespace) -> dict[str, str]:
     for words in options.by_hand or ():
         piece, length = _pair(words, "--by-hand", "PIECE=LENGTH")
         answers[f"by-hand:{piece}"] = length
+    if options.mark:
+        answers["marks"] = "\n".join(options.mark)
     if options.layer:
         answers["layers"] = "\n".join(options.layer)
     if options.join:
@@ -128,6 +135,13 @@ def answers_of(options: argparse.Namespace) -> dict[str, str]:
         if not colon:
             raise PatternError(f"--edge “{words}” should be PIECE:EDGE=KIND.")
         _add(answers, f"edges:{piece}", f"{edge}={kind}")
+    for words in options.edge_name or ():
+        place, name = _pair(words, "--edge-name", "PIECE:EDGE=NAME")
+        piece, colon, edge = place.rpartition(":")
+        if not colon:
+            raise PatternError(f"--edge-name “{words}” should be PIECE:EDGE=NAME.")
+        key, row = f"called:{piece}", f"{edge}={name}"
+        answers[key] = f"{answers[key]}\n{row}" if key in answers else row
     for piece in options.square_fold or ():
         answers[f"square:{piece}"] = "square"
     _allowances(answers, options.allowance or ())

@@ -21,10 +21,12 @@ _OPTION = re.compile(r"--[a-z-]+")
 
 @dataclass(frozen=True)
 class Pass:
-    """Where the pass stands: what the garment is called and the answers for each file; a value, so undo is a list."""
+    """Where the pass stands: what the garment is called, the answers for each file, and the proposed seams that are
+    declined, by name; a value, so undo is a list."""
 
     garment: str
     files: tuple[Answers, ...]
+    declined: frozenset[str] = frozenset()
 
     def answered(self, file: int, key: str, answer: str) -> Pass:
         """With one more answer for a file."""
@@ -43,6 +45,10 @@ class Pass:
     def without_pieces(self, file: int) -> Pass:
         """Without the answers about single pieces of a file."""
         return self._with(file, {key: value for key, value in self.files[file].items() if ":" not in key})
+
+    def sewn(self, seam: str, wanted: bool) -> Pass:
+        """With a proposed seam taken, or declined."""
+        return replace(self, declined=self.declined - {seam} if wanted else self.declined | {seam})
 
     def called(self, garment: str) -> Pass:
         return replace(self, garment=garment)
@@ -85,6 +91,12 @@ def kinds_answer(traced: TracedPiece, changed: int | None = None, kind: EdgeKind
     if changed is not None and kind is not None:
         kinds[changed] = kind
     return ",".join(f"{number}={one.value}" for number, one in enumerate(kinds, 1))
+
+
+def called_answer(traced: TracedPiece, place: int, name: str) -> str:
+    """The answer, rows of “3=yoke seam”, by which one edge is called otherwise; an empty name takes hers away."""
+    called = {**traced.called, place: name.strip()}
+    return "\n".join(f"{place + 1}={one}" for place, one in sorted(called.items()) if one)
 
 
 def open_questions(traced: Sequence[Traced]) -> int:

@@ -65,7 +65,10 @@ class Drawn:
 
 @dataclass(frozen=True)
 class Settled:
-    """The answers for one piece: the edge on the fold, kinds by edge, allowances in mm by edge, which side is up."""
+    """The answers for one piece: the edge on the fold, kinds by edge, allowances in mm by edge, which side is up.
+
+    ``called`` are names of her own by edge.
+    """
 
     name: str
     fold: int | None
@@ -75,6 +78,12 @@ class Settled:
     wrong_side_up: bool = False
     square: bool = False
     size: str = ""
+    called: Mapping[int, str] = field(default_factory=dict)
+
+    @property
+    def names(self) -> list[str]:
+        """The name of every edge in order: her own, or that of its kind."""
+        return [self.called.get(i, name) for i, name in enumerate(names_for(self.kinds, self.fold))]
 
 
 def slug(name: str) -> str:
@@ -156,8 +165,8 @@ def build(drawn: Drawn, answers: Settled) -> Piece:
     edges = list(drawn.edges)
     if answers.square and answers.fold is not None:
         edges = _squared(edges, answers.fold)
-    names = names_for(answers.kinds, answers.fold)
-    ids = [f"{drawn.id}.{slug(name)}" for name in names]
+    names = answers.names
+    ids = [f"{drawn.id}.{slug(name)}" for name in names_for(answers.kinds, answers.fold)]
     finished: list[Edge] = []
     darts: list[Dart] = []
     for index, edge in enumerate(edges):

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from app.tracing.building import Drawn, Settled, drawn_allowances, index_of, right_angle_gap
+from app.tracing.naming import names_for
 from app.tracing.questions import Answers, Choice, Question, settled
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
@@ -21,6 +22,8 @@ STITCHING, CUTTING = "stitching line", "cutting line"
 RIGHT, WRONG = "right side up", "wrong side up"
 #: Corners at the fold this far from square are offered to be made so (degrees).
 _SQUARE_FROM, _SQUARE_TO = 0.02, 5.0
+#: A name of an edge has no more letters.
+LONGEST_NAME = 60
 #: An edge that bows by no more than this may lie on the fold, and is then made straight (mm).
 _FOLD_BOW_MM = 1.0
 _INCLUDED = re.compile(
@@ -61,8 +64,9 @@ def piece_answers(drawn: Drawn, answers: Answers, size: str) -> PieceAnswers:
         asks = "Which side of the piece is up in the drawing?"
         wrong = ask(Question(f"up:{drawn.id}", asks, RIGHT, "--up", choices, drawn.id)) == WRONG
     square = _square(drawn, fold, ask)
+    called = _called(drawn, answers, names_for(kinds, fold))
     findings = _findings(drawn)
-    given = Settled(name, fold, kinds, on_cutting_line, widths, wrong, square, size)
+    given = Settled(name, fold, kinds, on_cutting_line, widths, wrong, square, size, called)
     return PieceAnswers(given, tuple(questions), findings)
 
 
@@ -103,6 +107,22 @@ def _kinds(drawn: Drawn, answers: Answers, fold: int | None, questions: list[Que
     if fold is not None and kinds[fold] in (EdgeKind.OTHER, EdgeKind.SIDE, EdgeKind.BAND):
         kinds[fold] = EdgeKind.CENTRE_BACK if "back" in drawn.raw.name.lower() else EdgeKind.CENTRE_FRONT
     return tuple(kinds)
+
+
+def _called(drawn: Drawn, answers: Answers, names: Sequence[str]) -> dict[int, str]:
+    """Names of her own by edge, from rows “3=yoke seam”. Raises PatternError for one that another edge has."""
+    found: dict[int, str] = {}
+    for row in answers.get(f"called:{drawn.id}", "").split("\n"):
+        word, _, name = row.partition("=")
+        if name.strip():
+            found[index_of(drawn, word)] = " ".join(name.split())
+    whole = [found.get(i, name).lower() for i, name in enumerate(names)]
+    for i, name in found.items():
+        if whole.count(name.lower()) > 1:
+            raise PatternError(f"“{drawn.raw.name}” has two edges called “{name}”; call one otherwise.", drawn.id)
+        if len(name) > LONGEST_NAME:
+            raise PatternError(f"The name of edge {i + 1} is longer than {LONGEST_NAME} letters; shorten it.", drawn.id)
+    return found
 
 
 def _line(drawn: Drawn, answers: Answers, fold, kinds, ask) -> tuple[Mapping[int, float], bool]:  # type: ignore[no-untyped-def]

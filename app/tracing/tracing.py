@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from app.tracing import sizes
 from app.tracing.building import Drawn, build, draw, slug
@@ -13,10 +13,10 @@ from app.tracing.joining import Joined, join
 from app.tracing.laid_plumb import laid_plumb
 from app.tracing.line_fitting import STRAIGHT_MM
 from app.tracing.moved_by_hand import with_moves
-from app.tracing.naming import names_for
 from app.tracing.orienting import stood_upright, turning
 from app.tracing.piece_questions import PieceAnswers, piece_answers
 from app.tracing.pieces_found import Sorted, is_exchange, sort_out
+from app.tracing.placed_marks import with_marks
 from app.tracing.questions import Answers, Question, settled
 from app.tracing.seams_proposed import propose
 from app.tracing.set_by_hand import set_by_hand
@@ -39,7 +39,8 @@ _SAID_DEG = 0.05
 class TracedPiece:
     """A piece with what is to be said about it.
 
-    ``lies`` moves what was ``drawn`` to where it lies in the file; ``kinds`` are those of the drawn edges, in order.
+    ``lies`` moves what was ``drawn`` to where it lies in the file; ``kinds`` are those of the drawn edges, in order,
+    ``called`` names of her own by edge.
     """
 
     piece: Piece
@@ -50,6 +51,7 @@ class TracedPiece:
     error_mm: float
     lies: Motion
     kinds: tuple[EdgeKind, ...]
+    called: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,6 +75,7 @@ def trace(found: Found, answers: Answers) -> Traced:
         found, joined, size, more = sizes.by_look(found, joined, gap, answers)
         questions += more
     questions += gap_questions
+    found, joined = with_marks(found, joined, answers)
     sorted_out = sort_out(found, joined)
     if not sorted_out.pieces:
         raise PatternError(_no_piece(found, joined, gap))
@@ -207,11 +210,11 @@ def _made(
         findings += said
     questions, error = given.questions, found.error_mm
     if drawn.raw.outline.line.by_hand is not None:
-        names = names_for(given.settled.kinds, given.settled.fold)
-        question, error, finding = set_by_hand(drawn, names, found, lies, answers)
+        question, error, finding = set_by_hand(drawn, given.settled.names, found, lies, answers)
         questions, findings = (*questions, question), [*findings, finding]
     source = found.size_source
-    return TracedPiece(piece, drawn, questions, tuple(findings), source, error, lies, given.settled.kinds)
+    kinds, called = given.settled.kinds, given.settled.called
+    return TracedPiece(piece, drawn, questions, tuple(findings), source, error, lies, kinds, called)
 
 
 def _findings(joined: Joined, sorted_out: Sorted, gap: float) -> list[Finding]:

@@ -28,14 +28,17 @@ from app.tracing.reading import name_after
 from app.window.look import em
 from app.window.notices import NoticeBar
 from app.window.palette import Palette
+from app.window.trace_marks import mark_sentences, marked
 from app.window.trace_photo import Changes, PhotoControls
 from app.window.trace_picture import Under
 from app.window.trace_questions import QuestionList
+from app.window.trace_seams import SeamList
 from app.window.trace_side import PictureSide
-from app.window.trace_tools import OutlineTool
-from app.window.trace_words import finding_words, missing_words, open_words, seam_words, source_words
+from app.window.trace_tools import OutlineTool, PointsTool
+from app.window.trace_words import finding_words, missing_words, open_words, source_words
 from app.window.trace_work import Given, Refusal, Result, TraceWork
 from geometry.garments import Garment
+from geometry.motions import Point
 from geometry.units import System
 
 #: Answers to these may make other pieces, of which nothing was answered yet.
@@ -62,7 +65,7 @@ class TracePage(QDialog):
         self._work = TraceWork(self._files, self)
         self.side = PictureSide([given.name for given in self._files], system, palette)
         self.picture, self.source_says = self.side.picture, self.side.source_says
-        self.photo = PhotoControls()
+        self.photo, self.seams = PhotoControls(), SeamList()
         self.questions = QuestionList()
         self.notice = NoticeBar()
         self._unders: dict[int, tuple[FoundPicture, Under]] = {}
@@ -121,6 +124,7 @@ class TracePage(QDialog):
             title.setProperty("role", "heading")
             column.addWidget(title)
             column.addWidget(label)
+        column.addWidget(self.seams)
         column.addStretch(1)
         self.area = QScrollArea()
         self.area.setWidget(inside)
@@ -159,6 +163,9 @@ class TracePage(QDialog):
         self.name_field.editingFinished.connect(self._name)
         self.side.file_picked.connect(self.show_file)
         self.side.correcting.connect(self._correct)
+        self.seams.sewn.connect(lambda seam, wanted: self._put(self.state.sewn(seam, wanted)))
+        self.side.marking.connect(self._mark)
+        self.side.joining.connect(self._join)
         self.photo.changed.connect(self.change)
         self.photo.takes_up.connect(self.side.take_up)
         self.photo.said.connect(lambda says: self.notice.say(says, wrong=True))
@@ -213,6 +220,34 @@ class TracePage(QDialog):
         row = move_words(self._result.traced[self._file].found, move)
         before = self.state.files[self._file].get("moved")
         self._put(self.state.answered(self._file, "moved", f"{before}\n{row}" if before else row))
+
+    def _mark(self, kind: str) -> None:
+        """Place a mark by clicks, or take the nearest one away."""
+        if self._result is None:
+            return
+        found = self._result.traced[self._file].found
+        says = mark_sentences(kind)
+        self.side.take_up(PointsTool(says, lambda points: self._marked(found, kind, points)))
+
+    def _marked(self, found: Found, kind: str, points: list[Point]) -> None:
+        rows = marked(found, self.state.files[self._file], kind, points)
+        self.change({"marks": "\n".join(rows) or None})
+
+    def _join(self) -> None:
+        """Lay two parts together on the two edges that are clicked."""
+        says = ["Click the match line of the first part.", "Click the same match line of the second part."]
+        self.side.take_up(PointsTool(says, self._joined))
+
+    def _joined(self, points: list[Point]) -> None:
+        edges = [self.picture.edge_at(self.picture.view.at(point)) for point in points]
+        first, second = edges
+        if first is None or second is None:
+            self.side.take_up(None)
+            self.notice.say("There is no edge where you clicked; click the match line itself.", wrong=True)
+            return
+        row = f"{first[0]}:{first[1] + 1}={second[0]}:{second[1] + 1}"
+        before = self.state.files[self._file].get("join")
+        self.change({"join": f"{before}\n{row}" if before else row})
 
     def confirm_all(self) -> None:
         """Confirm everything that stands as it was taken, in every file."""
@@ -307,6 +342,7 @@ class TracePage(QDialog):
             self.open_says.setText(open_words(open_questions(result.traced)))
             self.missing_says.setText("\n".join(missing_words(result)))
             self.found_says.setText("\n".join(self._findings(result)))
+            self.seams.show_result(result, self._system)
         else:
             refused = self._refusal.found if self._refusal is not None else None
             self.picture.show_found(refused or found, (), self._under())
@@ -325,6 +361,9 @@ class TracePage(QDialog):
             self.photo.show_answers(self.state.files[self._file], picture)
         can = picture is not None and self._result is not None
         self.side.correct_button.setVisible(can)
+        self.side.mark_button.setVisible(self._result is not None)
+        several = self._result is not None and len(self._result.traced[self._file].pieces) > 1
+        self.side.join_button.setVisible(several)
         if isinstance(self.picture.tool, OutlineTool):
             self.side.take_up(None) if not can else self._correct(True)
 
@@ -345,8 +384,7 @@ class TracePage(QDialog):
         return kept[1]
 
     def _findings(self, result: Result) -> list[str]:
-        seams = [seam_words(result.garment, place, self._system) for place in range(len(result.garment.seams))]
-        return [*finding_words(result.traced[self._file], self._system), *seams] or ["✓ Nothing to notice."]
+        return finding_words(result.traced[self._file], self._system) or ["✓ Nothing to notice."]
 
     def _say_busy(self, words: str) -> None:
         self.busy_says.setText(words)

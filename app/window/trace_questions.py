@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.tracing.answering import confirming, kinds_answer, piece_of
+from app.tracing.answering import called_answer, confirming, kinds_answer, piece_of
 from app.tracing.laid_over import SeenPiece, laid_over
 from app.tracing.questions import Question
 from app.tracing.tracing import Traced, TracedPiece
@@ -146,6 +146,7 @@ def _add_edges(row: QuestionRow, piece: TracedPiece) -> None:
     grid.setHorizontalSpacing(em() // 2)
     grid.setVerticalSpacing(em() // 4)
     grid.setColumnStretch(1, 1)
+    grid.setColumnStretch(2, 1)
     for place, edge in enumerate(laid_over(piece).edges):
         menu = QComboBox()
         menu.setAccessibleName(f"What edge {place + 1} is")
@@ -157,14 +158,35 @@ def _add_edges(row: QuestionRow, piece: TracedPiece) -> None:
         leave_the_wheel(menu)
         watcher = _Pointed(menu, row, piece.piece.id, place)
         menu.installEventFilter(watcher)
+        name = _name_field(row, piece, place, edge.name)
         length = QLabel(tape_words(edge.length_mm, row._system))
         length.setProperty("role", "measured")
         grid.addWidget(QLabel(f"{place + 1}"), place, 0)
         grid.addWidget(menu, place, 1)
-        grid.addWidget(length, place, 2, Qt.AlignmentFlag.AlignRight)
+        grid.addWidget(name, place, 2)
+        grid.addWidget(length, place, 3, Qt.AlignmentFlag.AlignRight)
         if place == 0:
             row.set_control(menu)
     row.column.addLayout(grid)
+
+
+def _name_field(row: QuestionRow, piece: TracedPiece, place: int, name: str) -> QLineEdit:
+    """What an edge is called; emptied, it is called after its kind again."""
+    field = QLineEdit(name)
+    field.setAccessibleName(f"What edge {place + 1} is called")
+    field.setToolTip("What you call this edge")
+    field.setCursorPosition(0)
+
+    def take() -> None:
+        if field.isModified() and field.text().strip() != name:
+            field.setModified(False)
+            row.answered.emit(f"called:{piece.piece.id}", called_answer(piece, place, field.text()))
+
+    field.editingFinished.connect(take)
+    watcher = _Pointed(field, row, piece.piece.id, place)
+    field.setProperty("about", None)
+    field.installEventFilter(watcher)
+    return field
 
 
 class _Pointed(QObject):

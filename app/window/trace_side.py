@@ -6,8 +6,19 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFontMetrics
-from PySide6.QtWidgets import QButtonGroup, QFrame, QHBoxLayout, QLabel, QPushButton, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QMenu,
+    QPushButton,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
+from app.tracing.placed_marks import KINDS
 from app.window.dials import restyle
 from app.window.look import em
 from app.window.palette import Palette
@@ -15,12 +26,18 @@ from app.window.trace_picture import ZOOM_STEP, TracePicture
 from app.window.trace_tools import Tool
 from geometry.units import System, in_system
 
+#: In the menu of marks, what takes one away.
+TAKE_AWAY = "take a mark away"
+
 
 class PictureSide(QWidget):
-    """``file_picked`` brings the place of the file that is to be shown, ``correcting`` whether handles are wanted."""
+    """``file_picked`` brings the place of the file that is to be shown, ``correcting`` whether handles are wanted,
+    ``marking`` the kind of a mark that is to be placed; ``joining`` wants two parts to be joined."""
 
     file_picked = Signal(int)
     correcting = Signal(bool)
+    marking = Signal(str)
+    joining = Signal()
 
     def __init__(self, names: Sequence[str], system: System, palette: Palette) -> None:
         super().__init__()
@@ -34,6 +51,20 @@ class PictureSide(QWidget):
         self.correct_button.setCheckable(True)
         self.correct_button.setToolTip("Handles on the outline, to be dragged to where the edge is")
         self.correct_button.toggled.connect(self.correcting)
+        self.mark_button = QToolButton()
+        self.mark_button.setText("Place a mark")
+        self.mark_button.setToolTip("A notch, a dot, the grainline or a line across, by clicks in the picture")
+        self.mark_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        menu = QMenu(self.mark_button)
+        for kind in KINDS:
+            menu.addAction(kind).triggered.connect(lambda _=False, kind=kind: self.marking.emit(kind))
+        menu.addSeparator()
+        menu.addAction(TAKE_AWAY).triggered.connect(lambda: self.marking.emit(TAKE_AWAY))
+        self.mark_button.setMenu(menu)
+        self.join_button = QToolButton()
+        self.join_button.setText("Join two parts")
+        self.join_button.setToolTip("Lay two parts of one piece together on their match line")
+        self.join_button.clicked.connect(self.joining)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, em() // 2, 0)
         column.addLayout(self._top(names))
@@ -51,7 +82,8 @@ class PictureSide(QWidget):
         self._tabs.button(0).setChecked(True)
         self._tabs.idClicked.connect(self.file_picked)
         row.addStretch(1)
-        row.addWidget(self.correct_button)
+        for button in (self.join_button, self.mark_button, self.correct_button):
+            row.addWidget(button)
         looks: tuple[tuple[str, Callable[[], None]], ...] = (
             ("Zoom in", lambda: self.picture.zoom(ZOOM_STEP)),
             ("Zoom out", lambda: self.picture.zoom(1 / ZOOM_STEP)),

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QThread, QTimer, Signal
 
@@ -54,11 +54,16 @@ class Refusal:
 
 @dataclass(frozen=True, eq=False)
 class Result:
-    """What follows from a state of the pass."""
+    """What follows from a state of the pass; ``proposed`` has every proposed seam, ``garment`` those not declined."""
 
     state: Pass
     traced: tuple[Traced, ...]
-    garment: Garment
+    proposed: Garment
+
+    @property
+    def garment(self) -> Garment:
+        seams = tuple(seam for seam in self.proposed.seams if seam.name not in self.state.declined)
+        return replace(self.proposed, seams=seams)
 
 
 class TraceWork(QObject):

@@ -13,6 +13,7 @@ from pytestqt.qtbot import QtBot
 
 from app.tracing.answering import for_the_window, open_questions
 from app.window.trace_page import TracePage
+from app.window.trace_side import TAKE_AWAY
 from app.window.tracing_in import is_traced_in
 from app.window.window import MainWindow
 from geometry.pieces import EdgeKind
@@ -267,3 +268,72 @@ def test_refusals_name_no_option_of_the_command_line() -> None:
 def _piece(page: TracePage):  # type: ignore[no-untyped-def]
     assert page.outcome is not None
     return page.outcome.garment.pieces[0]
+
+
+def test_marks_are_placed_by_clicks_and_taken_away(bare_window: MainWindow, qtbot: QtBot) -> None:
+    page = opened(bare_window, qtbot, SVG)
+    side = page.picture.pieces[0].edges[1].line
+    before = len(_piece(page).notches)
+    for kind, points in (
+        ("notch", [side.point(side.at_length(side.length * 0.4))]),
+        ("dot", [(150.0, 330.0)]),
+        ("waist line", [(21.0, 200.0), (250.0, 200.0)]),
+    ):
+        action = next(one for one in page.side.mark_button.menu().actions() if one.text() == kind)
+        action.trigger()
+        for point in points:
+            QTest.mouseClick(page.picture, Qt.MouseButton.LeftButton, pos=page.picture.view.at(point).toPoint())
+        settle(page, qtbot)
+    piece = _piece(page)
+    assert len(piece.notches) == before + 1 and len(piece.marks) == 1
+    near = [line for line in piece.lines if line.name.startswith("waist line") and abs(line.chain.start[1] - 180) < 2]
+    assert len(near) == 1 and page.picture.tool is None
+    page.side.marking.emit(TAKE_AWAY)
+    QTest.mouseClick(page.picture, Qt.MouseButton.LeftButton, pos=page.picture.view.at((152.0, 331.0)).toPoint())
+    settle(page, qtbot)
+    assert not _piece(page).marks and len(_piece(page).notches) == before + 1
+    page.undo()
+    settle(page, qtbot)
+    assert len(_piece(page).marks) == 1
+
+
+def test_an_edge_gets_her_own_name_and_a_seam_is_declined(bare_window: MainWindow, qtbot: QtBot) -> None:
+    page = opened(bare_window, qtbot, SVG)
+    field = page.questions.row("edges:front").findChildren(QLineEdit)[1]
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "left side")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    settle(page, qtbot)
+    assert [edge.name for edge in _piece(page).edges][:2] == ["hem", "left side"]
+    assert page.outcome is not None and len(page.outcome.garment.seams) == 2
+    page.seams.boxes["side seam"].click()
+    settle(page, qtbot)
+    assert [seam.name for seam in page.outcome.garment.seams] == ["shoulder seam"]
+    assert not page.seams.boxes["side seam"].isChecked()
+    page.undo()
+    settle(page, qtbot)
+    assert page.outcome is not None and len(page.outcome.garment.seams) == 2
+
+
+def test_two_parts_are_joined_on_the_edges_that_are_clicked(
+    bare_window: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    """A rectangle of 200 by 300 mm drawn in two parts of 200 by 150 mm, beside each other."""
+    path = tmp_path / "parts.svg"
+    parts = [f'<rect id="{name}" x="{x}" y="10" width="200" height="150"/>' for name, x in (("a", 10), ("b", 230))]
+    path.write_bytes(svg("".join(parts), 'width="450mm" height="200mm" viewBox="0 0 450 200"'))
+    page = opened(bare_window, qtbot, path)
+    assert len(page.picture.pieces) == 2
+    upper, lower = page.picture.pieces
+    foot, top = (
+        sorted(edge.line.point(0.5) for edge in piece.edges if edge.line.box[1] == edge.line.box[3])
+        for piece in (upper, lower)
+    )
+    qtbot.mouseClick(page.side.join_button, Qt.MouseButton.LeftButton)
+    for point in (foot[0], top[1]):
+        QTest.mouseClick(page.picture, Qt.MouseButton.LeftButton, pos=page.picture.view.at(point).toPoint())
+    settle(page, qtbot)
+    assert page.outcome is not None and len(page.outcome.garment.pieces) == 1, page.notice.words()
+    assert _piece(page).polygon.area == pytest.approx(200 * 300, rel=1e-4)
+    assert page.side.join_button.isHidden()
