@@ -24,6 +24,7 @@ from app.window.printer_box import Printers  # noqa: E402
 from app.window.printing import PrintDialog  # noqa: E402
 from app.window.size_dialog import SizeDialog  # noqa: E402
 from app.window.square_dialog import SquareDialog  # noqa: E402
+from app.window.trace_tools import OutlineTool  # noqa: E402
 from app.window.tracing_in import trace_in  # noqa: E402
 from app.window.window import MainWindow  # noqa: E402
 from geometry.size_tables import Girths  # noqa: E402
@@ -68,6 +69,7 @@ def main() -> None:
         take_printing(window)
         take_machines(window)
         trace(window)
+        correct(window, Path(folder))
         walk_the_path(window, Path(folder))
         window.session.close()
 
@@ -145,6 +147,25 @@ def trace(window: MainWindow) -> None:
     page.picture.choose("front", 2)
     QTest.qWait(200)
     page.grab().save(str(HERE / "window-tracing.png"))
+    page.reject()
+
+
+def correct(window: MainWindow, folder: Path) -> None:
+    """The page of tracing while a handle of a photo's outline is dragged."""
+    photo = folder / "front.jpg"
+    cv2.imwrite(str(photo), usual_small())
+    page = trace_in(window, [photo])
+    assert page is not None
+    while page.is_busy:
+        QTest.qWait(50)
+    page.side.correct_button.click()
+    view, tool = page.picture.view, page.picture.tool
+    assert isinstance(tool, OutlineTool)
+    x, y = tool.handles(view)[0][4]
+    QTest.mousePress(page.picture, Qt.MouseButton.LeftButton, pos=view.at((x, y)).toPoint())
+    QTest.mouseMove(page.picture, view.at((x - 22.0, y + 6.0)).toPoint())
+    QTest.qWait(200)
+    page.grab().save(str(HERE / "window-correcting.jpg"), quality=85)
     page.reject()
 
 
