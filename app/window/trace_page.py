@@ -394,7 +394,8 @@ class TracePage(QDialog):
         result = self._result
         several = result is not None and len(result.garment.pieces) > 1
         self.take_button.setText("Take the pieces in" if several else "Take the piece in")
-        self.take_button.setEnabled(result is not None)
+        for button in (self.take_button, *self.side.buttons):
+            button.setEnabled(result is not None)
         self.confirm_button.setEnabled(result is not None and open_questions(result.traced) > 0)
         self.undo_button.setEnabled(self._at > 0)
         self.redo_button.setEnabled(self._at < len(self._states) - 1)

@@ -45,9 +45,11 @@ class Under:
 
 
 class TracePicture(QWidget):
-    """Paper with what was read and what was found on it. ``edge_picked`` brings a piece's id and an edge's place."""
+    """Paper with what was read and what was found on it. ``edge_picked`` brings a piece's id and an edge's place,
+    ``tool_left`` says that what is being done in it should be left."""
 
     edge_picked = Signal(str, int)
+    tool_left = Signal()
 
     def __init__(self, palette: Palette) -> None:
         super().__init__()
@@ -89,6 +91,8 @@ class TracePicture(QWidget):
     def take_up(self, tool: Tool | None) -> None:
         """Let the mouse do something else than look, or nothing else again."""
         self._tool, self._holds = tool, False
+        if tool is not None:
+            self.setFocus(Qt.FocusReason.OtherFocusReason)
         self.setCursor(Qt.CursorShape.ArrowCursor if tool is None else Qt.CursorShape.CrossCursor)
         self.update()
 
@@ -188,11 +192,18 @@ class TracePicture(QWidget):
         return self._view.mm((at.x(), at.y()))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        step = em() * 3
+        """Arrows move the picture, with Shift by little; Enter clicks or takes hold in its middle, or lets go there."""
+        step = 2 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else em() * 3
         ways = {Qt.Key.Key_Left: (step, 0), Qt.Key.Key_Right: (-step, 0), Qt.Key.Key_Up: (0, step)}
         ways[Qt.Key.Key_Down] = (0, -step)
         if event.key() in ways:
             self.pan(*ways[Qt.Key(event.key())])
+            if self._holds and self._tool is not None:
+                self._tool.drag(self._view.mm(self._middle()))
+        elif self._tool is not None and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self._press_in_the_middle(self._tool)
+        elif self._tool is not None and event.key() == Qt.Key.Key_Escape:
+            self.tool_left.emit()
         elif event.key() in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
             self.zoom(ZOOM_STEP)
         elif event.key() == Qt.Key.Key_Minus:
@@ -201,6 +212,20 @@ class TracePicture(QWidget):
             self.fit()
         else:
             super().keyPressEvent(event)
+
+    def _middle(self) -> Point:
+        return (self.width() / 2, self.height() / 2)
+
+    def _press_in_the_middle(self, tool: Tool) -> None:
+        if self._holds:
+            self._holds = False
+            tool.drop()
+            return
+        at = self._view.mm(self._middle())
+        self._holds = tool.press(at, self._view)
+        if not self._holds:
+            tool.click(at, self._view)
+        self.update()
 
     # -- painting --------------------------------------------------------------------------------------------------
 
@@ -223,7 +248,17 @@ class TracePicture(QWidget):
             self._paint_names(painter, piece, taken)
         if self._tool is not None:
             self._tool.paint(painter, self._view, self._palette)
+            if self.hasFocus():
+                self._paint_cross(painter)
         painter.end()
+
+    def _paint_cross(self, painter: QPainter) -> None:
+        """The place that the keyboard works at."""
+        x, y = self._middle()
+        for colour, width in ((self._palette.paper, 3.0), (self._palette.paper_ink, 1.0)):
+            painter.setPen(_pen(colour, width))
+            for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1)):
+                painter.drawLine(QPointF(x + 4 * dx, y + 4 * dy), QPointF(x + 12 * dx, y + 12 * dy))
 
     def _paint_under(self, painter: QPainter) -> None:
         x0, y0, x1, y1 = self._box

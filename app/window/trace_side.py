@@ -43,6 +43,7 @@ class PictureSide(QWidget):
         super().__init__()
         self._system = system
         self.picture = TracePicture(palette)
+        self.picture.tool_left.connect(lambda: self.take_up(None))
         self.source_says = QLabel()
         self.source_says.setProperty("role", "quiet")
         self.source_says.setWordWrap(True)
@@ -82,7 +83,9 @@ class PictureSide(QWidget):
         self._tabs.button(0).setChecked(True)
         self._tabs.idClicked.connect(self.file_picked)
         row.addStretch(1)
-        for button in (self.join_button, self.mark_button, self.correct_button):
+        #: What is done in the picture once there is a piece.
+        self.buttons = (self.join_button, self.mark_button, self.correct_button)
+        for button in self.buttons:
             row.addWidget(button)
         looks: tuple[tuple[str, Callable[[], None]], ...] = (
             ("Zoom in", lambda: self.picture.zoom(ZOOM_STEP)),

@@ -337,3 +337,21 @@ def test_two_parts_are_joined_on_the_edges_that_are_clicked(
     assert page.outcome is not None and len(page.outcome.garment.pieces) == 1, page.notice.words()
     assert _piece(page).polygon.area == pytest.approx(200 * 300, rel=1e-4)
     assert page.side.join_button.isHidden()
+
+
+def test_marks_are_placed_with_the_keyboard_too(bare_window: MainWindow, qtbot: QtBot) -> None:
+    """The place under the cross in the middle, brought there by the arrows; Escape leaves the mark and not the page."""
+    page = opened(bare_window, qtbot, SVG)
+    page.side.marking.emit("dot")
+    QTest.keyClick(page.picture, Qt.Key.Key_Escape)
+    assert page.picture.tool is None and page.isVisible()
+    page.side.marking.emit("dot")
+    view, size = page.picture.view, page.picture.size()
+    at = view.at((150.0, 330.0))
+    page.picture.pan(size.width() / 2 - at.x() - 4, size.height() / 2 - at.y())
+    for _ in range(2):
+        QTest.keyClick(page.picture, Qt.Key.Key_Left, Qt.KeyboardModifier.ShiftModifier)
+    QTest.keyClick(page.picture, Qt.Key.Key_Return)
+    settle(page, qtbot)
+    (mark,) = _piece(page).marks
+    assert mark.point == pytest.approx((130.0, 310.0), abs=0.1)
