@@ -14,15 +14,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from geometry.alterations.armhole_gapes import from_underarm
-from geometry.alterations.armhole_too_low import armhole_of
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece, share
-from geometry.centre_wedges import centre_wedge, level_at, only_edge
+from geometry.alterations.round_or_erect_back import wedged_at_centre
 from geometry.garments import Garment
 from geometry.hand_ways import cut_and_drawn
-from geometry.notes import Target, point_of
-from geometry.pieces import EdgeKind, Piece
-from geometry.readings import length_reading, mm_words
+from geometry.notes import Target
+from geometry.pieces import Piece
 
 HOLLOW, PIGEON = "hollow chest: fold out", "pigeon chest: spread"
 
@@ -37,26 +34,9 @@ class HollowOrPigeonChest:
 def do(garment: Garment, amounts: HollowOrPigeonChest, targets: tuple[Target, ...], note: str) -> Done:
     def one(piece: Piece, target: Target) -> PieceDone:
         amount = amounts.amount if target.amount is None else target.amount
-        if amount == 0:
-            return PieceDone(piece)
         opened = amounts.way == PIGEON
-        centre = only_edge(piece, EdgeKind.CENTRE_FRONT, "a half front")
-        hinge = point_of(piece, from_underarm(piece, armhole_of(piece), amounts.hinge))
-        low = level_at(piece, centre, hinge)
-        done = centre_wedge(piece, centre, hinge, low, amount, note, opened=opened)
-        aside = (
-            f"the centre front is ruled on straight from below and the neckline is {mm_words(done.aside_mm)} longer"
-            if opened
-            else f"the centre front is one straight line again, {mm_words(done.aside_mm)} outside the tuck, "
-            "and the grainline parallel to it"
-        )
-        if not done.ruled:
-            aside = "the centre front keeps its shape and is drawn smooth"
-        words = (
-            f"{length_reading(amount, opened)} at the centre front of “{piece.name}”, to nothing at the armhole",
-            f"the upper front turns {done.turned_deg:.1f} degrees; {aside}",
-        )
-        return PieceDone(done.piece, done.findings, (done.strip,), words)
+        gains = "the centre front is ruled on straight from below and the neckline is {} longer"
+        return wedged_at_centre(piece, amount, amounts.hinge, note, "front", opened=opened, gains=gains)
 
     return piece_by_piece(garment, targets, one)
 

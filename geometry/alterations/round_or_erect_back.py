@@ -38,29 +38,43 @@ class RoundOrErectBack:
 def do(garment: Garment, amounts: RoundOrErectBack, targets: tuple[Target, ...], note: str) -> Done:
     def one(piece: Piece, target: Target) -> PieceDone:
         amount = amounts.amount if target.amount is None else target.amount
-        if amount == 0:
-            return PieceDone(piece)
         opened = amounts.way == ROUND
-        centre = only_edge(piece, EdgeKind.CENTRE_BACK, "a half back")
-        hinge = point_of(piece, from_underarm(piece, armhole_of(piece), amounts.hinge))
-        low = level_at(piece, centre, hinge)
-        done = centre_wedge(piece, centre, hinge, low, amount, note, opened=opened)
-        aside = (
-            f"the neckline is {mm_words(done.aside_mm)} longer at the centre back: "
-            "ease it in, or take it out in a dart at the neck"
-            if opened
-            else f"the centre back is one straight line again, {mm_words(done.aside_mm)} outside the tuck, "
-            "and the grainline parallel to it"
-        )
-        if not done.ruled:
-            aside = "the centre back keeps its shape and is drawn smooth"
-        words = (
-            f"{length_reading(amount, opened)} at the centre back of “{piece.name}”, to nothing at the armhole",
-            f"the upper back turns {done.turned_deg:.1f} degrees; {aside}",
-        )
-        return PieceDone(done.piece, done.findings, (done.strip,), words)
+        gains = "the neckline is {} longer at the centre back: ease it in, or take it out in a dart at the neck"
+        return wedged_at_centre(piece, amount, amounts.hinge, note, "back", opened=opened, gains=gains)
 
     return piece_by_piece(garment, targets, one)
+
+
+def wedged_at_centre(
+    piece: Piece, amount: float, hinge: float, note: str, half: str, *, opened: bool, gains: str
+) -> PieceDone:
+    """A half front or back (``half``) with a wedge of ``amount`` mm at its centre, opened or folded out.
+
+    The wedge runs out to nothing at a share ``hinge`` of the armhole, up from the underarm. ``gains`` tells what
+    the neckline gains where it is opened, with {} for the length. Raises PatternError where the piece
+    has no such centre or no armhole.
+    """
+    if amount == 0:
+        return PieceDone(piece)
+    kind = EdgeKind.CENTRE_BACK if half == "back" else EdgeKind.CENTRE_FRONT
+    centre = only_edge(piece, kind, f"a half {half}")
+    nothing = point_of(piece, from_underarm(piece, armhole_of(piece), hinge))
+    low = level_at(piece, centre, nothing)
+    done = centre_wedge(piece, centre, nothing, low, amount, note, opened=opened)
+    if not done.ruled:
+        aside = f"the centre {half} keeps its shape and is drawn smooth"
+    elif opened:
+        aside = gains.format(mm_words(done.aside_mm))
+    else:
+        aside = (
+            f"the centre {half} is one straight line again, {mm_words(done.aside_mm)} outside the tuck, "
+            "and the grainline parallel to it"
+        )
+    words = (
+        f"{length_reading(amount, opened)} at the centre {half} of “{piece.name}”, to nothing at the armhole",
+        f"the upper {half} turns {done.turned_deg:.1f} degrees; {aside}",
+    )
+    return PieceDone(done.piece, done.findings, (done.strip,), words)
 
 
 ALTERATION = Alteration(
