@@ -26,6 +26,7 @@ _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
 
 #: A share of a segment this small is a rounding error (1e-8 mm of a metre).
 _SPECK = 1e-11
+_STATE = ("cubics", "straight", "_slid")
 
 
 def _frozen(array: NDArray[_T]) -> NDArray[_T]:
@@ -48,6 +49,10 @@ class Chain:
 
     def __len__(self) -> int:
         return len(self.cubics)
+
+    def __getstate__(self) -> dict[str, object]:
+        """For another process: what was reckoned of the line stays behind."""
+        return {name: value for name, value in self.__dict__.items() if name in _STATE}
 
     @kept_property
     def start(self) -> Point:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+import pickle
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.lines import arc, chain, flatten, gap_between, joined, polyline, straight, tidied
-from geometry.motions import slide, turn
+from geometry.lines import Chain, arc, chain, flatten, gap_between, joined, polyline, straight, tidied
+from geometry.motions import mirror, slide, turn
+from geometry.sameness import same
 from geometry.splines import spline
 from tests.canon import PIECES
 
@@ -65,6 +67,42 @@ def test_the_nearest_point_is_square_to_the_line_or_an_end(u: float, away: float
         (fx, fy), (gx, gy) = CURVE.point(found), CURVE.tangent(found)
         cosine = ((x - away * ty - fx) * gx + (y + away * tx - fy) * gy) / distance
         assert abs(cosine) < 1e-5
+
+
+@given(st.lists(st.tuples(st.floats(-60, 60), st.floats(-60, 60)), min_size=7, max_size=7), st.floats(-90, 90))
+def test_no_point_of_a_line_is_nearer_than_the_nearest(controls: list[tuple[float, float]], x: float) -> None:
+    """Loops, cusps and doubled points too: against a thousand points of each of two cubics."""
+    line = chain([controls[:4], controls[3:]])
+    us = np.linspace(0.0, 2.0, 2001)
+    away = np.hypot(*(line.points(us) - (x, x / 3)).T)
+    u, distance = line.nearest((x, x / 3))
+    assert distance <= away.min() + 1e-9
+    assert math.dist(line.point(u), (x, x / 3)) == pytest.approx(distance, abs=1e-9)
+
+
+def test_a_line_that_was_slid_keeps_what_does_not_hang_on_its_place() -> None:
+    """Against the same control points as a line of its own; turned or mirrored it is reckoned anew."""
+    slid = CURVE.moved(slide(3.0, 4.0)).moved(slide(-800.0, 0.1))
+    own = Chain(slid.cubics, slid.straight)
+    assert slid.length is CURVE.length and slid.turned is CURVE.turned
+    assert slid.length == pytest.approx(own.length, abs=1e-9)
+    for mine, other in zip(slid.turned, own.turned, strict=True):
+        assert np.abs(mine - other).max() < 1e-9
+    assert (slid.start, slid.end) == (own.start, own.end)
+    assert slid.start_tangent == pytest.approx(own.start_tangent, abs=1e-12)
+    mirrored = CURVE.moved(mirror((0.0, 0.0), (1.0, 0.0)))
+    assert np.abs(mirrored.turned[1] + CURVE.turned[1]).max() < 1e-9
+
+
+def test_the_same_part_again_is_the_same_line_and_nothing_reckoned_goes_to_another_process() -> None:
+    line = Chain(CURVE.cubics, CURVE.straight)
+    assert line.part(0.2, 0.7) is line.part(0.2, 0.7)
+    for share in np.linspace(0.1, 0.6, 30).tolist():
+        line.part(share, 0.7)
+        line.crossings(CURVE.point(share), (1.0, 0.0))
+    there = pickle.loads(pickle.dumps(line))
+    assert same(there, line) and len(pickle.dumps(line)) == len(pickle.dumps(there))
+    assert there.length == line.length and there.part(0.2, 0.7).cubics.tobytes() == line.part(0.2, 0.7).cubics.tobytes()
 
 
 def test_curvature_of_an_arc_is_one_over_its_radius_and_positive_to_the_left() -> None:
