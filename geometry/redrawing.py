@@ -74,6 +74,7 @@ _TRIES = (
     Try(0.7, give=0.45, firm=True),
     Try(0.5, give=0.45, firm=True),
     Try(0.7, give=0.45, loosened=True, firm=True),
+    Try(0.4, firm=True),
     Try(give=0.45, near=False),
     Try(1.6, one_way=False, near=False),
     Try(0.35, one_way=False, near=False),
