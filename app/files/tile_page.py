@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import textwrap
 from collections.abc import Iterator, Sequence
 
 import shapely
@@ -23,6 +24,8 @@ FRAME = Look(0.15, (), 0.5)
 JOIN = Look(0.2, (5.0, 2.5), 0.35)
 MARK = Look(0.3)
 NAME_MM, SMALL_MM = 7.0, 2.2
+#: Letters in a row of words that find no place together.
+ROW_LETTERS = 28
 #: Where along a side the neighbour's name is tried, in this order.
 NAME_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.15, 0.85)
 
@@ -160,9 +163,16 @@ def _caption(
         brush.words(together, 0.2)
         return
     for part in parts:
-        alone = _first(clear, Role.LABEL, part, (SMALL_MM, 1.8), live, settings)
-        if alone is not None:
-            brush.words(alone, 0.2)
+        for words in _whole_or_in_rows(clear, part, live, settings):
+            brush.words(words, 0.2)
+
+
+def _whole_or_in_rows(clear: ClearPlaces, part: str, live: Box, settings: SheetSettings) -> Iterator[Words]:
+    """The words together or, on a page too full for that, in short rows, so that none of them is left out."""
+    alone = _first(clear, Role.LABEL, part, (SMALL_MM, 1.8), live, settings)
+    rows = textwrap.wrap(part, ROW_LETTERS) if alone is None else []
+    found = [alone, *(_first(clear, Role.LABEL, row, (1.8,), live, settings) for row in rows)]
+    yield from (words for words in found if words is not None)
 
 
 def _joining(settings: SheetSettings) -> str:

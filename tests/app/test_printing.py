@@ -87,13 +87,15 @@ def test_a_printers_correction_is_kept_used_and_shown(capsys: pytest.CaptureFixt
     reading = ["--reading-across", "99mm", "--reading-down", "100.6mm"]
     assert run(capsys, "test-square", *reading, "--printer", "wardrobe")[0] == 0
     out = tmp_path / "pages.pdf"
-    status, _, said = run(capsys, "print", FRONT, "--printer", "wardrobe", "--out", str(out))
-    assert status == 0 and "101.01 % across, 99.40 % down" in said
     import pypdfium2
 
-    document = pypdfium2.PdfDocument(out)
-    for index in range(len(document)):
-        assert "101.01 % across" in document[index].get_textpage().get_text_range()
+    crowded = str(sample_pieces.path("front-only.garment.json"))
+    for garment, paper in ((FRONT, "a4"), (crowded, "letter")):
+        _, _, said = run(capsys, "print", garment, "--paper", paper, "--printer", "wardrobe", "--out", str(out))
+        assert "101.01 % across, 99.40 % down" in said
+        for page in pypdfium2.PdfDocument(out):
+            shown = page.get_textpage().get_text_range()
+            assert "101.01 %" in shown and "99.40 %" in shown, "on every page, however little room there is"
     status, values, _ = run(capsys, "print", FRONT, "--printer", "attic", "--out", str(out))
     assert status == 2 and "“wardrobe”" in values["error"]["says"]
 
