@@ -25,7 +25,7 @@ JOIN = Look(0.2, (5.0, 2.5), 0.35)
 MARK = Look(0.3)
 NAME_MM, SMALL_MM = 7.0, 2.2
 #: Letters in a row of words that find no place together.
-ROW_LETTERS = 28
+ROW_LETTERS = 30
 #: Where along a side the neighbour's name is tried, in this order.
 NAME_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.15, 0.85)
 
