@@ -67,16 +67,20 @@ def name_of(paper: Paper) -> str:
     return next((name for name, known in PAPERS.items() if known == paper), "")
 
 
-def laying_for(drafted: Draft, choice: PrintChoice, by_hand: dict[LaidFor, Arrangement]) -> tuple[LaidFor, Laying]:
+def laying_for(
+    drafted: Draft, choice: PrintChoice, by_hand: dict[LaidFor, Arrangement], beside: outputs.Beside = outputs.ALONE
+) -> tuple[LaidFor, Laying]:
     """The pieces laid as the program does, or as they were laid by hand for such pages before.
+
+    ``beside`` is what is drawn and said beside their own lines.
 
     Raises PatternError where the pieces cannot be laid.
     """
     pieces = for_toile(drafted) if choice.toile else drafted
     layings = []
     for way in choice.settings():
-        sheet = outputs.page_sheet(pieces, way, whole=choice.whole, freely=choice.freely)
-        lay = partial(outputs.page_sheet_as, pieces, way, whole=choice.whole)
+        sheet = outputs.page_sheet(pieces, way, whole=choice.whole, freely=choice.freely, beside=beside)
+        lay = partial(outputs.page_sheet_as, pieces, way, whole=choice.whole, beside=beside)
         layings.append(Laying(sheet, way, lay, freely=choice.freely))
     best = min(layings, key=lambda laying: laying.own.sheets)
     key = LaidFor(best.settings, choice.whole, choice.toile)

@@ -134,9 +134,13 @@ def beside_of(drafted: Draft, units: System, options: argparse.Namespace) -> out
 def saved_on(path: str | Path) -> str:
     """The day on which a file was last saved, as “26 Nov 2026”; nothing where it cannot be told."""
     try:
-        day = date.fromtimestamp(Path(path).stat().st_mtime)
+        return day_words(date.fromtimestamp(Path(path).stat().st_mtime))
     except (OSError, OverflowError, ValueError):
         return ""
+
+
+def day_words(day: date) -> str:
+    """A day as “26 Nov 2026”."""
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 

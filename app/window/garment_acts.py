@@ -358,8 +358,9 @@ class GarmentActs:
         document: Document | None = window.session.document
         if document is None or self._work is not None:
             return None
+        saved = None if window.session.unsaved else window.session.path
         try:
-            work = Work(says, document, command, options, files)
+            work = Work(says, document, command, options, files, saved)
         except PatternError as error:
             window.notices.say(error.says, wrong=True)
             return None

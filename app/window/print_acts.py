@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QDialog, QFileDialog
 
+from app.outputs import Beside
+from app.printing import day_words, saved_on
+from app.session import Session
+
 if TYPE_CHECKING:
     from app.window.window import MainWindow
+
+
+def beside_now(session: Session) -> Beside:
+    """What the command line says beside the pieces of a garment as it is now: its own units, the day it was saved."""
+    assert session.document is not None
+    saved = None if session.unsaved else session.path
+    day = day_words(date.today()) if saved is None else saved_on(saved)
+    return Beside(date=day, units=session.document.settings.units)
 
 
 def print_pages(window: MainWindow) -> None:
@@ -19,7 +32,8 @@ def print_pages(window: MainWindow) -> None:
     if window.draft is None:
         return
     window.note_acts.settle()
-    dialog = PrintDialog(window, window.draft, window.preferences, window.session.arrangements)
+    session = window.session
+    dialog = PrintDialog(window, window.draft, window.preferences, session.arrangements, beside_now(session))
     wanted = dialog.exec() == QDialog.DialogCode.Accepted
     window.session.arrangements = dialog.arrangements()
     if not wanted:

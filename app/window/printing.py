@@ -68,15 +68,17 @@ def count_words(draft: Draft, settings: SheetSettings) -> list[str]:
 class _Laying(QThread):
     """Lays the pieces out away from the window. ``found`` holds the key and the laying, or why there is none."""
 
-    def __init__(self, draft: Draft, choice: PrintChoice, by_hand: Mapping[LaidFor, Arrangement]) -> None:
+    def __init__(
+        self, draft: Draft, choice: PrintChoice, by_hand: Mapping[LaidFor, Arrangement], beside: outputs.Beside
+    ) -> None:
         super().__init__()
         self.choice = choice
-        self._draft, self._by_hand = draft, dict(by_hand)
+        self._draft, self._by_hand, self._beside = draft, dict(by_hand), beside
         self.found: tuple[LaidFor, Laying] | PatternError | None = None
 
     def run(self) -> None:
         try:
-            self.found = laying_for(self._draft, self.choice, self._by_hand)
+            self.found = laying_for(self._draft, self.choice, self._by_hand, self._beside)
         except PatternError as error:
             self.found = error
 
@@ -101,11 +103,11 @@ class PrintDialog(QDialog):
 
     def __init__(
         self, parent: QWidget, draft: Draft, preferences: Preferences,
-        by_hand: Mapping[LaidFor, Arrangement] | None = None,
+        by_hand: Mapping[LaidFor, Arrangement] | None = None, beside: outputs.Beside = outputs.ALONE,
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Print pages")
-        self._draft = draft
+        self._draft, self._beside = draft, beside
         self._by_hand = dict(by_hand or {})
         self._known: dict[PrintChoice, tuple[LaidFor, Laying]] = {}
         self._now: tuple[LaidFor, Laying] | None = None
@@ -254,7 +256,7 @@ class PrintDialog(QDialog):
         if choice in self._known:
             self._show(*self._known[choice])
         elif self._thread is None:
-            self._thread = _Laying(self._draft, choice, self._by_hand)
+            self._thread = _Laying(self._draft, choice, self._by_hand, self._beside)
             self._thread.finished.connect(self._found)
             self._thread.start()
 

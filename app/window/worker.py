@@ -5,6 +5,7 @@ It runs the command line, which saves whole or not at all, so work that was stop
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import sys
@@ -32,9 +33,10 @@ class Work(QObject):
 
     def __init__(
         self, says: str, document: Document, command: str, options: Sequence[str],
-        files: Mapping[str, bytes] = MappingProxyType({}),
+        files: Mapping[str, bytes] = MappingProxyType({}), saved: Path | None = None,
     ) -> None:
-        """Write the copy and start; each of the ``files`` is written beside it and given with its option.
+        """Write the copy and start; each of the ``files`` is written beside it and given with its option. The copy has
+        the date of the file that was ``saved`` with the same in it.
 
         Raises PatternError when the copy cannot be written.
         """
@@ -48,6 +50,9 @@ class Work(QObject):
             raise PatternError("There is no room for a working copy of the garment.")
         copy = Path(self._folder.path()) / "copy.garment.json"
         garment_file.save_file(copy, document)
+        if saved is not None:
+            with contextlib.suppress(OSError):
+                os.utime(copy, (saved.stat().st_atime, saved.stat().st_mtime))
         told = [command, "--json", str(copy)]
         for number, (option, data) in enumerate(files.items()):
             path = Path(self._folder.path()) / f"{number}.json"

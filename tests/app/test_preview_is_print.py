@@ -141,12 +141,13 @@ def test_the_same_calls_make_the_preview_and_the_pages(by_hand: bool, monkeypatc
 def test_what_the_window_shows_the_command_line_prints(choice: PrintChoice, monkeypatch: pytest.MonkeyPatch) -> None:
     """From a draft: laid by hand in the window, handed on as a file, laid by the command line, written as pages."""
     drafted = draft(canon.bodice(), [shorten()])
-    _, laying = laying_for(drafted, choice, {})
+    beside = outputs.Beside(before=True, date="3 Feb 2021", units="in")
+    _, laying = laying_for(drafted, choice, {}, beside)
     laying.take(laying.turned("front", 180.0))
-    laying.take(laying.slid("front", 0.0, -900.0))
+    laying.take(laying.slid("front", 0.0, -2500.0))
     assert laying.by_hand and not laying.now.over
     given = arrangement_file.read_bytes(arrangement_file.to_bytes(laying.now.arrangement, "bodice"))
-    printed = outputs.page_sheet_as(drafted, laying.settings, given, whole=choice.whole)
+    printed = outputs.page_sheet_as(drafted, laying.settings, given, whole=choice.whole, beside=beside)
     paper, _ = on_paper(printed, laying.settings, monkeypatch)
     assert Counter(on_screen(laying.now.sheet, monkeypatch).calls) == Counter(paper.calls)
     assert tile(printed, laying.settings) == laying.now.pages

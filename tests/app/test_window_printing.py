@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import os
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 import pikepdf
+import pypdfium2
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
@@ -195,6 +197,32 @@ def test_what_was_laid_by_hand_is_printed_and_kept_while_the_garment_is_open(
     assert laying(dialog).now.arrangement == arrangement and "laid by hand" in dialog.words()
     window.session.close()
     assert window.session.arrangements == {}
+
+
+def test_the_day_it_was_saved_is_shown_and_printed(
+    window: MainWindow, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """1612353600 is noon of 3 February 2021, UTC."""
+    kept = tmp_path / "bodice.garment.json"
+    window.session.save(kept)
+    os.utime(kept, (1612353600, 1612353600))
+    shown: list[str] = []
+
+    def accepted(dialog: PrintDialog) -> int:
+        dialog.show()
+        settled(qtbot, dialog)
+        shown.extend(words.words for one in laying(dialog).now.sheet.placed for words in one.there.words)
+        return 1
+
+    monkeypatch.setattr(PrintDialog, "exec", accepted)
+    answer_with(monkeypatch, tmp_path / "pages.pdf")
+    window.acts["print"].trigger()
+    with qtbot.waitSignal(window.garment_acts._work.done, timeout=LONG):
+        pass
+    assert "Notes done, 3 Feb 2021" in shown
+    with pypdfium2.PdfDocument(tmp_path / "pages.pdf") as document:
+        printed = " ".join(page.get_textpage().get_text_range() for page in document)
+    assert "Notes done, 3 Feb 2021" in " ".join(printed.split())
 
 
 def test_an_arrangement_is_saved_and_opened(
