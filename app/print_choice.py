@@ -21,7 +21,8 @@ WAYS: tuple[Way, ...] = ("upright", "landscape", "whichever takes fewer")
 @dataclass(frozen=True)
 class PrintChoice:
     """One print. An ``overlap_mm`` of 0 has pages meet edge to edge; ``whole`` opens halves out, ``toile`` puts 25 mm
-    at every seam; ``freely`` lets any piece lie askew; ``again`` names pages to print again, empty for all of them."""
+    at every seam; ``freely`` lets any piece lie askew; ``again`` names pages to print again, empty for all of them;
+    ``before`` draws the outline as traced, ``shaded`` what was altered in grey."""
 
     paper: Paper = A4
     margin_mm: float = 6.35
@@ -31,6 +32,8 @@ class PrintChoice:
     toile: bool = False
     freely: bool = False
     again: str = ""
+    before: bool = False
+    shaded: bool = False
 
     def settings(self) -> tuple[SheetSettings, ...]:
         """How pages may be cut, one for each way they may lie. Raises PatternError where nothing could be printed."""
@@ -48,8 +51,9 @@ class PrintChoice:
         told = [f"--paper={paper.width_mm!r}mm x {paper.height_mm!r}mm"]
         told = [f"--paper={named}"] if (named := name_of(paper)) else told
         told += [f"--overlap={settings.overlap_mm!r}mm", f"--margin={settings.margin_mm!r}mm"]
-        ways = (("--landscape", settings.landscape), ("--opened", self.whole), ("--toile", self.toile))
-        told += [option for option, chosen in ways if chosen]
+        ways = {"--landscape": settings.landscape, "--opened": self.whole, "--toile": self.toile}
+        ways |= {"--before": self.before, "--shaded": self.shaded}
+        told += [option for option, chosen in ways.items() if chosen]
         return [*told, f"--pages={self.again.strip()}"] if self.again.strip() else told
 
 
@@ -79,8 +83,9 @@ def laying_for(
     pieces = for_toile(drafted) if choice.toile else drafted
     layings = []
     for way in choice.settings():
-        sheet = outputs.page_sheet(pieces, way, whole=choice.whole, freely=choice.freely, beside=beside)
-        lay = partial(outputs.page_sheet_as, pieces, way, whole=choice.whole, beside=beside)
+        drawn = replace(beside, before=choice.before, shaded=choice.shaded)
+        sheet = outputs.page_sheet(pieces, way, whole=choice.whole, freely=choice.freely, beside=drawn)
+        lay = partial(outputs.page_sheet_as, pieces, way, whole=choice.whole, beside=drawn)
         layings.append(Laying(sheet, way, lay, freely=choice.freely))
     best = min(layings, key=lambda laying: laying.own.sheets)
     key = LaidFor(best.settings, choice.whole, choice.toile)

@@ -41,6 +41,8 @@ class PrintOptions(QWidget):
         self.toile.setToolTip("Every seam has 25 mm to be let out; hems stay")
         self.freely = QCheckBox("pieces may lie askew on the paper")
         self.freely.setToolTip("Any piece turns freely, its grainline with it, where that saves sheets")
+        self.before = QCheckBox("with the outline as traced, dashed")
+        self.shaded = QCheckBox("what was altered in grey")
         self.again = QLineEdit()
         self.again.setPlaceholderText("all pages")
         self.again.setToolTip("B3, or C1-C4 for several of a row; Ctrl and a click on a page adds it or takes it away")
@@ -65,13 +67,15 @@ class PrintOptions(QWidget):
         layout.addWidget(self.whole)
         layout.addWidget(self.toile)
         layout.addWidget(self.freely)
+        layout.addWidget(self.before)
+        layout.addWidget(self.shaded)
 
     def _connect(self) -> None:
         self.papers.currentIndexChanged.connect(self._another_paper)
         self.ways.currentIndexChanged.connect(lambda _: self.changed.emit())
         for dial in (self.wide, self.high, self.overlap, self.margin):
             dial.dialled.connect(lambda _: self.changed.emit())
-        for tick in (self.edge_to_edge, self.whole, self.toile, self.freely):
+        for tick in (self.edge_to_edge, self.whole, self.toile, self.freely, self.before, self.shaded):
             tick.toggled.connect(lambda _: self._show_what_counts())
             tick.toggled.connect(lambda _: self.changed.emit())
         self.again.textChanged.connect(lambda _: self.pages_changed.emit())
@@ -81,7 +85,7 @@ class PrintOptions(QWidget):
         overlap = 0.0 if self.edge_to_edge.isChecked() else self.overlap.value
         return PrintChoice(
             self.paper(), self.margin.value, overlap, self.way(), self.whole.isChecked(), self.toile.isChecked(),
-            self.freely.isChecked(), self.again.text(),
+            self.freely.isChecked(), self.again.text(), self.before.isChecked(), self.shaded.isChecked(),
         )
 
     def paper(self) -> Paper:

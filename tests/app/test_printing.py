@@ -182,3 +182,11 @@ def test_another_line_than_the_square_may_be_measured(capsys: pytest.CaptureFixt
 
     kept = printers.correction("attic")
     assert (kept.x_mm, kept.y_mm) == pytest.approx((99.0, 99.5))
+
+
+def test_what_is_drawn_beside_the_pieces_is_chosen_in_the_window_as_on_the_command_line() -> None:
+    from app.print_choice import PrintChoice
+    from geometry.sheets import SheetSettings
+
+    plain, both = (PrintChoice(before=chosen, shaded=chosen).options(SheetSettings()) for chosen in (False, True))
+    assert [option for option in both if option not in plain] == ["--before", "--shaded"]
