@@ -141,10 +141,11 @@ def test_viewers_call_pages_by_their_names() -> None:
 def test_every_typeface_is_embedded() -> None:
     for pdf in (tiles(), roll()):
         with pikepdf.open(io.BytesIO(pdf)) as document:
-            fonts = [font for page in document.pages for font in page.resources.Font.values()]
+            fonts = [font for page in document.pages for font in page.resources.Font.as_dict().values()]
             assert {str(font.BaseFont).split("+")[-1] for font in fonts} == {"DejaVuSans", "DejaVuSans-Bold"}
             assert all("/FontFile2" in font.FontDescriptor for font in fonts)
-            forms = [form for page in document.pages for form in page.resources.get("/XObject", {}).values()]
+            held = [page.resources.get("/XObject", {}) for page in document.pages]
+            forms = [form for one in held for _, form in one.items()]
             assert all(form.Resources.Font == document.pages[0].resources.Font for form in forms)
 
 
