@@ -27,7 +27,7 @@ def test_a_new_user_comes_from_marker_sheets_to_printed_pages(
 ) -> None:
     """Hem, fold and armhole against the piece that was photographed (1 mm, a quarter of a phone's pixels); the note
     takes 30 mm off the fold; the pages are there, and the seams walk."""
-    photo = tmp_path / "front.jpg"
+    photo = tmp_path / "IMG_2041.jpg"
     assert cv2.imwrite(str(photo), usual_small())
     seen: list[str] = []
     pages = walk(bare_window, photo, tmp_path, lambda name, _: seen.append(name))

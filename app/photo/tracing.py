@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 
@@ -27,6 +29,8 @@ from geometry.units import read_length
 
 #: How well a pen line's width is known, as a share of it, for its outside and inside (common practice, no source).
 PEN_UNSURE = 0.1
+#: What cameras and scanners call their pictures, and what calls no piece by name.
+_CAMERAS_NAME = re.compile(r"(img|dsc[fn]?|pxl|image|photo|picture|scan|scene|piece|untitled)?[\W\d]*", re.IGNORECASE)
 #: A line is followed from a point that was clicked, or else from one of these beside it (mm).
 _BESIDE_MM = ((0.0, 0.0), (0.4, 0.4), (-0.4, 0.4), (-0.4, -0.4), (0.4, -0.4))
 
@@ -68,7 +72,11 @@ def read_photos(parts: Sequence[bytes], name: str, answers: Answers, watch: Watc
         "photo",
         tuple(
             FoundLine(
-                one.outline.chain, closed=True, name=f"Piece {number}", group=f"piece-{number}", points=not snapped
+                one.outline.chain,
+                closed=True,
+                name=f"Piece {number}" if len(found) > 1 else piece_name(name),
+                group=f"piece-{number}",
+                points=not snapped,
             )
             for number, one in enumerate(found, 1)
         ),
@@ -78,6 +86,14 @@ def read_photos(parts: Sequence[bytes], name: str, answers: Answers, watch: Watc
         findings=(*flattened.findings, *(finding for one in found for finding in one.findings)),
         picture=laid_flat_picture(flattened),
     )
+
+
+def piece_name(file_name: str) -> str:
+    """A lone piece's name after its picture's file: “Front” for “front.jpg”, “Piece 1” after a camera's name."""
+    stem = re.sub(r"[\s_-]+", " ", Path(file_name).stem).strip()
+    if _CAMERAS_NAME.fullmatch(stem) or not re.search(r"[^\W\d]{3}", stem):
+        return "Piece 1"
+    return stem[:1].upper() + stem[1:]
 
 
 def _laid_flat(data: bytes, answers: Answers, watch: Watch) -> tuple[Flattened, tuple[Question, ...]]:

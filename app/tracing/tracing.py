@@ -103,12 +103,19 @@ def trace(found: Found, answers: Answers) -> Traced:
 
 
 def garment_of(traced: Sequence[Traced], name: str, *, seams: bool = True) -> Garment:
-    """One garment of all pieces, with ids of their own, and the seams that fit. Raises PatternError without pieces."""
+    """One garment of all pieces, with ids of their own, and the seams that fit. Pieces that came with one id from two
+    files have ids after their names. Raises PatternError without pieces, and where two are called the same.
+    """
     pieces: list[Piece] = []
     for one in (piece.piece for each in traced for piece in each.pieces):
-        if any(one.id == other.id for other in pieces):
+        ids = {other.id for other in pieces}
+        if one.id in ids and slug(one.name) not in ids:
+            one = replace(one, id=slug(one.name))
+        elif one.id in ids:
             raise PatternError(
-                f"Two files hold a piece “{one.id}”; give one of them another name with --name.", piece=one.id
+                f"Two files hold a piece “{one.name}”; call the pictures or drawings after their pieces, as "
+                "“front.jpg”, or name each piece.",
+                piece=one.id,
             )
         pieces.append(one)
     size = next((each.size for each in traced if each.size), "")

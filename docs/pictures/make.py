@@ -171,7 +171,7 @@ def correct(window: MainWindow, folder: Path) -> None:
 
 def walk_the_path(window: MainWindow, folder: Path) -> None:
     """A new user's path with a made-up photograph, a picture at each stage."""
-    photo = folder / "front.jpg"
+    photo = folder / "IMG_2041.jpg"
     cv2.imwrite(str(photo), usual_small())
     small = cv2.resize(usual_small(), None, fx=0.4, fy=0.4, interpolation=cv2.INTER_AREA)
     cv2.imwrite(str(HERE / "path-photo.jpg"), small, [cv2.IMWRITE_JPEG_QUALITY, 80])

@@ -240,5 +240,5 @@ def test_two_files_come_into_one_garment_and_are_sewn_together() -> None:
     back = traced(svg(f'<path id="back" d="{path_data(outline("back"), TO_PAGE)}" fill="none" stroke="#000"/>'))
     garment = garment_of([front, back], "Undershirt")
     assert [seam.name for seam in garment.seams] == ["shoulder seam", "side seam"]
-    with pytest.raises(PatternError, match="Two files hold a piece “front”"):
+    with pytest.raises(PatternError, match="Two files hold a piece “Front”"):
         garment_of([front, front], "Undershirt")
