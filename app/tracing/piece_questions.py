@@ -131,7 +131,9 @@ def _line(drawn: Drawn, answers: Answers, fold, kinds, ask) -> tuple[Mapping[int
     if drawn_widths:
         return {i: width for i, width in drawn_widths.items() if i != fold}, False
     stated = _stated_allowance(drawn)
-    default = CUTTING if stated else STITCHING
+    words = answers.get(f"allowance:{drawn.id}", answers.get("allowance"))
+    # Who says how wide the allowance is says that the line was drawn outside it.
+    default = CUTTING if stated or words is not None else STITCHING
     choices = (
         Choice(STITCHING, "the seams are sewn on it"),
         Choice(CUTTING, "allowances lie inside it; it is set in by them"),
@@ -142,7 +144,6 @@ def _line(drawn: Drawn, answers: Answers, fold, kinds, ask) -> tuple[Mapping[int
     answer = _with_given(ask, Question(key, asks, default, "--traced", choices, drawn.id), answers, given)
     if answer == STITCHING:
         return {}, False
-    words = answers.get(f"allowance:{drawn.id}", answers.get("allowance"))
     asks = "How much allowance lies on which edge?"
     usual = stated or "15 mm, hem=25 mm"
     question = Question(f"allowance:{drawn.id}", asks, usual, "--allowance", (), drawn.id)

@@ -94,6 +94,11 @@ def test_a_cutting_line_is_set_in_by_the_allowances_that_are_said() -> None:
     answers = {"line": "cutting line", "allowance": "6 mm,hem=22 mm"}
     piece = only(traced(data, answers), "front").piece
     assert piece.set_in and off(piece, outline("front")) < 0.02
+    # Who says how wide the allowance is says that it is in the line.
+    unsaid = only(traced(data, {"allowance": "6 mm,hem=22 mm"}), "front").piece
+    assert off(unsaid, outline("front")) < 0.02
+    with pytest.raises(PatternError, match="fish"):
+        traced(data, {"allowance": "fish"})
     as_drawn = only(traced(data), "front")
     assert as_drawn.piece.set_in is None and off(as_drawn.piece, cutting) < 0.01
     assert "stitching line" in [one.answer for one in as_drawn.questions if one.by_default]
