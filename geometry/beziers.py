@@ -177,15 +177,17 @@ def nearest(cubic: Row, point: Point) -> tuple[float, float]:
     for i, here in enumerate(away):
         if (i and away[i - 1] < here) or (i < last and away[i + 1] < here):
             continue
-        low, high, t = max(i - 1, 0) / last, min(i + 1, last) / last, i / last
-        for _ in range(40):
-            before = t
-            t = min(max(t - step_to_nearest(cubic, t, point), low), high)
-            if abs(t - before) < 1e-13:
-                break
-        s = 1 - t
-        a, b, c, d = s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t
-        found.append((math.hypot(a * x0 + b * x1 + c * x2 + d * x3 - px, a * y0 + b * y1 + c * y2 + d * y3 - py), t))
+        low, high = max(i - 1, 0) / last, min(i + 1, last) / last
+        # An end without a handle stands still: no step leads away from it.
+        still = (x1 == x0 and y1 == y0) if i == 0 else i == last and x2 == x3 and y2 == y3
+        for t in (i / last, (low + high) / 2) if still else (i / last,):
+            for _ in range(40):
+                before = t
+                t = min(max(t - step_to_nearest(cubic, t, point), low), high)
+                if abs(t - before) < 1e-13:
+                    break
+            x, y = at([cubic], t)
+            found.append((math.hypot(x - px, y - py), t))
     off, t = min(found)
     return t, off
 

@@ -73,6 +73,8 @@ LINES: LineTable = MappingProxyType(
         Role.LABEL: LineRow("#4a4a4a", 3, 15),
         Role.BEFORE: LineRow("#9a9a9a", 3, 8),
         Role.STRIP: LineRow("#9a9a9a", 3, 8),
+        Role.SHADE: LineRow("#9a9a9a", 3, 8),
+        Role.SIZE: LineRow("#9a9a9a", 3, 8),
         Role.SQUARE: LineRow("#d07000", 3, 15),
     }
 )

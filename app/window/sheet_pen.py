@@ -26,7 +26,8 @@ class PathPen(Pen):
     """Collects one path a role, and one for lettering; y turned over for the screen, in mm."""
 
     def __init__(self) -> None:
-        self.lines: dict[Role, QPainterPath] = {}
+        #: By role, and by name where it is filled: what has one name is filled together.
+        self.lines: dict[tuple[Role, str], QPainterPath] = {}
         self.letters = QPainterPath()
 
     def begin(self, piece_id: str, name: str) -> None:
@@ -36,12 +37,15 @@ class PathPen(Pen):
         pass
 
     def line(self, role: Role, chain: Chain, name: str = "") -> None:
-        self.lines.setdefault(role, QPainterPath()).addPath(path_of(chain))
+        self._add(role, path_of(chain), name)
 
     def closed(self, role: Role, chain: Chain, name: str = "") -> None:
         path = path_of(chain)
         path.closeSubpath()
-        self.lines.setdefault(role, QPainterPath()).addPath(path)
+        self._add(role, path, name)
+
+    def _add(self, role: Role, path: QPainterPath, name: str) -> None:
+        self.lines.setdefault((role, name if LOOKS[role].filled else ""), QPainterPath()).addPath(path)
 
     def text(
         self, role: Role, at: Point, words: str, height_mm: float, angle_deg: float = 0.0, anchor: str = "middle"
@@ -59,8 +63,7 @@ class PathPen(Pen):
     def looks(self) -> Iterator[tuple[Look, QPainterPath]]:
         """The lines in the order in which they are printed."""
         for role in Role:
-            if role in self.lines:
-                yield LOOKS[role], self.lines[role]
+            yield from ((LOOKS[role], path) for (of, _), path in self.lines.items() if of is role)
 
 
 def pictured(drawing: Drawing) -> PathPen:
@@ -74,6 +77,10 @@ def paint(painter: QPainter, paths: PathPen, scale: float) -> None:
     """Paint in a frame of mm at ``scale`` pixels a mm: widths and dashes as on paper, but never too thin to see."""
     for look, path in paths.looks():
         grey = QColor.fromRgbF(look.grey, look.grey, look.grey)
+        if look.filled:
+            # Inside an odd number of its outlines, as on paper.
+            painter.fillPath(path, grey)
+            continue
         width = max(look.width, LEAST_PX / scale)
         pen = QPen(grey, width)
         if look.dashes:

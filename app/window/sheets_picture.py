@@ -101,8 +101,8 @@ class SheetPainter:
         """Every piece as it is printed; the chosen one tinted and last, those that lie over others hatched."""
         for placed in sorted(sheet.placed, key=lambda one: one.piece_id == shown.chosen):
             paths, chosen = self.paths(placed), placed.piece_id == shown.chosen
-            lacking, wrong = Role.CUT not in paths.lines, placed.piece_id in shown.wrong
-            outline = paths.lines.get(Role.STITCH if lacking else Role.CUT, QPainterPath())
+            lacking, wrong = (Role.CUT, "") not in paths.lines, placed.piece_id in shown.wrong
+            outline = paths.lines.get((Role.STITCH if lacking else Role.CUT, ""), QPainterPath())
             painter.save()
             painter.translate(view.x, view.y)
             painter.scale(view.scale, view.scale)

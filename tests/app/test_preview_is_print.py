@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -24,8 +24,9 @@ from app.window import sheet_pen
 from app.window.look import load_fonts
 from app.window.palette import LIGHT
 from app.window.sheets_picture import SheetPainter
-from geometry.drawing import Stroke, Words
+from geometry.drawing import LOOKS, Role, Stroke, Words
 from geometry.laid_by_hand import lay_as
+from geometry.lines import polyline
 from geometry.pipeline import draft
 from geometry.sheets import Sheet, SheetSettings, tile
 from tests import canon, drawn
@@ -57,7 +58,7 @@ class Heard:
 def on_paper(sheet: Sheet, settings: SheetSettings, patch: pytest.MonkeyPatch) -> tuple[Heard, bytes]:
     """What the writer of pages is given of the sheet, and the file it writes."""
     heard, inside = Heard(), [0]
-    strokes, words = paper_pen.Brush.strokes, paper_pen.Brush.words
+    strokes, fill, words = paper_pen.Brush.strokes, paper_pen.Brush._fill, paper_pen.Brush.words
     begin, end = _canvas().beginForm, _canvas().endForm
 
     def within(method: Any, by: int) -> Any:
@@ -73,6 +74,11 @@ def on_paper(sheet: Sheet, settings: SheetSettings, patch: pytest.MonkeyPatch) -
             heard.stroke(stroke)
         strokes(brush, given, *more, **named)
 
+    def heard_fill(brush: Any, look: Any, given: Any) -> None:
+        for stroke in given if inside[0] else ():
+            heard.stroke(stroke)
+        fill(brush, look, given)
+
     def heard_words(brush: Any, given: Words, *more: Any, **named: Any) -> None:
         if inside[0]:
             heard.words(given)
@@ -81,6 +87,7 @@ def on_paper(sheet: Sheet, settings: SheetSettings, patch: pytest.MonkeyPatch) -
     patch.setattr(_canvas(), "beginForm", within(begin, 1))
     patch.setattr(_canvas(), "endForm", within(end, -1))
     patch.setattr(paper_pen.Brush, "strokes", heard_strokes)
+    patch.setattr(paper_pen.Brush, "_fill", heard_fill)
     patch.setattr(paper_pen.Brush, "words", heard_words)
     data, _ = tiles_pdf(sheet, settings)
     return heard, data
@@ -137,12 +144,16 @@ def test_the_same_calls_make_the_preview_and_the_pages(by_hand: bool, monkeypatc
     assert Counter(screen.calls) == Counter(paper.calls)
 
 
-@pytest.mark.parametrize("choice", [PrintChoice(), PrintChoice(way="landscape", whole=True)], ids=["half", "whole"])
+@pytest.mark.parametrize("choice",
+    [PrintChoice(before=True), PrintChoice(way="landscape", whole=True, before=True, shaded=True)],
+    ids=["half", "whole"],
+)
 def test_what_the_window_shows_the_command_line_prints(choice: PrintChoice, monkeypatch: pytest.MonkeyPatch) -> None:
     """From a draft: laid by hand in the window, handed on as a file, laid by the command line, written as pages."""
     drafted = draft(canon.bodice(), [shorten()])
-    beside = outputs.Beside(before=True, date="3 Feb 2021", units="in")
-    _, laying = laying_for(drafted, choice, {}, beside)
+    said = outputs.Beside(date="3 Feb 2021", units="in")
+    _, laying = laying_for(drafted, choice, {}, said)
+    beside = replace(said, before=choice.before, shaded=choice.shaded)
     laying.take(laying.turned("front", 180.0))
     laying.take(laying.slid("front", 0.0, -2500.0))
     assert laying.by_hand and not laying.now.over
@@ -174,6 +185,22 @@ def test_each_page_shows_the_sheet_where_the_preview_has_the_page(monkeypatch: p
             lays = max(k for k in range(draws) if str(commands[k].operator) == "cm")
             at = [float(value) * 25.4 / 72 for value in list(commands[lays].operands)[4:]]
             assert at == pytest.approx([A4.margin_mm - page.origin[0], A4.margin_mm - page.origin[1]], abs=1e-3)
+
+
+def test_what_was_altered_is_filled_on_the_preview_as_on_the_page() -> None:
+    """Between two squares of one name it is grey, inside the inner one it is not; no line goes round them."""
+    pen = sheet_pen.PathPen()
+    for low, high in ((10.0, 50.0), (20.0, 40.0)):
+        square = polyline([(low, -low), (high, -low), (high, -high), (low, -high), (low, -low)])
+        pen.closed(Role.SHADE, square, "front")
+    image = QImage(60, 60, QImage.Format.Format_Grayscale8)
+    image.fill(QColor("white"))
+    painter = QPainter(image)
+    sheet_pen.paint(painter, pen, 1.0)
+    painter.end()
+    grey = round(255 * LOOKS[Role.SHADE].grey)
+    at = [image.pixelColor(x, 30).red() for x in (5, 15, 30, 45, 55)]
+    assert at == pytest.approx([255, grey, 255, grey, 255], abs=1)
 
 
 def test_a_raster_of_the_preview_has_the_ink_of_the_page() -> None:
