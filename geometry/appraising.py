@@ -3,23 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
-
-import numpy as np
 
 from geometry.findings import Finding, Level
 from geometry.jogs import Band, Jog, Spot
-from geometry.lines import Chain, flatten, joined
-from geometry.motions import FloatArray, Point
+from geometry.lines import Chain, joined
+from geometry.motions import Point
 from geometry.notes import BlendChoice
+from geometry.old_lines import off_lines, old_lines, sampled
 from geometry.pieces import Edge
 from geometry.redrawing import Redrawn, assembled, end_turns
-from geometry.stages import SAMPLED_MM, JogBlend
+from geometry.stages import JogBlend
 from geometry.stretches import most_off, room_of
-from geometry.tolerances import FLATTEN_MM
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,45 +107,6 @@ class Teller:
         return whole.part(first, last) if last > first else whole
 
 
-def old_lines(band: Band, start: Spot, end: Spot) -> list[FloatArray]:
-    """The old lines between two places as points, each run on straight as far as the gap at its jog reaches.
-
-    So a line drawn across added paper is measured from where either old line would have gone on.
-    """
-    parts = band.parts(start, end)
-    lines = [sampled(part) for part in parts]
-    for index, (before, after) in enumerate(pairwise(parts)):
-        gap = np.subtract(after.start, before.end)
-        way, back = np.array(before.end_tangent), np.array(after.start_tangent)
-        ahead, behind = float(gap @ way), float(gap @ back)
-        if ahead > 1e-3:
-            lines[index] = np.concatenate([lines[index], [np.array(before.end) + ahead * way]])
-        if behind > 1e-3:
-            lines[index + 1] = np.concatenate([[np.array(after.start) - behind * back], lines[index + 1]])
-    return lines
-
-
-def sampled(line: Chain) -> FloatArray:
-    """Points (m, 2) on a line within FLATTEN_MM of it, no more than 1 mm apart where it is curved."""
-    return flatten(line, FLATTEN_MM, SAMPLED_MM)[0]
-
-
 def _point(band: Band, spot: Spot) -> Point:
     line = band.lines[spot.line]
     return line.point(line.at_length(spot.at))
-
-
-def off_lines(points: FloatArray, old_lines: Sequence[FloatArray]) -> float:
-    """The greatest distance in mm from points (m, 2) to the nearer of some polylines."""
-    nearest = np.full(len(points), np.inf)
-    x, y = np.ascontiguousarray(points.T)
-    for old in old_lines:
-        best = np.argmin(np.einsum("kd,kd->k", old, old) - 2 * points @ old.T, axis=1)
-        old_x, old_y = np.ascontiguousarray(old.T)
-        step_x, step_y = old_x[1:] - old_x[:-1], old_y[1:] - old_y[:-1]
-        sizes = np.maximum(step_x * step_x + step_y * step_y, 1e-18)
-        for first in (np.maximum(best - 1, 0), np.minimum(best, len(old) - 2)):
-            sx, sy, dx, dy = step_x[first], step_y[first], x - old_x[first], y - old_y[first]
-            along = np.minimum(np.maximum((dx * sx + dy * sy) / sizes[first], 0.0), 1.0)
-            nearest = np.minimum(nearest, np.hypot(dx - along * sx, dy - along * sy))
-    return float(nearest.max())

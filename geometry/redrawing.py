@@ -27,6 +27,7 @@ from geometry.lines import Chain, joined, straight
 from geometry.memory import Recall, computed_anew
 from geometry.motions import FloatArray, Point
 from geometry.notes import BlendChoice
+from geometry.old_lines import off_lines, old_lines, sampled
 from geometry.slips import rounded
 from geometry.stretches import Alone, alone, most_off, room_of
 from geometry.tolerances import FLATTEN_MM, SQUARE_DEG, STRAIGHT_DEG
@@ -41,6 +42,8 @@ _FREE_MM = 1e4
 _COARSE = 1.01
 #: Between its stations a batten may lie so much further off the old lines than at them (mm).
 _BETWEEN_MM = 0.01
+#: Reckoned at its stations to lie so near the limit, a batten is measured: its foot may lie beyond an old line's end.
+_MEASURED = 0.96
 _ROUGHNESS = 0.25
 
 
@@ -50,7 +53,8 @@ class Try:
 
     give: degrees the tangents at fixed points may turn; loosened: ends at corners may bend as they need for 10 mm;
     one_way: it may not turn back where the old lines do not; near: as near to the old lines as the bounds ask; firm:
-    the stops stand closer to the bounds and give less.
+    the stops stand closer to the bounds and give less; afresh: what was found to turn back in earlier tries binds it no
+    more, and it is held further within how far off it may lie, for where its foot falls beyond an old line's end.
     """
 
     factor: float = 1.0
@@ -59,6 +63,7 @@ class Try:
     one_way: bool = True
     near: bool = True
     firm: bool = False
+    afresh: bool = False
 
 
 #: In order. What gives first is what shows least; the last ones are for where no line within the bounds exists.
@@ -78,6 +83,8 @@ _TRIES = (
     Try(give=0.45, near=False),
     Try(1.6, one_way=False, near=False),
     Try(0.35, one_way=False, near=False),
+    Try(0.5, loosened=True, firm=True, afresh=True),
+    Try(0.4, firm=True, afresh=True),
 )
 
 
@@ -285,6 +292,7 @@ class Battening:
     def stops(self, one: Try) -> Stops:
         """Stops for curvature, for the way off the old lines and for the turning of the ends."""
         aim_ratio, aim_off, firmness = (1.37, 0.98, 6.0) if one.firm else (1.3, 0.94, 1.0)
+        aim_off = 0.88 if one.afresh else aim_off
         curved, cap, sense = self.curved, aim_ratio * self.greatest, self.sense if one.one_way else 0.0
         if isinstance(sense, float):
             low, high = -cap if sense <= 0 else 0.0, cap if sense >= 0 else 0.0
@@ -310,6 +318,8 @@ class Battening:
 
     def tried(self, one: Try) -> Laid:
         """A batten laid as asked; a turning back that shows is held, and it is laid again."""
+        if one.afresh:
+            self.held.clear()
         stiffness = self.stiffness * one.factor
         laid = self.laid(stiffness, self.stops(one))
         for _ in range(_HOLDS if one.one_way else 0):
@@ -341,7 +351,15 @@ class Battening:
             inflections = max(0, inflections - len(reversals(self.glued.lengths, self.glued.angles, least)))
         ratio = _COARSE * (float(np.maximum.reduce(bent)) if len(bent) else 0.0) / self.greatest
         reached = Reached(ratio, inflections, (abs(math.degrees(before)), abs(math.degrees(after))))
-        return reached.short_of_bounds(self.counted_off(laid) + _BETWEEN_MM, self.limit)
+        off = self.counted_off(laid) + _BETWEEN_MM
+        short = reached.short_of_bounds(off, self.limit)
+        if short == 0.0 and off > _MEASURED * self.limit:
+            return reached.short_of_bounds(self.measured_off(laid), self.limit)
+        return short
+
+    def measured_off(self, laid: Laid) -> float:
+        """How far a batten lies off the nearer of its old lines (mm), measured as it is told of a blend."""
+        return off_lines(sampled(_chain(laid)), old_lines(self.band, self.start, self.end))
 
     def roughness(self, laid: Laid) -> float:
         """How much more curvature rises and falls along a batten than along the old lines, over the greatest there."""

@@ -44,7 +44,7 @@ LAYERS = (
     ("hand_ways", "hand_bust", "hand_seams"),
     ("alterations",),
     ("following",),
-    ("jogs", "characters", "stretches", "redrawing", "appraising"),
+    ("jogs", "characters", "stretches", "old_lines", "redrawing", "appraising"),
     ("blending",),
     ("truing", "corners", "dart_caps", "grown_on", "getting_in"),
     ("cut_corners", "hem_fullness", "allowances", "setting_in"),
