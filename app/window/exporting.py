@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from app.window.before_saving import lacking_label
 from app.window.dials import Lengths, NumberDial
+from app.window.flow import in_a_row
 from app.window.look import em
 from geometry.errors import PatternError
 from geometry.pipeline import Draft
@@ -65,7 +66,7 @@ class ExportDialog(QDialog):
         self._layers = _box(("by name", "by the trade's numbers"))
         self._curves = _box(("flattened", "true curves"))
         self._flat = NumberDial("how far from a curve its lines may lie", Lengths("mm"), 0.01, 1.0, 0.01)
-        self._curve_row = _row(self._curves, self._flat)
+        self._curve_row = in_a_row(self._curves, self._flat)
         self._origin = _box(("lower left", "middle"))
         self._table = QLabel("as it comes")
         self._advice = QLabel()
@@ -139,7 +140,7 @@ class ExportDialog(QDialog):
         self._form = QFormLayout()
         self._form.setHorizontalSpacing(em())
         self._form.setVerticalSpacing(em() // 4)
-        self._form.addRow("the pieces lie", _row(self._laid, self._rolls, self._width, self._sheets))
+        self._form.addRow("the pieces lie", in_a_row(self._laid, self._rolls, self._width, self._sheets))
         self._form.addRow("", self._opened)
         self._form.addRow("layers", self._layers)
         self._form.addRow("curves", self._curve_row)
@@ -149,7 +150,7 @@ class ExportDialog(QDialog):
         choose, write = QPushButton("Choose one…"), QPushButton("Write one to change…")
         choose.clicked.connect(self._choose_table)
         write.clicked.connect(self._write_table)
-        self._tables = _row(self._table, choose, write)
+        self._tables = in_a_row(self._table, choose, write)
         self._form.addRow("line table", self._tables)
         layout.addSpacing(em() // 2)
         layout.addLayout(self._form)
@@ -243,13 +244,3 @@ def _box(words: tuple[str, ...]) -> QComboBox:
     box = QComboBox()
     box.addItems(words)
     return box
-
-
-def _row(*widgets: QWidget) -> QWidget:
-    row = QWidget()
-    layout = QHBoxLayout(row)
-    layout.setContentsMargins(0, 0, 0, 0)
-    for widget in widgets:
-        layout.addWidget(widget)
-    layout.addStretch(1)
-    return row

@@ -1,9 +1,9 @@
-"""A layout that sets widgets like words in a sentence: along the line, then on to the next."""
+"""Widgets beside each other: in one row, or like words in a sentence, along the line and on to the next."""
 
 from __future__ import annotations
 
 from PySide6.QtCore import QPoint, QRect, QSize, Qt
-from PySide6.QtWidgets import QLayout, QLayoutItem, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QLayout, QLayoutItem, QWidget
 
 
 def clear(layout: QLayout) -> None:
@@ -92,3 +92,14 @@ class FlowLayout(QLayout):
             if move:
                 item.setGeometry(QRect(QPoint(x, y + (height - size.height()) // 2), size))
         return height
+
+
+def in_a_row(*widgets: QWidget) -> QWidget:
+    """Widgets beside each other, from the left, without a frame."""
+    row = QWidget()
+    layout = QHBoxLayout(row)
+    layout.setContentsMargins(0, 0, 0, 0)
+    for widget in widgets:
+        layout.addWidget(widget)
+    layout.addStretch(1)
+    return row

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.print_choice import WAYS, PrintChoice, Way
 from app.window.dials import Lengths, NumberDial
+from app.window.flow import in_a_row
 from app.window.preferences import OWN_SIZE, PAPERS, Preferences
 from geometry import sheets
 from geometry.sheets import Paper
@@ -55,10 +56,10 @@ class PrintOptions(QWidget):
         form = QFormLayout()
         form.setRowWrapPolicy(QFormLayout.RowWrapPolicy.WrapAllRows)
         form.addRow("paper", self.papers)
-        self._own = _row(self.wide, QLabel("by"), self.high)
+        self._own = in_a_row(self.wide, QLabel("by"), self.high)
         form.addRow(self._own)
         form.addRow("pages lie", self.ways)
-        form.addRow("pages overlap by", _row(self.overlap, self.edge_to_edge))
+        form.addRow("pages overlap by", in_a_row(self.overlap, self.edge_to_edge))
         form.addRow("margin left blank by the printer", self.margin)
         form.addRow("pages to print again", self.again)
         layout = QVBoxLayout(self)
@@ -144,13 +145,3 @@ def _box(words: dict, chosen: object) -> QComboBox:  # type: ignore[type-arg]
         box.addItem(text, value)
     box.setCurrentIndex(max(0, box.findData(chosen)))
     return box
-
-
-def _row(*widgets: QWidget) -> QWidget:
-    row = QWidget()
-    layout = QHBoxLayout(row)
-    layout.setContentsMargins(0, 0, 0, 0)
-    for widget in widgets:
-        layout.addWidget(widget)
-    layout.addStretch(1)
-    return row
