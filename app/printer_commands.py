@@ -59,8 +59,8 @@ def test_square(options: argparse.Namespace, say: Say) -> dict[str, Any]:
 
     across = said_length("reading across", options.reading_across, say)
     down = said_length("reading down", options.reading_down, say)
-    of = said_length("of", options.of, say) if options.of else 100.0
-    loaded = read_paper(options.loaded) if options.loaded else None
+    of = said_length("of", options.of, say) if options.of is not None else 100.0
+    loaded = read_paper(options.loaded) if options.loaded is not None else None
     reading = Reading(read_paper(options.paper), across, down, of, loaded)
     for sentence in reading.says():
         say(sentence)

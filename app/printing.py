@@ -157,9 +157,12 @@ def read_paper(words: str) -> Paper:
 
 
 def _settings(usual_paper: str, options: argparse.Namespace, say: Say) -> tuple[SheetSettings, Correction]:
-    paper = read_paper(options.paper) if options.paper else PAPERS[usual_paper]
-    margin = said_length("margin", options.margin, say) if options.margin else paper.margin_mm
-    overlap = said_length("overlap", options.overlap, say) if options.overlap else SheetSettings().overlap_mm
+    paper = read_paper(options.paper) if options.paper is not None else PAPERS[usual_paper]
+    margin, overlap = paper.margin_mm, SheetSettings().overlap_mm
+    if options.margin is not None:
+        margin = said_length("margin", options.margin, say)
+    if options.overlap is not None:
+        overlap = said_length("overlap", options.overlap, say)
     correction = _correction(options, paper)
     return SheetSettings(paper, margin, overlap, options.landscape), correction
 

@@ -14,14 +14,16 @@ from app.files.garment_file import ENDING, to_bytes
 from app.files.safely import read_bytes, write_bytes
 from app.report import finding_values, points_values
 from app.trace_options import answers_of
+from app.tracing.gathering import garment_of, nest_findings
 from app.tracing.guarded import read_guarded
 from app.tracing.limits import LARGEST
 from app.tracing.questions import Answers, Question, question_values
 from app.tracing.reading import ENDINGS, name_after
-from app.tracing.tracing import Traced, TracedPiece, garment_of, trace
+from app.tracing.tracing import Traced, TracedPiece, trace
 from geometry.errors import PatternError
 from geometry.findings import Finding
 from geometry.garments import Garment
+from geometry.nests import size_names
 
 
 def run(options: argparse.Namespace, say: Say) -> Outcome:
@@ -80,6 +82,8 @@ def _one(
         traced.append(trace(found, answers))
         _say_file(path, traced[-1], say)
     garment = _without(garment_of(traced, name, seams=declined is not None), declined or ())
+    for finding in nest_findings(traced):
+        say(f"{finding.level}: {finding.says}")
     write_bytes(out, to_bytes(Document(garment, results=lengths_of(garment))))
     for seam in garment.seams:
         say(f"proposed seam: {seam.name}, {_side(garment, seam.first)} to {_side(garment, seam.second)}")
@@ -128,13 +132,16 @@ def _values(out: Path, garment: Garment, traced: Sequence[Traced]) -> dict[str, 
         "file": str(out),
         "garment": garment.name,
         "size": garment.size,
+        "sizes": [size for size in size_names(garment) if size],
         "pieces": [_piece_values(one, each) for each in traced for one in each.pieces],
         "seams": [
             {"id": seam.id, "name": seam.name, "first": _refs(seam.first), "second": _refs(seam.second)}
             for seam in garment.seams
         ],
         "asked": [question_values(one) for each in traced for one in each.questions if one.by_default],
-        "findings": [finding_values(one) for each in traced for one in each.findings],
+        "findings": [
+            finding_values(one) for one in (*(one for each in traced for one in each.findings), *nest_findings(traced))
+        ],
     }
 
 

@@ -27,7 +27,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--garment", metavar="NAME", help="what the garment is called (the file's name if left out)")
     parser.add_argument("--file-units", choices=tuple(PER_UNIT), help="what one unit of the file is")
-    parser.add_argument("--size", metavar="SIZE", help="which size of several")
+    parser.add_argument("--size", metavar="SIZE", help="which of several sizes is worked in")
+    parser.add_argument("--other-sizes", choices=("bring in", "leave out"), help="the sizes that are not worked in")
+    parser.add_argument("--size-names", metavar="NAMES", help="what sizes without a name are called: 10,12,14")
     parser.add_argument("--layer", action="append", metavar="LAYER", help="only this layer; may be given again")
     parser.add_argument("--hidden", choices=("leave out", "read"), help="what is hidden")
     parser.add_argument("--gap", metavar="LENGTH", help="the widest gap that is closed")
@@ -96,6 +98,9 @@ def answers_of(options: argparse.Namespace) -> dict[str, str]:
         answers["units"] = options.file_units
     if options.corner_size is not None:
         answers["corner-size"] = options.corner_size
+    for option in ("other_sizes", "size_names"):
+        if getattr(options, option) is not None:
+            answers[option.replace("_", "-")] = getattr(options, option)
     for key in ("size", "hidden", "gap", "pages", "grid", "trim", "only", "rule", "scan", "corners", "pen", "follow"):
         value = getattr(options, key)
         if value is not None:

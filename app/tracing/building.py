@@ -16,7 +16,7 @@ from app.tracing.outline_marks import DrawnEdge, Outline, Stretch, darts_between
 from app.tracing.pieces_found import RawPiece
 from geometry.errors import PatternError
 from geometry.lines import Chain, joined, straight
-from geometry.motions import Motion, Point, mirror, slide
+from geometry.motions import Point
 from geometry.pieces import (
     Cloth,
     Corner,
@@ -161,7 +161,10 @@ def drawn_allowances(drawn: Drawn) -> dict[int, float]:
 
 
 def build(drawn: Drawn, answers: Settled) -> Piece:
-    """The piece as answered, still on the line that was traced. Raises PatternError, naming it, where it cannot be."""
+    """The piece as answered, still on the line that was traced and where it lies in the file.
+
+    Raises PatternError, naming it, where it cannot be.
+    """
     edges = list(drawn.edges)
     if answers.square and answers.fold is not None:
         edges = _squared(edges, answers.fold)
@@ -185,8 +188,7 @@ def build(drawn: Drawn, answers: Settled) -> Piece:
         width = None if index == answers.fold else answers.widths.get(index)
         joints = (None,) * (len(runs) - 1)
         finished.append(Edge(ids[index], names[index], answers.kinds[index], tuple(runs), joints, finish, width))
-    origin = _origin(finished)
-    piece = Piece(
+    return Piece(
         drawn.id,
         answers.name,
         tuple(finished),
@@ -202,19 +204,12 @@ def build(drawn: Drawn, answers: Settled) -> Piece:
         cutting=(_cutting(drawn, answers),),
         set_in=False if answers.on_cutting_line else None,
     )
-    placed = moved(piece, slide(-origin[0], -origin[1]))
-    return turned_over(placed) if answers.wrong_side_up else placed
 
 
 def _finish(kind: EdgeKind, on_fold: bool) -> Finish:
     if on_fold:
         return Finish.FOLD
     return Finish.HEM_ONCE if kind in _HEMS else Finish.SEAM
-
-
-def _origin(edges: Sequence[Edge]) -> Point:
-    boxes = [edge.chain.box for edge in edges]
-    return (min(box[0] for box in boxes), min(box[1] for box in boxes))
 
 
 def _cutting(drawn: Drawn, answers: Settled) -> Cutting:
@@ -315,57 +310,6 @@ def _square_start(line: Chain, along: Point) -> tuple[Chain, Point]:
     cubics[0, 1] -= off * cubics.dtype.type(1) * [along[0], along[1]]
     cubics.flags.writeable = False
     return Chain(cubics, line.straight), start
-
-
-def moved(piece: Piece, motion: Motion) -> Piece:
-    """The piece slid or turned as a whole."""
-    return replace(
-        piece,
-        edges=tuple(
-            replace(edge, runs=tuple(replace(run, chain=run.chain.moved(motion)) for run in edge.runs))
-            for edge in piece.edges
-        ),
-        marks=tuple(replace(mark, point=motion.point(mark.point)) for mark in piece.marks),
-        darts=tuple(
-            replace(d, bust_point=motion.point(d.bust_point), sewn_point=motion.point(d.sewn_point))
-            for d in piece.darts
-        ),
-        lines=tuple(replace(line, chain=line.chain.moved(motion)) for line in piece.lines),
-    )
-
-
-def turned_over(piece: Piece) -> Piece:
-    """The piece seen from its other side, mirrored across its middle; edges keep their ids."""
-    x = piece.middle[0]
-    motion = mirror((x, 0.0), (0.0, 1.0))
-    edges = []
-    for edge in reversed(piece.edges):
-        runs = tuple(replace(run, chain=run.chain.backwards().moved(motion)) for run in reversed(edge.runs))
-        edges.append(replace(edge, runs=runs, joints=edge.joints[::-1], at_start=edge.at_end, at_end=edge.at_start))
-    notches = tuple(replace(notch, place=_turned_place(piece, notch.place)) for notch in piece.notches)
-    corners = tuple(reversed(piece.corners))
-    return replace(
-        piece,
-        edges=tuple(edges),
-        corners=(corners[-1], *corners[:-1]),
-        notches=notches,
-        marks=tuple(replace(mark, point=motion.point(mark.point)) for mark in piece.marks),
-        darts=tuple(
-            replace(
-                d,
-                bust_point=motion.point(d.bust_point),
-                sewn_point=motion.point(d.sewn_point),
-                fold_to="end" if d.fold_to == "start" else "start",
-            )
-            for d in piece.darts
-        ),
-        lines=tuple(replace(line, chain=line.chain.moved(motion)) for line in piece.lines),
-    )
-
-
-def _turned_place(piece: Piece, place: Place) -> Place:
-    runs = piece.edge(place.edge).runs
-    return Place(place.edge, len(runs) - 1 - place.run, len(runs[place.run].chain) - place.u)
 
 
 def index_of(drawn: Drawn, word: str) -> int:

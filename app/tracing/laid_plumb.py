@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.tracing.building import moved
+from app.tracing.placing import moved
 from geometry.motions import bearing, slide, turn
 from geometry.pieces import LineKind, Piece
 

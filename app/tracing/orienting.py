@@ -78,7 +78,11 @@ def turning(piece: RawPiece, degrees: float) -> Motion:
 
 def turned(piece: RawPiece, degrees: float) -> RawPiece:
     """The piece turned anticlockwise about the middle of its box."""
-    motion = turning(piece, degrees)
+    return moved_raw(piece, turning(piece, degrees))
+
+
+def moved_raw(piece: RawPiece, motion: Motion) -> RawPiece:
+    """The piece with all that lies on it moved."""
     return replace(
         piece,
         outline=_moved_loop(piece.outline, motion),

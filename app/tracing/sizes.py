@@ -1,56 +1,88 @@
-"""Several sizes in one file: told by the names of layers, or by outlines of different look lying over each other."""
+"""Several sizes in one file: told by the names of layers, or by outlines lying over each other."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import shapely
 
 from app.tracing.found import Found, FoundLine
 from app.tracing.joining import Joined, Loop, join
 from app.tracing.pieces_found import LEAST_AREA, LEAST_MM, NOT_OUTLINES, is_exchange, line_role
 from app.tracing.questions import Answers, Choice, Question, settled
 from app.tracing.roles import size_of_layer
+from geometry.errors import PatternError
 from geometry.pens import Role
 
 #: Outlines that share this much of what they cover together are one piece in two sizes.
-_SHARED = 0.6
+SHARED = 0.6
+#: Outlines of one look are sizes from this many on; two may be a cutting and a stitching line.
+_LEAST_ALIKE = 3
+#: A size's name has no more letters, and there are no more sizes.
+_LONGEST_NAME, _MOST = 30, 40
+#: Whether the other sizes are wanted.
+BRING, LEAVE = "bring in", "leave out"
+Look = tuple[str, str, tuple[float, ...]]
 
 
-def by_name(found: Found, answers: Answers) -> tuple[Found, str, list[Question]]:
-    """The lines of one size, with what belongs to all, where layers (or words in blocks) are named after sizes."""
-    if is_exchange(found):
-        return _by_words(found, answers)
-    layers = list(dict.fromkeys(line.layer for line in found.lines))
+@dataclass(frozen=True, eq=False)
+class InSize:
+    """What was found of one size, with what belongs to all; ``joined`` is None where it is not joined yet."""
+
+    size: str
+    found: Found
+    joined: Joined | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Sizes:
+    """The size that is picked, all that are wanted in the order of the file, and what was asked about them."""
+
+    picked: InSize
+    every: tuple[InSize, ...]
+    questions: tuple[Question, ...]
+
+
+def by_name(found: Found, answers: Answers) -> Sizes:
+    """The sizes of a file whose layers, or words in blocks, are named after them; one without a name otherwise."""
+    named = _by_words(found) if is_exchange(found) else _by_layers(found)
+    if len(named) > 1:
+        return _settled(list(named.values()), answers, [])
+    only = InSize(next(iter(named), ""), found)
+    return Sizes(only, (only,), ())
+
+
+def _by_layers(found: Found) -> Mapping[str, InSize]:
     by_size: dict[str, list[str]] = {}
-    for layer in layers:
+    for layer in dict.fromkeys(line.layer for line in found.lines):
         size = size_of_layer(layer)
         if size is not None:
             by_size.setdefault(size, []).append(layer)
     if len(by_size) < 2:
-        return found, "", []
-    question = _question(list(by_size), answers)
-    left_out = {layer for size, named in by_size.items() if size != question.answer for layer in named}
-    return _without(found, left_out), question.answer, [question]
+        return {}
+    named = {layer for layers in by_size.values() for layer in layers}
+    return {size: InSize(size, _without(found, named - set(layers))) for size, layers in by_size.items()}
 
 
-def _by_words(found: Found, answers: Answers) -> tuple[Found, str, list[Question]]:
-    """One size of a layered exchange, in which each block says its own: “Size: 12”."""
+def _by_words(found: Found) -> Mapping[str, InSize]:
+    """The sizes of a layered exchange, in which each block says its own: “Size: 12”."""
     size_of = {}
     for word in found.words:
         head, colon, tail = word.words.partition(":")
         if colon and word.group and head.strip().lower() == "size" and tail.strip():
             size_of[word.group] = tail.strip()
-    sizes = list(dict.fromkeys(size_of.values()))
-    if len(sizes) < 2:
-        return found, sizes[0] if sizes else "", []
-    question = _question(sizes, answers)
-    out = {group for group, size in size_of.items() if size != question.answer}
-    kept = replace(
-        found,
-        lines=tuple(line for line in found.lines if line.group not in out),
-        words=tuple(word for word in found.words if word.group not in out),
-        points=tuple(point for point in found.points if point.group not in out),
-    )
-    return kept, question.answer, [question]
+    sizes: dict[str, InSize] = {}
+    for size in dict.fromkeys(size_of.values()):
+        out = {group for group, other in size_of.items() if other != size}
+        kept = replace(
+            found,
+            lines=tuple(line for line in found.lines if line.group not in out),
+            words=tuple(word for word in found.words if word.group not in out),
+            points=tuple(point for point in found.points if point.group not in out),
+        )
+        sizes[size] = InSize(size, kept)
+    return sizes
 
 
 def _without(found: Found, layers: set[str]) -> Found:
@@ -62,46 +94,99 @@ def _without(found: Found, layers: set[str]) -> Found:
     )
 
 
-def by_look(found: Found, joined: Joined, gap: float, answers: Answers) -> tuple[Found, Joined, str, list[Question]]:
-    """One size of outlines that lie over each other and differ in layer, dash or colour."""
-    exchange = is_exchange(found)
-    large = [
-        loop
-        for loop in joined.loops
-        if min(loop.box) >= LEAST_MM and loop.polygon.is_valid and loop.polygon.area >= LEAST_AREA
-    ]
-    large = [loop for loop in large if line_role(loop.line, exchange) not in NOT_OUTLINES]
-    looks: dict[tuple[str, str, tuple[float, ...]], list[Loop]] = {}
+def by_look(found: Found, joined: Joined, gap: float, answers: Answers) -> Sizes:
+    """The sizes of outlines that lie over each other: told apart by layer, dash or colour, or, where three or more
+    look alike, by which is larger. Raises PatternError for names that do not fit."""
+    large = [loop for loop in joined.loops if _may_be_size(loop, is_exchange(found))]
+    looks = _looks(large, is_exchange(found))
+    if len(looks) > 1:
+        names = _look_names(looks)
+        asked: list[Question] = []
+        if len({layer for layer, _, _ in looks}) < len(looks):
+            called, asked = _called(list(names.values()), "in this order", answers)
+            names = dict(zip(looks, called, strict=True))
+        inner = _inner_of(joined, looks)
+        return _settled([_of_look(found, look, names, inner, gap) for look in looks], answers, asked)
+    ranks = [] if is_exchange(found) or found.way == "photo" else _ranks(large)
+    if ranks:
+        numbers = [str(number) for number in range(1, len(ranks) + 1)]
+        called, asked = _called(numbers, "from the smallest to the largest", answers)
+        every = []
+        for rank, name in zip(ranks, called, strict=True):
+            out = {id(loop) for other in ranks if other is not rank for loop in other}
+            loops = tuple(loop for loop in joined.loops if id(loop) not in out)
+            every.append(InSize(name, found, replace(joined, loops=loops)))
+        return _settled(every, answers, asked)
+    only = InSize("", found, joined)
+    return Sizes(only, (only,), ())
+
+
+def _settled(every: list[InSize], answers: Answers, asked: list[Question]) -> Sizes:
+    names = [one.size for one in every]
+    choices = tuple(Choice(size) for size in names)
+    asks = f"The file holds {len(names)} sizes. Which one is worked in?"
+    given = answers.get("size", "").strip()
+    if given.isdigit() and given not in names and asked and int(given) <= len(names):
+        # Sizes without a name of their own may still go by their number.
+        answers = {**answers, "size": names[max(int(given), 1) - 1]}
+    which = settled(Question("size", asks, names[0], "--size", choices), answers)
+    others = [size for size in names if size != which.answer]
+    listed = f"{', '.join(others[:-1])} and {others[-1]}" if len(others) > 1 else others[0]
+    asks = f"Should {listed} come in too, as a nest of sizes?"
+    says = (Choice(BRING, "every size"), Choice(LEAVE, f"{which.answer} alone"))
+    wanted = settled(Question("other-sizes", asks, BRING, "--other-sizes", says), answers)
+    picked = next(one for one in every if one.size == which.answer)
+    return Sizes(picked, tuple(every) if wanted.answer == BRING else (picked,), (*asked, which, wanted))
+
+
+def _called(names: list[str], order: str, answers: Answers) -> tuple[list[str], list[Question]]:
+    """What sizes are called that the file does not name. Raises PatternError."""
+    asks = f"The file does not name its {len(names)} sizes. What are they called, {order}?"
+    question = settled(Question("size-names", asks, ", ".join(names), "--size-names"), answers)
+    called = [" ".join(word.split()) for word in question.answer.split(",")]
+    if len(called) != len(names) or len(set(called)) < len(called) or not all(called):
+        raise PatternError(
+            f"--size-names “{question.answer[:60]}” should be {len(names)} different names with commas between them, "
+            f"{order}."
+        )
+    if question.given is not None and max(len(name) for name in called) > _LONGEST_NAME:
+        raise PatternError(f"The name of a size is longer than {_LONGEST_NAME} letters; shorten it.")
+    return called, [question]
+
+
+def _may_be_size(loop: Loop, exchange: bool) -> bool:
+    large = min(loop.box) >= LEAST_MM and loop.polygon.is_valid and loop.polygon.area >= LEAST_AREA
+    return large and line_role(loop.line, exchange) not in NOT_OUTLINES
+
+
+def _looks(large: Sequence[Loop], exchange: bool) -> list[Look]:
+    """The looks of outlines that lie over others of another look, in the order of the file."""
+    looks: dict[Look, None] = {}
     for one in large:
         for other in large:
             if one is not other and _look(one.line) != _look(other.line) and _is_other_size(one, other, exchange):
-                looks.setdefault(_look(one.line), []).append(one)
-    if len(looks) < 2:
-        return found, joined, "", []
-    names = _look_names(list(looks))
-    question = _question([names[look] for look in looks], answers)
-    left_out = {look for look in looks if names[look] != question.answer}
-    lines = tuple(line for line in found.lines if _look(line) not in left_out)
-    kept = replace(found, lines=lines)
-    return kept, join(lines, gap, apart=exchange), question.answer, [question]
+                looks[_look(one.line)] = None
+    return list(looks)
 
 
-def _question(sizes: list[str], answers: Answers) -> Question:
-    choices = tuple(Choice(size) for size in sizes)
-    asks = f"The file holds {len(sizes)} sizes. Which one is wanted?"
-    return settled(Question("size", asks, sizes[0], "--size", choices), answers)
+def _of_look(found: Found, look: Look, names: Mapping[Look, str], inner: set[int], gap: float) -> InSize:
+    lines = tuple(line for line in found.lines if _look(line) == look or _look(line) not in names or id(line) in inner)
+    return InSize(names[look], replace(found, lines=lines), join(lines, gap, apart=is_exchange(found)))
 
 
-def _look(line: FoundLine) -> tuple[str, str, tuple[float, ...]]:
+def _inner_of(joined: Joined, looks: Sequence[Look]) -> set[int]:
+    """The lines inside the pieces, by id, where those of one size's look alone are there: they belong to all sizes."""
+    inside = [line for line in joined.rest if _look(line) in looks]
+    return {id(line) for line in inside} if len({_look(line) for line in inside}) == 1 else set()
+
+
+def _look(line: FoundLine) -> Look:
     return (line.layer, line.colour, line.dash)
 
 
 def _is_other_size(one: Loop, other: Loop, exchange: bool) -> bool:
     roles = {line_role(loop.line, exchange) for loop in (one, other)}
-    if Role.STITCH in roles:
-        return False
-    shared = one.polygon.intersection(other.polygon).area
-    if shared < _SHARED * one.polygon.union(other.polygon).area:
+    if Role.STITCH in roles or not _over(one, other):
         return False
     if bool(one.line.dash) == bool(other.line.dash):
         return True
@@ -109,13 +194,52 @@ def _is_other_size(one: Loop, other: Loop, exchange: bool) -> bool:
     return not (one.polygon.contains(other.polygon) or other.polygon.contains(one.polygon))
 
 
-def _look_names(looks: list[tuple[str, str, tuple[float, ...]]]) -> dict[tuple[str, str, tuple[float, ...]], str]:
+def _over(one: Loop, other: Loop) -> bool:
+    """Whether two outlines share most of what they cover."""
+    least, most = sorted((one.polygon.area, other.polygon.area))
+    if least < SHARED * most or not one.polygon.intersects(other.polygon):
+        return False
+    shared = one.polygon.intersection(other.polygon).area
+    return bool(shared >= SHARED * (least + most - shared))
+
+
+def _ranks(large: Sequence[Loop]) -> list[list[Loop]]:
+    """Outlines of one look that lie over each other, three or more, as sizes from the smallest; none otherwise.
+
+    A piece that is drawn less often is of the smaller sizes, one that is drawn once of all.
+    """
+    by_look: dict[Look, list[Loop]] = {}
+    for loop in large:
+        if line_role(loop.line, False) is not Role.STITCH:
+            by_look.setdefault(_look(loop.line), []).append(loop)
+    groups: list[list[Loop]] = []
+    for alike in by_look.values():
+        tree = shapely.STRtree([loop.polygon for loop in alike])
+        left = set(range(len(alike)))
+        while left:
+            waiting, group = [left.pop()], []
+            while waiting:
+                here = waiting.pop()
+                group.append(alike[here])
+                near = {int(k) for k in tree.query(alike[here].polygon)} & left
+                over = {k for k in near if _over(alike[here], alike[k])}
+                left -= over
+                waiting += sorted(over)
+            groups.append(sorted(group, key=lambda loop: float(loop.polygon.area)))
+    groups = [group for group in groups if len(group) >= _LEAST_ALIKE]
+    count = max((len(group) for group in groups), default=0)
+    if not _LEAST_ALIKE <= count <= _MOST:
+        return []
+    return [[group[rank] for group in groups if rank < len(group)] for rank in range(count)]
+
+
+def _look_names(looks: Sequence[Look]) -> dict[Look, str]:
     """A name for each look by what tells them apart: the layer, else the colour, else the dashes."""
     if len({layer for layer, _, _ in looks}) == len(looks):
         return {look: size_of_layer(look[0]) or look[0] or "no layer" for look in looks}
     if len({colour for _, colour, _ in looks}) == len(looks):
         return {look: look[1] or "no colour" for look in looks}
-    return {look: f"line {number}: {_dashes(look[2])}, {look[1] or 'black'}" for number, look in enumerate(looks, 1)}
+    return {look: f"line {number}: {_dashes(look[2])} {look[1] or 'black'}" for number, look in enumerate(looks, 1)}
 
 
 def _dashes(dash: tuple[float, ...]) -> str:

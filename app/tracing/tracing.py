@@ -6,19 +6,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from app.tracing import sizes
-from app.tracing.building import Drawn, build, draw, slug
+from app.tracing.building import Drawn, Settled, build, draw, slug
 from app.tracing.calling import as_answered, told_apart
 from app.tracing.found import Found
 from app.tracing.joining import Joined, join
 from app.tracing.laid_plumb import laid_plumb
 from app.tracing.line_fitting import STRAIGHT_MM
 from app.tracing.moved_by_hand import with_moves
+from app.tracing.nesting import Answered, Measures, Part, in_other_sizes
 from app.tracing.orienting import stood_upright, turning
 from app.tracing.piece_questions import PieceAnswers, piece_answers
 from app.tracing.pieces_found import Sorted, is_exchange, sort_out
 from app.tracing.placed_marks import with_marks
+from app.tracing.placing import placed
 from app.tracing.questions import Answers, Question, settled
-from app.tracing.seams_proposed import propose
 from app.tracing.set_by_hand import set_by_hand
 from app.tracing.two_parts import joined_parts
 from geometry.errors import PatternError
@@ -39,8 +40,7 @@ _SAID_DEG = 0.05
 class TracedPiece:
     """A piece with what is to be said about it.
 
-    ``lies`` moves what was ``drawn`` to where it lies in the file; ``kinds`` are those of the drawn edges, in order,
-    ``called`` names of her own by edge.
+    ``lies`` moves what was ``drawn`` to where it lies in the file; ``settled`` are the answers that it was built by.
     """
 
     piece: Piece
@@ -50,30 +50,46 @@ class TracedPiece:
     size_source: str
     error_mm: float
     lies: Motion
-    kinds: tuple[EdgeKind, ...]
-    called: Mapping[int, str] = field(default_factory=dict)
+    settled: Settled
+
+    @property
+    def kinds(self) -> tuple[EdgeKind, ...]:
+        """The kinds of the drawn edges, in order."""
+        return self.settled.kinds
+
+    @property
+    def called(self) -> Mapping[int, str]:
+        """Names of her own by edge."""
+        return self.settled.called
 
 
 @dataclass(frozen=True, eq=False)
 class Traced:
-    """The pieces of one file or picture; ``questions`` and ``findings`` are those about all of it."""
+    """The pieces of one file or picture; ``questions`` and ``findings`` are those about all of it.
+
+    ``nest`` has the pieces in every size that came in, the picked ``size`` too; it is empty where there is one.
+    """
 
     pieces: tuple[TracedPiece, ...]
     found: Found
     size: str
     questions: tuple[Question, ...]
     findings: tuple[Finding, ...]
+    nest: Mapping[str, tuple[Piece, ...]] = field(default_factory=dict)
 
 
 def trace(found: Found, answers: Answers) -> Traced:
     """The pieces that follow from what was found and answered. Raises PatternError where none can be made."""
     found, questions = _chosen_layers(with_moves(found, answers), answers)
-    found, size, size_questions = sizes.by_name(found, answers)
-    questions = [*found.questions, *questions, *size_questions]
+    named = sizes.by_name(found, answers)
+    found, size, every = named.picked.found, named.picked.size, named.every
+    questions = [*found.questions, *questions, *named.questions]
     gap, joined, gap_questions = _joined(found, answers)
     if not size:
-        found, joined, size, more = sizes.by_look(found, joined, gap, answers)
-        questions += more
+        looks = sizes.by_look(found, joined, gap, answers)
+        size, every = looks.picked.size, looks.every
+        found, joined = looks.picked.found, looks.picked.joined or joined
+        questions += looks.questions
     questions += gap_questions
     found, joined = with_marks(found, joined, answers)
     sorted_out = sort_out(found, joined)
@@ -81,49 +97,29 @@ def trace(found: Found, answers: Answers) -> Traced:
         raise PatternError(_no_piece(found, joined, gap))
     exchange = is_exchange(found)
     noise = found.error_mm if any(line.points for line in found.lines) and found.way == "photo" else 0.0
-    upright = [stood_upright(raw, exchange, noise) for raw in sorted_out.pieces]
-    straight = max(STRAIGHT_MM, found.error_mm)
-    drawn = [draw(slug(raw.name), raw, noise, exchange, straight) for raw, _ in upright]
-    drawn = _with_ids(told_apart(drawn))
-    turned = {
-        one.id: (by, turning(raw, by).undone())
-        for one, raw, (_, by) in zip(drawn, sorted_out.pieces, upright, strict=True)
-        if by
-    }
-    answers = _by_id(answers, drawn)
-    drawn = as_answered(drawn, answers)
-    drawn = joined_parts(drawn, answers, noise, exchange)
+    measures = Measures(gap, noise, max(STRAIGHT_MM, found.error_mm))
+    parts, answers = _drawn(sorted_out, measures, exchange, answers)
+    drawn = joined_parts([part.drawn for part in parts], answers, noise, exchange)
     only = {word.strip() for word in answers.get("only", "").split(",") if word.strip()}
     if only:
         drawn = _only(drawn, only)
-    still = (0.0, Motion())
-    made = [_made(one, piece_answers(one, answers, size), found, answers, *turned.get(one.id, still)) for one in drawn]
-    findings = (*found.findings, *_findings(joined, sorted_out, gap))
-    return Traced(tuple(made), found, size, tuple(questions), findings)
+    turned = {part.drawn.id: part for part in parts if part.turned}
+    made = [_made(one, piece_answers(one, answers, size), found, answers, turned.get(one.id)) for one in drawn]
+    answered = [Answered(one.drawn, one.settled, one.piece) for one in made]
+    nest, said = in_other_sizes(size, every, parts, answered, measures, answers)
+    findings = (*found.findings, *_findings(joined, sorted_out, gap), *said)
+    return Traced(tuple(made), found, size, tuple(questions), findings, nest)
 
 
-def garment_of(traced: Sequence[Traced], name: str, *, seams: bool = True) -> Garment:
-    """One garment of all pieces, with ids of their own, and the seams that fit. Pieces that came with one id from two
-    files have ids after their names. Raises PatternError without pieces, and where two are called the same.
-    """
-    pieces: list[Piece] = []
-    for one in (piece.piece for each in traced for piece in each.pieces):
-        ids = {other.id for other in pieces}
-        if one.id in ids and slug(one.name) not in ids:
-            one = replace(one, id=slug(one.name))
-        elif one.id in ids:
-            raise PatternError(
-                f"Two files hold a piece “{one.name}”; call the pictures or drawings after their pieces, as "
-                "“front.jpg”, or name each piece.",
-                piece=one.id,
-            )
-        pieces.append(one)
-    size = next((each.size for each in traced if each.size), "")
-    garment_id = slug(name)
-    while any(piece.id == garment_id for piece in pieces):
-        garment_id += "-garment"
-    proposed = propose(pieces) if seams else ()
-    return Garment(garment_id, name, tuple(pieces), proposed, size=size, widths=DEFAULT_WIDTHS)
+def _drawn(sorted_out: Sorted, measures: Measures, exchange: bool, answers: Answers) -> tuple[list[Part], Answers]:
+    """The pieces, stood upright and called as answered, before parts are joined; and the answers by their ids."""
+    upright = [stood_upright(raw, exchange, measures.noise) for raw in sorted_out.pieces]
+    drawn = [draw(slug(raw.name), raw, measures.noise, exchange, measures.straight) for raw, _ in upright]
+    drawn = _with_ids(told_apart(drawn))
+    answers = _by_id(answers, drawn)
+    drawn = as_answered(drawn, answers)
+    rows = zip(sorted_out.pieces, upright, drawn, strict=True)
+    return [Part(raw, by, one) for raw, (_, by), one in rows], answers
 
 
 def _joined(found: Found, answers: Answers) -> tuple[float, Joined, list[Question]]:
@@ -197,18 +193,20 @@ def _only(drawn: Sequence[Drawn], only: set[str]) -> list[Drawn]:
     return kept
 
 
-def _made(
-    drawn: Drawn, given: PieceAnswers, found: Found, answers: Answers, turned: float, lies: Motion
-) -> TracedPiece:
-    piece = build(drawn, given.settled)
+def _made(drawn: Drawn, given: PieceAnswers, found: Found, answers: Answers, turned: Part | None) -> TracedPiece:
+    line = build(drawn, given.settled)
+    piece = placed(line, line, wrong_side_up=given.settled.wrong_side_up)
     findings = list(given.findings)
     if found.way == "photo":
         piece, by = laid_plumb(piece)
         if abs(by) >= _SAID_DEG:
             says = f"“{piece.name}” lies {abs(by):.1f} degrees off the upright in the picture; it was laid plumb."
             findings.append(Finding("stood-upright", Level.NOTICE, says, piece.id))
-    if turned:
-        says = f"“{piece.name}” lies turned by {turned:.0f} degrees in the file; it was stood upright by its grainline."
+    lies = Motion()
+    if turned is not None:
+        lies = turning(turned.raw, turned.turned).undone()
+        lay = f"lies turned by {turned.turned:.0f} degrees in the file"
+        says = f"“{piece.name}” {lay}; it was stood upright by its grainline."
         findings.append(Finding("stood-upright", Level.NOTICE, says, piece.id))
     if given.settled.on_cutting_line:
         alone = Garment("garment", "garment", (piece,), widths=DEFAULT_WIDTHS)
@@ -219,9 +217,7 @@ def _made(
     if drawn.raw.outline.line.by_hand is not None:
         question, error, finding = set_by_hand(drawn, given.settled.names, found, lies, answers)
         questions, findings = (*questions, question), [*findings, finding]
-    source = found.size_source
-    kinds, called = given.settled.kinds, given.settled.called
-    return TracedPiece(piece, drawn, questions, tuple(findings), source, error, lies, kinds, called)
+    return TracedPiece(piece, drawn, questions, tuple(findings), found.size_source, error, lies, given.settled)
 
 
 def _findings(joined: Joined, sorted_out: Sorted, gap: float) -> list[Finding]:

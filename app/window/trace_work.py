@@ -14,6 +14,7 @@ from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QThread, QTim
 from app.apart import surroundings
 from app.tracing.answering import Pass, for_reading
 from app.tracing.found import Found, FoundPicture
+from app.tracing.gathering import garment_of
 from app.tracing.guarded import (
     ARGUMENTS,
     STEP,
@@ -25,7 +26,7 @@ from app.tracing.guarded import (
     too_long,
 )
 from app.tracing.questions import Answers
-from app.tracing.tracing import Traced, garment_of, trace
+from app.tracing.tracing import Traced, trace
 from geometry.errors import PatternError
 from geometry.garments import Garment
 

@@ -13,8 +13,9 @@ from app.command_line import main
 from app.documents import Document, lengths_of
 from app.files.garment_file import to_bytes
 from app.photo.tracing import piece_name
+from app.tracing.gathering import garment_of
 from app.tracing.guarded import read_guarded
-from app.tracing.tracing import garment_of, trace
+from app.tracing.tracing import trace
 from tests.drawing_files import drafted, outline
 from tests.photo_scenes import Scene, beside, jpeg, scene
 

@@ -14,9 +14,10 @@ from app.command_line import main
 from app.files.garment_file import open_file
 from app.tracing.corner_finding import corners_of
 from app.tracing.found import Found, FoundLine
+from app.tracing.gathering import garment_of
 from app.tracing.line_fitting import edge_lines, off_line
 from app.tracing.questions import Answers
-from app.tracing.tracing import Traced, garment_of, trace
+from app.tracing.tracing import Traced, trace
 from geometry.errors import PatternError
 from geometry.lines import Chain, arc, joined, polyline
 from geometry.pieces import EdgeKind, Layout
