@@ -16,6 +16,7 @@ from app.report import finding_values, points_values
 from app.trace_options import answers_of
 from app.tracing.gathering import garment_of, nest_findings
 from app.tracing.guarded import read_guarded
+from app.tracing.idle_answers import idle
 from app.tracing.limits import LARGEST
 from app.tracing.questions import Answers, Question, question_values
 from app.tracing.reading import ENDINGS, name_after
@@ -82,13 +83,14 @@ def _one(
         traced.append(trace(found, answers))
         _say_file(path, traced[-1], say)
     garment = _without(garment_of(traced, name, seams=declined is not None), declined or ())
-    for finding in nest_findings(traced):
+    more = (*nest_findings(traced), *idle(answers, traced))
+    for finding in more:
         say(f"{finding.level}: {finding.says}")
     write_bytes(out, to_bytes(Document(garment, results=lengths_of(garment))))
     for seam in garment.seams:
         say(f"proposed seam: {seam.name}, {_side(garment, seam.first)} to {_side(garment, seam.second)}")
     say(f"wrote {out}")
-    return _values(out, garment, traced)
+    return _values(out, garment, traced, more)
 
 
 def _without(garment: Garment, declined: Sequence[str]) -> Garment:
@@ -127,7 +129,7 @@ def _say_question(question: Question, say: Say) -> None:
         say(says + (f"; or {'; '.join(others)}" if question.key == "units" else ""))
 
 
-def _values(out: Path, garment: Garment, traced: Sequence[Traced]) -> dict[str, Any]:
+def _values(out: Path, garment: Garment, traced: Sequence[Traced], more: Sequence[Finding]) -> dict[str, Any]:
     return {
         "file": str(out),
         "garment": garment.name,
@@ -139,9 +141,7 @@ def _values(out: Path, garment: Garment, traced: Sequence[Traced]) -> dict[str, 
             for seam in garment.seams
         ],
         "asked": [question_values(one) for each in traced for one in each.questions if one.by_default],
-        "findings": [
-            finding_values(one) for one in (*(one for each in traced for one in each.findings), *nest_findings(traced))
-        ],
+        "findings": [finding_values(one) for one in (*(one for each in traced for one in each.findings), *more)],
     }
 
 

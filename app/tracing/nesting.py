@@ -76,7 +76,7 @@ def in_other_sizes(
         return {}, ()
     found: dict[str, tuple[Piece, ...]] = {}
     said: list[Finding] = []
-    lacks: dict[tuple[str, Lacks], list[str]] = {}
+    lacking: dict[tuple[str, str, str], list[str]] = {}
     for one in every:
         if one.size == picked:
             found[one.size] = tuple(each.piece for each in answered)
@@ -88,11 +88,13 @@ def in_other_sizes(
             continue
         said += more
         found[one.size] = tuple(piece for piece, _ in made)
-        for piece, lacking in made:
-            lacks.setdefault((piece.id, lacking), []).append(one.size)
+        for piece, lacks in made:
+            for code, words in _differing(lacks, picked).items():
+                lacking.setdefault((piece.id, code, words), []).append(one.size)
     names = {each.piece.id: each.piece.name for each in answered}
-    for (piece_id, lacking), sizes in lacks.items():
-        said += _lacking(piece_id, names[piece_id], picked, sizes, lacking)
+    for (piece_id, code, words), sizes in lacking.items():
+        where = f"“{names[piece_id]}” in size{'s' if len(sizes) > 1 else ''} {_listed(sizes)}"
+        said.append(Finding(code, Level.NOTICE, f"{where} {words}", piece_id))
     if len(found) < 2:
         return {}, tuple(said)
     says = f"{len(found)} sizes come in as a nest: {', '.join(found)}; notes are worked on size {picked}."
@@ -183,21 +185,16 @@ def _on_fold(picked: Piece, made: Piece) -> Piece:
     return moved(made, slide(x - a, y - b))
 
 
-def _lacking(piece_id: str, name: str, picked: str, sizes: Sequence[str], lacks: Lacks) -> list[Finding]:
-    found = []
-    plural = "sizes" if len(sizes) > 1 else "size"
+def _differing(lacks: Lacks, picked: str) -> dict[str, str]:
+    """What is said of marks that not both sizes have, by the code of the finding."""
+    found = {}
     if lacks.lacks:
-        says = (
-            f"“{name}” in {plural} {_listed(sizes)} has no {_listed(lacks.lacks, 'or')} of its own; set there as in "
-            f"size {picked}, at the same share of the edge or of the piece."
+        found["marks-carried"] = (
+            f"has no {_listed(lacks.lacks, 'or')} of its own; set there as in size {picked}, at the same share of the "
+            "edge or of the piece."
         )
-        found.append(Finding("marks-carried", Level.NOTICE, says, piece_id))
     if lacks.besides:
-        says = (
-            f"“{name}” in {plural} {_listed(sizes)} also has {_listed(lacks.besides)}, which size {picked} has not; "
-            "left out."
-        )
-        found.append(Finding("marks-of-one-size", Level.NOTICE, says, piece_id))
+        found["marks-of-one-size"] = f"also has {_listed(lacks.besides)}, which size {picked} has not; left out."
     return found
 
 

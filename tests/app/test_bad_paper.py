@@ -70,8 +70,12 @@ def test_rolls_and_sheets(
         (["print", BODICE, "--paper", "60mm x 80mm"], "leaves no room"),
         (["print", BODICE, "--paper", LONG], "is no paper"),
         (["print", BODICE, "--pages", LONG], "names no page"),
+        (["print", BODICE, "--paper", ""], "is no paper"),
+        (["print", BODICE, "--margin", ""], "No length was given"),
+        (["print", BODICE, "--overlap", ""], "No length was given"),
         (["test-page", "--paper", LONG], "is no paper"),
         (["test-square", "--reading-across", "94", "--reading-down", "94", "--of", "5mm"], "tells too little"),
+        (["test-square", "--reading-across", "94", "--reading-down", "94", "--loaded", ""], "is no paper"),
         (["test-square", "--reading-across", "94", "--reading-down", "wide"], "wide"),
     ],
 )
