@@ -25,6 +25,8 @@ from geometry.motions import slide
 from geometry.pieces import Piece
 from geometry.setting_in import set_in
 
+#: Names of marks by the piece that they are on, with the sizes that differ in them.
+_Marks = dict[tuple[str, tuple[str, ...]], list[str]]
 #: Allowances drawn in two sizes are one width when they are this close (mm).
 _SAME_WIDTH_MM = 0.25
 
@@ -76,7 +78,8 @@ def in_other_sizes(
         return {}, ()
     found: dict[str, tuple[Piece, ...]] = {}
     said: list[Finding] = []
-    lacking: dict[tuple[str, str, str], list[str]] = {}
+    lacking: _Marks = {}
+    besides: _Marks = {}
     for one in every:
         if one.size == picked:
             found[one.size] = tuple(each.piece for each in answered)
@@ -88,13 +91,11 @@ def in_other_sizes(
             continue
         said += more
         found[one.size] = tuple(piece for piece, _ in made)
-        for piece, lacks in made:
-            for code, words in _differing(lacks, picked).items():
-                lacking.setdefault((piece.id, code, words), []).append(one.size)
+        for piece, marks in made:
+            lacking.setdefault((piece.id, marks.lacks), []).append(one.size)
+            besides.setdefault((piece.id, marks.besides), []).append(one.size)
     names = {each.piece.id: each.piece.name for each in answered}
-    for (piece_id, code, words), sizes in lacking.items():
-        where = f"“{names[piece_id]}” in size{'s' if len(sizes) > 1 else ''} {_listed(sizes)}"
-        said.append(Finding(code, Level.NOTICE, f"{where} {words}", piece_id))
+    said += _of_marks(names, picked, lacking, besides)
     if len(found) < 2:
         return {}, tuple(said)
     says = f"{len(found)} sizes come in as a nest: {', '.join(found)}; notes are worked on size {picked}."
@@ -185,17 +186,25 @@ def _on_fold(picked: Piece, made: Piece) -> Piece:
     return moved(made, slide(x - a, y - b))
 
 
-def _differing(lacks: Lacks, picked: str) -> dict[str, str]:
-    """What is said of marks that not both sizes have, by the code of the finding."""
-    found = {}
-    if lacks.lacks:
-        found["marks-carried"] = (
-            f"has no {_listed(lacks.lacks, 'or')} of its own; set there as in size {picked}, at the same share of the "
-            "edge or of the piece."
-        )
-    if lacks.besides:
-        found["marks-of-one-size"] = f"also has {_listed(lacks.besides)}, which size {picked} has not; left out."
+def _of_marks(names: Mapping[str, str], picked: str, lacking: _Marks, besides: _Marks) -> list[Finding]:
+    """What is said of marks that the picked size has and others lack, and of those that only others have."""
+    found = []
+    for (piece_id, marks), sizes in lacking.items():
+        if marks:
+            says = (
+                f"{_where(names[piece_id], sizes)} has no {_listed(marks, 'or')} of its own; set there as in size "
+                f"{picked}, at the same share of the edge or of the piece."
+            )
+            found.append(Finding("marks-carried", Level.NOTICE, says, piece_id))
+    for (piece_id, marks), sizes in besides.items():
+        if marks:
+            says = f"{_where(names[piece_id], sizes)} also has {_listed(marks)}, which size {picked} has not; left out."
+            found.append(Finding("marks-of-one-size", Level.NOTICE, says, piece_id))
     return found
+
+
+def _where(name: str, sizes: Sequence[str]) -> str:
+    return f"“{name}” in size{'s' if len(sizes) > 1 else ''} {_listed(sizes)}"
 
 
 def _listed(words: Sequence[str], last: str = "and") -> str:
