@@ -14,7 +14,8 @@ from geometry.motions import Point
 from geometry.notes import BlendChoice
 from geometry.old_lines import off_lines, old_lines, sampled
 from geometry.pieces import Edge
-from geometry.redrawing import Redrawn, assembled, end_turns
+from geometry.reaching import end_turns
+from geometry.redrawing import Redrawn, assembled
 from geometry.stages import JogBlend
 from geometry.stretches import most_off, room_of
 

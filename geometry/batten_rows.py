@@ -19,6 +19,12 @@ _BOOLE = np.array([7, 32, 12, 32, 7]) / 90
 _STRETCH = 5.0
 
 
+def at_places(values: FloatArray) -> FloatArray:
+    """Of values at the stations (n * STATIONS,) or (n, STATIONS) those at the places where stops are looked at."""
+    places: FloatArray = values.reshape(-1, STATIONS)[:, PLACES].ravel()
+    return places
+
+
 class Rows:
     """What a change of place and direction at the knots does at the places of a glued line.
 

@@ -123,17 +123,15 @@ def lay(
     return _Batten(rows, stiffness, stops, even_out).lay()
 
 
-class _Batten:
-    """One solve: unknowns are the changes at inner knots, and the give of both ends where they may turn."""
+class Evening:
+    """What a batten strives for: an even change of curvature, little way off the old lines, no slipping along them."""
 
-    def __init__(self, rows: Rows, stiffness: float, stops: Stops, even_out: float) -> None:
-        self.rows, self.stiffness, self.stops = rows, stiffness, stops
+    def __init__(self, rows: Rows, stiffness: float, even_out: float) -> None:
+        self.rows, self.stiffness = rows, stiffness
         #: The curvature is evened out by how much it steps at each jog.
         self.steps = np.zeros(rows.rows - 1)
         self.steps[COUNT - 1 :: COUNT] = rows.glued.jumps[1:] * -even_out
         self.normal, self.right = self._pull()
-        self.weights, self.limits = self._stops()
-        self.touched = _TOUCHED / np.sqrt(self.weights)
 
     def _pull(self) -> tuple[FloatArray, FloatArray]:
         rows, square = self.rows, self.stiffness**2
@@ -142,6 +140,41 @@ class _Batten:
         for column in range(rows.size - len(rows.giving), rows.size):
             normal[column, column] += 9.0 * self.stiffness**3
         return normal, right
+
+    def wanted(self, bent: FloatArray, bent_at: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """The normal equations, where the curvature follows from the unknowns by these rows (``Rows.around``)."""
+        count = len(bent)
+        spread, target = np.empty((count + 1, self.rows.size)), np.empty(count + 1)
+        wanted = self.rows.curved - bent_at
+        spread[0], spread[-1], target[0], target[-1] = bent[0], bent[-1], wanted[0], wanted[-1]
+        np.subtract(bent[1:], bent[:-1], out=spread[1:-1])
+        np.subtract(wanted[1:], wanted[:-1], out=target[1:-1])
+        target[1:-1] += self.steps
+        pulled = spread.T * self._stiff
+        return self.normal + pulled @ spread, self.right + pulled @ target
+
+    @kept_property
+    def _stiff(self) -> FloatArray:
+        """Weights of the added curvature at the first place, of its steps from place to place, and at the last."""
+        rows = self.rows
+        steps = np.empty((rows.segments, COUNT))
+        # On a speck of a segment curvature is known too poorly to be held even.
+        np.maximum(rows.steps, _SPECK * self.stiffness, out=steps[:, 1:])
+        steps[:, 0] = _STEP_OVER * self.stiffness
+        weights = np.empty(rows.rows + 1)
+        weights[0] = weights[-1] = self.stiffness**5
+        np.divide(self.stiffness**6, steps.ravel()[1:], out=weights[1:-1])
+        return weights
+
+
+class _Batten(Evening):
+    """One solve: unknowns are the changes at inner knots, and the give of both ends where they may turn."""
+
+    def __init__(self, rows: Rows, stiffness: float, stops: Stops, even_out: float) -> None:
+        super().__init__(rows, stiffness, even_out)
+        self.stops = stops
+        self.weights, self.limits = self._stops()
+        self.touched = _TOUCHED / np.sqrt(self.weights)
 
     def _stops(self) -> tuple[FloatArray, FloatArray]:
         """Weights (squared) and limits of the stops to one side, then to the other.
@@ -192,15 +225,7 @@ class _Batten:
         cubics = rows.glued.cubics if change is None else rows.cubics(change)
         bent, bent_at = rows.around(cubics, change)
         turns, turns_at = self._turning(cubics, change)
-        count = len(bent)
-        spread, target = np.empty((count + 1, rows.size)), np.empty(count + 1)
-        wanted = rows.curved - bent_at
-        spread[0], spread[-1], target[0], target[-1] = bent[0], bent[-1], wanted[0], wanted[-1]
-        np.subtract(bent[1:], bent[:-1], out=spread[1:-1])
-        np.subtract(wanted[1:], wanted[:-1], out=target[1:-1])
-        target[1:-1] += self.steps
-        pulled = spread.T * self._stiff
-        normal, right = self.normal + pulled @ spread, self.right + pulled @ target
+        normal, right = self.wanted(bent, bent_at)
         whole = np.concatenate([bent, rows.off, rows.gives, turns])
         at = np.concatenate([bent_at, rows.off_at, _NOTHING[: len(rows.gives)], turns_at])
         limits = self.limits - np.concatenate([at, -at])
@@ -222,7 +247,7 @@ class _Batten:
             if len(found) == len(pressing) and (found == pressing).all():
                 break
             active, pressing = passed, found
-        return z, reached[count : 2 * count], active
+        return z, reached[len(bent) : 2 * len(bent)], active
 
     def _turning(self, cubics: FloatArray, change: FloatArray | None) -> tuple[FloatArray, FloatArray]:
         """Rows of the stops on turning, and what they are counted from."""
@@ -233,16 +258,3 @@ class _Batten:
         senses = np.array([sense for _, _, sense, _ in stops])
         first, last = [turn[0] for turn in stops], [turn[1] for turn in stops]
         return (ways[first] - ways[last]) * senses[:, None], (ways_at[first] - ways_at[last]) * senses
-
-    @kept_property
-    def _stiff(self) -> FloatArray:
-        """Weights of the added curvature at the first place, of its steps from place to place, and at the last."""
-        rows = self.rows
-        steps = np.empty((rows.segments, COUNT))
-        # On a speck of a segment curvature is known too poorly to be held even.
-        np.maximum(rows.steps, _SPECK * self.stiffness, out=steps[:, 1:])
-        steps[:, 0] = _STEP_OVER * self.stiffness
-        weights = np.empty(rows.rows + 1)
-        weights[0] = weights[-1] = self.stiffness**5
-        np.divide(self.stiffness**6, steps.ravel()[1:], out=weights[1:-1])
-        return weights

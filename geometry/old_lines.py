@@ -51,3 +51,27 @@ def off_lines(points: FloatArray, old_lines: Sequence[FloatArray]) -> float:
             along = np.minimum(np.maximum((dx * sx + dy * sy) / sizes[first], 0.0), 1.0)
             nearest = np.minimum(nearest, np.hypot(dx - along * sx, dy - along * sy))
     return float(nearest.max())
+
+
+def feet(points: FloatArray, old_lines: Sequence[FloatArray]) -> tuple[FloatArray, FloatArray]:
+    """The places (m, 2) nearest to points (m, 2) on some polylines, and the unit normals (m, 2) there.
+
+    Where the nearest place is an end of a polyline the normal points from there to the point.
+    """
+    nearest = np.full(len(points), np.inf)
+    found, normals = np.empty_like(points), np.empty_like(points)
+    number = np.arange(len(points))
+    for old in old_lines:
+        steps = old[1:] - old[:-1]
+        sizes = np.maximum(np.einsum("kd,kd->k", steps, steps), 1e-18)
+        along = np.clip(np.einsum("mkd,kd->mk", points[:, None] - old[:-1], steps) / sizes, 0.0, 1.0)
+        places = old[:-1] + along[..., None] * steps
+        away = np.hypot(*np.moveaxis(points[:, None] - places, 2, 0))
+        best = np.argmin(away, axis=1)
+        there, far, share = places[number, best], away[number, best], along[number, best]
+        square = np.stack([-steps[best, 1], steps[best, 0]], axis=1) / np.sqrt(sizes[best])[:, None]
+        beyond = ((best == 0) & (share <= 0.0) | (best == len(steps) - 1) & (share >= 1.0)) & (far > 1e-6)
+        square[beyond] = (points[beyond] - there[beyond]) / far[beyond, None]
+        nearer = far < nearest
+        nearest[nearer], found[nearer], normals[nearer] = far[nearer], there[nearer], square[nearer]
+    return found, normals

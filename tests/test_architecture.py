@@ -19,7 +19,7 @@ GEOMETRY = "geometry"
 LAYERS = (
     ("errors", "tolerances", "letter_widths", "memory", "kept"),
     ("motions", "units"),
-    ("beziers", "regions"),
+    ("beziers", "regions", "quadratics"),
     ("lines",),
     ("sameness", "said_places", "splines"),
     ("closures", "pieces", "fairness", "crossings", "size_tables"),
@@ -44,7 +44,7 @@ LAYERS = (
     ("hand_ways", "hand_bust", "hand_seams"),
     ("alterations",),
     ("following",),
-    ("jogs", "characters", "stretches", "old_lines", "redrawing", "appraising"),
+    ("jogs", "characters", "stretches", "old_lines", "bounded", "reaching", "battening", "redrawing", "appraising"),
     ("blending",),
     ("truing", "corners", "dart_caps", "grown_on", "getting_in"),
     ("cut_corners", "hem_fullness", "allowances", "setting_in"),

@@ -123,3 +123,34 @@ def test_wherever_the_bounds_apply_they_are_kept_over_thousands(
     line: Chain, share: float, lean: float, amount: float, lengthen: bool
 ) -> None:
     check_bounds(line, share, lean, amount, lengthen)
+
+
+#: Arcs (radius and mm of straight beyond, share, lean, amount) at the very edge of the promise: no batten held by soft
+#: stops was found within the bounds, and a separate search over all lines (decision 2) found that there are some.
+AT_THE_EDGE = (
+    (61.0, 60.0, 0.3125, -8.0, 17.0),
+    (74.79, 73.23, 0.284, -7.61, 21.49),
+    (74.80, 55.53, 0.307, -6.08, 21.83),
+    (65.58, 57.02, 0.284, -6.34, 16.99),
+    (67.41, 65.08, 0.271, -7.63, 17.97),
+)
+
+
+def arc_into_straight(radius: float, beyond: float) -> Chain:
+    return joined([arc((0, 0), radius, 250, 180), straight((-radius, 0), (-radius, beyond))])
+
+
+@pytest.mark.parametrize(("radius", "beyond", "share", "lean", "amount"), AT_THE_EDGE)
+def test_at_the_edge_of_the_promise_the_bounds_are_kept(
+    radius: float, beyond: float, share: float, lean: float, amount: float
+) -> None:
+    check_bounds(arc_into_straight(radius, beyond), share, lean, amount, lengthen=False)
+
+
+@pytest.mark.long
+@settings(max_examples=1500)
+@given(st.floats(50, 80), st.floats(55, 95), st.floats(0.2, 0.4), st.floats(-8, -1), st.floats(5, 23))
+def test_arcs_that_run_into_a_straight_part_keep_the_bounds(
+    radius: float, beyond: float, share: float, lean: float, amount: float
+) -> None:
+    check_bounds(arc_into_straight(radius, beyond), share, lean, amount, lengthen=False)
