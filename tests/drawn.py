@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import shapely
 
 from geometry.allowances import cut_piece
@@ -94,5 +95,11 @@ def arranged(settings: SheetSettings) -> Sheet:
 def apart(one: FloatArray, other: FloatArray) -> float:
     """The greatest distance in mm between two closed lines of points (m, 2), both ways, looked at every 0.5 mm."""
     rings = [shapely.LinearRing(points) for points in (one, other)]
-    looked_at = [shapely.points(shapely.get_coordinates(shapely.segmentize(ring, 0.5))) for ring in rings]
-    return float(max(shapely.distance(looked_at[0], rings[1]).max(), shapely.distance(looked_at[1], rings[0]).max()))
+    return max(_farthest(rings[0], rings[1]), _farthest(rings[1], rings[0]))
+
+
+def _farthest(ring: shapely.LinearRing, other: shapely.LinearRing) -> float:
+    corners = shapely.get_coordinates(other)
+    segments = shapely.STRtree(shapely.linestrings(np.stack([corners[:-1], corners[1:]], axis=1)))
+    looked_at = shapely.points(shapely.get_coordinates(shapely.segmentize(ring, 0.5)))
+    return float(segments.query_nearest(looked_at, return_distance=True, all_matches=False)[1].max())

@@ -48,7 +48,7 @@ def taped(name: str) -> tuple[Image.Image, list[Image.Image]]:
         right = _join(found, "right", 0) if (row, column + 1) in there else None
         below = {(row + 1, column + aside) for aside in (-1, 0, 1)} & there
         table.lay(picture, pose, right, _join(found, "bottom", 1) if below else None)
-    return table.image(), [Image.fromarray(np.uint8(255 * (1 - one.dark))) for one in whole]
+    return table.image(), [Image.fromarray(255 - one.dark) for one in whole]
 
 
 def _join(found: dict[str, np.ndarray], side: str, axis: int) -> float:
@@ -69,7 +69,7 @@ class _Table:
 
     def lay(self, page: Picture, pose: Pose, right: float | None, below: float | None) -> None:
         """Lay a page, cut off at ``right`` and ``below`` (mm on the page), with a thin edge round it."""
-        wide, high = (size * mm for size, mm in zip(page.dark.shape[::-1], page.mm, strict=True))
+        wide, high = page.size
         on_page = pose.back(self._at.reshape(-1, 2))
         ends = np.array([wide if right is None else right, high if below is None else below])
         inside = ((on_page >= 0) & (on_page <= ends)).all(axis=1)
@@ -84,7 +84,7 @@ class _Table:
 
 
 def _corners(page: Picture) -> np.ndarray:
-    wide, high = (size * mm for size, mm in zip(page.dark.shape[::-1], page.mm, strict=True))
+    wide, high = page.size
     return np.array([(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)])
 
 
@@ -93,7 +93,7 @@ def _softened(page: Picture) -> Picture:
     shape = page.dark.shape[::-1]
     size = tuple(max(1, round(count * mm * DPI / 25.4)) for count, mm in zip(shape, page.mm, strict=True))
     grey = Image.fromarray(np.float32(page.dark)).resize(size, Image.Resampling.BOX)
-    dark = np.clip(np.asarray(grey, dtype=float) * 1.7, 0.0, 1.0)
+    dark = np.clip(np.asarray(grey, dtype=float) * 1.7, 0.0, 255.0)
     mm = tuple(count * one / new for count, one, new in zip(shape, page.mm, size, strict=True))
     return Picture(dark, (mm[0], mm[1]))
 
