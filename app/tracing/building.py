@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from app.tracing.corner_finding import corners_of
+from app.tracing.corner_finding import CORNER_DEG, corners_of
 from app.tracing.inner_marks import DOUBLE_MM, Inside, NamedLine, look_inside, with_grain
 from app.tracing.joining import Loop
 from app.tracing.line_fitting import STRAIGHT_MM, edge_lines
@@ -91,10 +91,17 @@ def slug(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "piece"
 
 
-def draw(piece_id: str, raw: RawPiece, noise_mm: float, exchange: bool, straight_mm: float = STRAIGHT_MM) -> Drawn:
+def draw(
+    piece_id: str,
+    raw: RawPiece,
+    noise_mm: float,
+    exchange: bool,
+    straight_mm: float = STRAIGHT_MM,
+    corner_deg: float = CORNER_DEG,
+) -> Drawn:
     """The edges of a piece from corner to corner, and what lies on it; see the modules that find each."""
     loop = raw.stitching or raw.outline
-    outline = _outline_of(loop, noise_mm, straight_mm)
+    outline = _outline_of(loop, noise_mm, straight_mm, corner_deg)
     inside = look_inside(raw, raw.outline.chain, exchange)
     edges, left_over = darts_between(inside.legs, outline.edges)
     rest = [NamedLine(LineKind.OTHER.value, LineKind.OTHER, line) for line in left_over]
@@ -117,8 +124,8 @@ def draw(piece_id: str, raw: RawPiece, noise_mm: float, exchange: bool, straight
     return Drawn(piece_id, raw, tuple(edges), tuple(notches), inside, suggestion)
 
 
-def _outline_of(loop: Loop, noise_mm: float, straight_mm: float) -> Outline:
-    lines = edge_lines(loop.chain, corners_of(loop.chain, noise_mm), noise_mm, straight_mm)
+def _outline_of(loop: Loop, noise_mm: float, straight_mm: float, corner_deg: float = CORNER_DEG) -> Outline:
+    lines = edge_lines(loop.chain, corners_of(loop.chain, noise_mm, corner_deg), noise_mm, straight_mm)
     outline = read_outline(lines)
     if len(outline.edges) >= 2:
         return outline

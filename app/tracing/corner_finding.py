@@ -23,8 +23,9 @@ _ALWAYS_DEG = 50.0
 _PICTURE_DEG, _PICTURE_ERRORS, _PICTURE_MM = 28.0, 10.0, 6.0
 
 
-def corners_of(line: Chain, noise_mm: float = 0.0) -> list[int]:
-    """Indices of the segments of a closed line that start at a corner, rising; ``noise_mm`` 0 is for a file's lines."""
+def corners_of(line: Chain, noise_mm: float = 0.0, least_deg: float = CORNER_DEG) -> list[int]:
+    """Indices of the segments of a closed line that start at a corner, rising; ``noise_mm`` 0 is for a file's lines,
+    of which a corner turns by more than ``least_deg``."""
     if noise_mm > 0:
         return _of_picture(line, noise_mm)
     turns, kinds = _turns(line), line.straight
@@ -33,7 +34,7 @@ def corners_of(line: Chain, noise_mm: float = 0.0) -> list[int]:
     found = []
     for i in range(count):
         turn = abs(turns[i])
-        if turn <= math.radians(CORNER_DEG):
+        if turn <= math.radians(least_deg):
             continue
         if kinds[i] and kinds[i - 1] and turn < math.radians(_ALWAYS_DEG):
             # Where a straight line runs into a curve, the curve alone says how much it turns.

@@ -21,8 +21,10 @@ from geometry.motions import FloatArray, Point
 
 #: Pieces that lie over each other share this much of what they cover together.
 _LIES_OVER = 0.3
-#: A corner lies elsewhere in another size when it is off by this much of its piece's width or height.
-_ELSEWHERE = 0.25
+#: A corner lies elsewhere in another size when it is off by this much of its piece's width or height …
+ELSEWHERE = 0.25
+#: … and is the same corner though it turns more or less when it is off by no more than this.
+NEARBY = 0.08
 _NAMELESS = re.compile(r"piece \d+")
 
 
@@ -71,8 +73,11 @@ def lies_over(one: RawPiece, other: RawPiece) -> bool:
     return shared(one, other) >= _LIES_OVER
 
 
-def aligned(picked: Drawn, other: Drawn) -> tuple[Drawn | None, str]:
-    """The piece in another size with its edges begun where the picked size's are; None, and what differs, else."""
+def aligned(picked: Drawn, other: Drawn, within: float = ELSEWHERE) -> tuple[Drawn | None, str]:
+    """The piece in another size with its edges begun where the picked size's are; None, and what differs, else.
+
+    Corners are the same ones ``within`` this share of the piece's width and height.
+    """
     names = picked.names
     if (picked.raw.stitching is None) != (other.raw.stitching is None):
         return None, f"only one of the two shows {'a' if picked.raw.stitching else 'its'} stitching line"
@@ -89,7 +94,7 @@ def aligned(picked: Drawn, other: Drawn) -> tuple[Drawn | None, str]:
     count = len(ours)
     turns = [away[np.arange(count), (np.arange(count) + k) % count] for k in range(count)]
     first = min(range(count), key=lambda k: float(turns[k].sum()))
-    if turns[first].max() > _ELSEWHERE:
+    if turns[first].max() > within:
         at = int(turns[first].argmax())
         return None, f"the corner between {names[at - 1]} and {names[at]} lies elsewhere"
     edges = (*other.edges[first:], *other.edges[:first])

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from app.tracing.building import Drawn, Settled, build, draw, drawn_allowances
 from app.tracing.joining import join
-from app.tracing.matching import aligned, found_again, lies_over
+from app.tracing.matching import NEARBY, aligned, found_again, lies_over
 from app.tracing.orienting import moved_raw, turning
 from app.tracing.pieces_found import RawPiece, is_exchange, sort_out
 from app.tracing.placing import moved, placed
@@ -29,6 +29,8 @@ from geometry.setting_in import set_in
 _Marks = dict[tuple[str, tuple[str, ...]], list[str]]
 #: Allowances drawn in two sizes are one width when they are this close (mm).
 _SAME_WIDTH_MM = 0.25
+#: By how much a corner turns at least (degrees) where another size has more or fewer corners than the picked one.
+_OTHER_CORNERS_DEG = (10.0, 8.0, 6.0, 14.0, 17.0, 20.0)
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,8 +125,7 @@ def _in_size(
         if raw is None:
             raise _Differs(f"it has no “{part.drawn.raw.name}”")
         turned = moved_raw(raw, turning(part.raw, part.turned)) if part.turned else raw
-        made = draw(part.drawn.id, turned, measures.noise, exchange, measures.straight)
-        drawn.append(_aligned(part.drawn, made, picked))
+        drawn.append(_drawn_alike(part.drawn, turned, measures, exchange, picked))
         over[part.drawn.id] = lies_over(part.raw, raw)
     try:
         drawn = joined_parts(drawn, answers, measures.noise, exchange)
@@ -144,6 +145,21 @@ def _wanted(parts: Sequence[Part], answered: Sequence[Answered], answers: Answer
     """The ids of the pieces that come in, and of all where parts are joined to them."""
     everything = {part.drawn.id for part in parts}
     return everything if answers.get("join", "").strip() else {each.drawn.id for each in answered} & everything
+
+
+def _drawn_alike(picked: Drawn, raw: RawPiece, measures: Measures, exchange: bool, size: str) -> Drawn:
+    """A piece of another size with the corners of the picked one. Raises _Differs where it has others.
+
+    A corner that turns a little more than the least in one size may turn a little less in another.
+    """
+    first = draw(picked.id, raw, measures.noise, exchange, measures.straight)
+    if aligned(picked, first)[0] is None:
+        for degrees in _OTHER_CORNERS_DEG:
+            other = draw(picked.id, raw, measures.noise, exchange, measures.straight, degrees)
+            found, _ = aligned(picked, other, NEARBY)
+            if found is not None:
+                return found
+    return _aligned(picked, first, size)
 
 
 def _aligned(picked: Drawn, other: Drawn, size: str) -> Drawn:

@@ -26,7 +26,8 @@ NOT_OUTLINES = frozenset(
 )
 #: Roles of lines that say nothing about the piece itself.
 IGNORED = frozenset({Role.TITLE, Role.INSTRUCTIONS, Role.LABEL, Role.BEFORE, Role.STRIP})
-_NO_NAME = re.compile(
+#: Names that drawing programs give, which say nothing.
+NO_NAME = re.compile(
     r"(path|rect|g|group|svg|polygon|polyline|line|use|layer|shape|lwpolyline|block|anonymous|outline|piece|\*|\$)"
     r"?[\s_-]*[\d\s_-]*",
     re.IGNORECASE,
@@ -238,7 +239,7 @@ def _name_of(piece: RawPiece) -> str:
     if given:
         return _tidy(given)
     for name in (line.name, line.group):
-        if name and not _NO_NAME.fullmatch(plain(name)) and role_of_words(name) in (None, Role.GUIDE):
+        if name and not NO_NAME.fullmatch(plain(name)) and role_of_words(name) in (None, Role.GUIDE):
             return _tidy(name)
     titles = [one for one in piece.words if role_of_words(one.layer) is Role.TITLE] or list(piece.words)
     titles = [one for one in titles if re.search(r"[A-Za-z]{3}", one.words)]

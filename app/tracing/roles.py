@@ -57,7 +57,9 @@ _KINDS: tuple[tuple[str, LineKind], ...] = (
     (r"placement|pocket|button", LineKind.PLACEMENT),
     (r"turn", LineKind.TURN),
 )
-_SIZE = re.compile(r"(?:size|eu|us|uk)?[\s_-]*((?:\d{1,2}|[2-6]?x{0,4}(?:s|l)|xs|m)(?:[./-]\d{1,2})?)", re.IGNORECASE)
+#: What a size is called, as the pattern of a regular expression without groups.
+SIZE_WORD = r"(?:\d{1,2}|[2-6]?x{0,4}(?:s|l)|xs|m)"
+_SIZE = re.compile(rf"(?:size|eu|us|uk)?[\s_-]*({SIZE_WORD}(?:[./-]\d{{1,2}})?)", re.IGNORECASE)
 
 
 def plain(text: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -11,7 +12,8 @@ from app.tracing.found import Found, FoundLine
 from app.tracing.joining import Joined, Loop, join
 from app.tracing.pieces_found import LEAST_AREA, LEAST_MM, NOT_OUTLINES, is_exchange, line_role
 from app.tracing.questions import Answers, Choice, Question, settled
-from app.tracing.roles import size_of_layer
+from app.tracing.roles import SIZE_WORD, size_of_layer
+from app.tracing.size_names import parted_name, sizes_of_layers
 from geometry.errors import PatternError
 from geometry.pens import Role
 
@@ -23,6 +25,7 @@ _LEAST_ALIKE = 3
 _LONGEST_NAME, _MOST = 30, 40
 #: Whether the other sizes are wanted.
 BRING, LEAVE = "bring in", "leave out"
+_SAID = re.compile(rf"\bsize:? *({SIZE_WORD})\b", re.IGNORECASE)
 Look = tuple[str, str, tuple[float, ...]]
 
 
@@ -55,14 +58,45 @@ def by_name(found: Found, answers: Answers) -> Sizes:
 
 def _by_layers(found: Found) -> Mapping[str, InSize]:
     by_size: dict[str, list[str]] = {}
-    for layer in dict.fromkeys(line.layer for line in found.lines):
-        size = size_of_layer(layer)
-        if size is not None:
-            by_size.setdefault(size, []).append(layer)
+    for layer, size in sizes_of_layers(dict.fromkeys(line.layer for line in found.lines)).items():
+        by_size.setdefault(size, []).append(layer)
     if len(by_size) < 2:
         return {}
     named = {layer for layers in by_size.values() for layer in layers}
+    common = _without(found, named)
+    if _has_sizes_own(common, [line for line in found.lines if line.layer in named]):
+        # What is on no size's layer is a size itself, with its marks, and the others are drawn beside it.
+        own = _said_size(common) or "the other layers"
+        others = {size: InSize(size, _without(found, _layers(found) - set(layers))) for size, layers in by_size.items()}
+        return {own: InSize(own, common), **others}
     return {size: InSize(size, _without(found, named - set(layers))) for size, layers in by_size.items()}
+
+
+def _layers(found: Found) -> set[str]:
+    return {line.layer for line in found.lines} | {word.layer for word in found.words}
+
+
+def _has_sizes_own(common: Found, lines: Sequence[FoundLine]) -> bool:
+    """Whether outlines on layers of no size lie over those of sizes, being neither all of them nor drawn again."""
+    ours, theirs = (
+        [loop for loop in (_loop_of(line) for line in some if line.closed) if loop.box > (LEAST_MM, LEAST_MM)]
+        for some in (common.lines, lines)
+    )
+    ours = [loop for loop in ours if loop.polygon.is_valid and line_role(loop.line, False) not in NOT_OUTLINES]
+    theirs = [loop for loop in theirs if loop.polygon.is_valid]
+    return any(
+        _over(one, other) and not one.polygon.equals_exact(other.polygon, 0.1) for one in ours for other in theirs
+    )
+
+
+def _loop_of(line: FoundLine) -> Loop:
+    return Loop(line.chain, line)
+
+
+def _said_size(found: Found) -> str:
+    """The size that the lettering speaks of, “” where it speaks of none or of several."""
+    said = {match[1].upper() for word in found.words if (match := _SAID.search(word.words))}
+    return next(iter(said)) if len(said) == 1 else ""
 
 
 def _by_words(found: Found) -> Mapping[str, InSize]:
@@ -98,6 +132,9 @@ def by_look(found: Found, joined: Joined, gap: float, answers: Answers) -> Sizes
     """The sizes of outlines that lie over each other: told apart by layer, dash or colour, or, where three or more
     look alike, by which is larger. Raises PatternError for names that do not fit."""
     large = [loop for loop in joined.loops if _may_be_size(loop, is_exchange(found))]
+    named = _by_line_names(found, joined, large)
+    if named:
+        return _settled(named, answers, [])
     looks = _looks(large, is_exchange(found))
     if len(looks) > 1:
         names = _look_names(looks)
@@ -152,6 +189,35 @@ def _called(names: list[str], order: str, answers: Answers) -> tuple[list[str], 
     if question.given is not None and max(len(name) for name in called) > _LONGEST_NAME:
         raise PatternError(f"The name of a size is longer than {_LONGEST_NAME} letters; shorten it.")
     return called, [question]
+
+
+def _by_line_names(found: Found, joined: Joined, large: Sequence[Loop]) -> list[InSize]:
+    """The sizes of outlines that lie over each other and are called alike but for a size, in the order of the file."""
+    parted = {id(loop): parts for loop in large if (parts := parted_name(loop.line.name)) is not None}
+    sizes: dict[str, None] = {}
+    for one in large:
+        for other in large:
+            ours, theirs = parted.get(id(one)), parted.get(id(other))
+            if ours is None or theirs is None or ours.rest != theirs.rest or ours.size == theirs.size:
+                continue
+            if (ours.sure or theirs.sure) and _over(one, other):
+                sizes[ours.size] = None
+    every = []
+    for size in sizes:
+        loops = [
+            replace(loop, line=line) for loop in joined.loops if (line := _of_size(loop.line, size, sizes)) is not None
+        ]
+        rest = [of_size for line in joined.rest if (of_size := _of_size(line, size, sizes)) is not None]
+        every.append(InSize(size, found, replace(joined, loops=tuple(loops), rest=tuple(rest))))
+    return every
+
+
+def _of_size(line: FoundLine, size: str, sizes: Mapping[str, None]) -> FoundLine | None:
+    """A line called without its size where it is of that one, as it is where it names none, None of another size."""
+    parts = parted_name(line.name)
+    if parts is None or parts.size not in sizes:
+        return line
+    return replace(line, name=parts.rest) if parts.size == size else None
 
 
 def _may_be_size(loop: Loop, exchange: bool) -> bool:

@@ -13,7 +13,7 @@ import shapely
 from app.command_line import main
 from app.documents import Document
 from app.files.garment_file import open_file, save_file
-from app.tracing.found import Found, FoundLine, FoundPoint
+from app.tracing.found import Found, FoundLine, FoundPoint, FoundWords
 from app.tracing.gathering import garment_of, nest_findings
 from app.tracing.questions import Answers
 from app.tracing.tracing import Traced, trace
@@ -234,6 +234,71 @@ def test_sizes_laid_side_by_side_are_found_by_their_names() -> None:
     result = of_sizes(*shapes)
     assert list(result.nest) == ["8", "10", "12"]
     assert [piece.polygon.bounds[0] for (piece,) in result.nest.values()] == pytest.approx([0.0] * 3, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("layer", "name"),
+    [("Size {}", "front"), ("{} cutting line", "front"), ("front size {}", ""), ("", "front-{}"), ("", "{} Front")],
+)
+def test_sizes_stand_in_the_names_of_layers_or_lines(layer: str, name: str) -> None:
+    lines = [
+        FoundLine(ring(skirt(size)), closed=True, layer=layer.format(size), name=name.format(size)) for size in _GROWN
+    ]
+    result = trace(Found("svg", tuple(lines)), {"size": "12"})
+    assert list(result.nest) == ["8", "10", "12"] and result.size == "12"
+    assert [one.piece.name for one in result.pieces] == ["Front" if name else "Piece 1"]
+
+
+@pytest.mark.parametrize("names", [("front 1", "front 2", "front 3"), ("path 10", "path 12", "path 14")])
+def test_numbers_of_pieces_are_no_sizes(names: tuple[str, ...]) -> None:
+    """Side by side they are pieces; a number of one figure, or one that a drawing program gave, counts them."""
+    lines = [FoundLine(ring(skirt("8")).moved(Motion(e=400.0 * k)), name=name) for k, name in enumerate(names)]
+    result = trace(Found("svg", tuple(lines)), {})
+    assert len(result.pieces) == 3 and not result.nest and not result.size
+
+
+def test_a_size_on_layers_of_no_size_is_one_of_its_own() -> None:
+    """The size printed with the others' lines beside it, as our own pages with a nest have it."""
+    words = (FoundWords("Size 10, cut 1", (80.0, 300.0), layer="lettering"),)
+    lines = [
+        FoundLine(ring(skirt(s)), closed=True, layer="" if s == "10" else f"size {s}", name="front") for s in _GROWN
+    ]
+    result = trace(Found("svg", tuple(lines), words=words), {})
+    assert list(result.nest) == ["10", "8", "12"] and result.size == "10"
+    assert [round(piece.edges[0].length) for (piece,) in result.nest.values()] == [280, 270, 292]
+
+
+def test_a_corner_that_turns_less_in_one_size_is_the_same_corner() -> None:
+    """What turns by more than 12 degrees at the hip is a corner; in size 8 it turns by a little less."""
+
+    def shape(out: float) -> Chain:
+        return ring([(0.0, 0.0), (240.0 + out, 0.0), (260.0 + out, 400.0), (240.0, 600.0), (0.0, 600.0)])
+
+    shapes = [("8", shape(10.0)), ("10", shape(14.0)), ("12", shape(18.0))]
+    turns = []
+    for _, one in shapes:
+        (ax, ay), (bx, by) = one.tangent(2.0, before=True), one.tangent(2.0)
+        turns.append(math.degrees(math.asin(ax * by - ay * bx)))
+    assert turns[0] < 12.0 < turns[1] < turns[2]
+    assert list(of_sizes(*shapes).nest) == ["8", "10", "12"]
+
+
+def test_blocks_of_an_exchange_that_lie_over_each_other_are_a_nest() -> None:
+    """Layers from memory, as in the reader: 1 is the cutting boundary. Front and back of both sizes start at 0, 0."""
+    lines, words = [], []
+    for size in ("10", "12"):
+        for name, high in (("Front", 0.0), ("Back", 40.0)):
+            group = f"{name}-{size}"
+            points = [(x, y + high if y > 600 else y) for x, y in skirt(size)]
+            lines.append(FoundLine(ring(points), closed=True, layer="1", group=group))
+            said_words = (f"Piece Name: Skirt {name}", f"Size: {size}")
+            words += [FoundWords(one, (60.0, 300.0), layer="1", group=group) for one in said_words]
+    result = trace(Found("dxf", tuple(lines), words=tuple(words)), {"size": "12"})
+    assert list(result.nest) == ["10", "12"] and not [one for one in result.findings if one.code != "sizes-nested"]
+    for size, pieces in result.nest.items():
+        heights = [piece.polygon.bounds[3] for piece in pieces]
+        assert [piece.name for piece in pieces] == ["Skirt Front", "Skirt Back"] and heights == [700.0, 740.0]
+        assert [piece.edges[0].length for piece in pieces] == pytest.approx([270.0 + _GROWN[size]] * 2)
 
 
 def test_two_files_of_several_sizes_make_a_nest_of_those_that_both_hold() -> None:
