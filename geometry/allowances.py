@@ -94,8 +94,11 @@ def _seam_lines(piece: Piece, recall: Recall) -> tuple[list[Chain], list[Finding
     for edge in piece.edges:
         darts = tuple(dart for dart in piece.darts if dart.edge == edge.id)
         try:
-            how = (piece.id, piece.name, darts)
-            lines.append(recall("seam line", (edge,), how, lambda edge=edge: seam_line(piece, edge)))  # type: ignore[misc]
+            if darts:
+                how = (piece.id, piece.name, darts)
+                lines.append(recall("seam line", (edge,), how, lambda edge=edge: seam_line(piece, edge)))  # type: ignore[misc]
+            else:
+                lines.append(seam_line(piece, edge))
         except PatternError as error:
             lines.append(edge.chain)
             findings.append(Finding("dart-end", Level.WARN, error.says, piece.id, None, error.point))

@@ -36,7 +36,6 @@ _STEP_OVER = 0.1
 _SPECK = 0.02
 #: A stop begins to press at this share of what its weight would give way to a pull of 1.
 _TOUCHED = 0.1
-_NOTHING = np.zeros(2)
 
 
 @dataclass(frozen=True, eq=False)
@@ -175,6 +174,7 @@ class _Batten(Evening):
         self.stops = stops
         self.weights, self.limits = self._stops()
         self.touched = _TOUCHED / np.sqrt(self.weights)
+        self.whole, self.at = self._counted()
 
     def _stops(self) -> tuple[FloatArray, FloatArray]:
         """Weights (squared) and limits of the stops to one side, then to the other.
@@ -191,6 +191,18 @@ class _Batten(Evening):
         one, other = np.array([*give, *turns]), np.array([*give, *none])
         limits = np.concatenate([stops.most, stops.left, one, -stops.least, -stops.right, other])
         return np.concatenate([bent, far, turned, bent, far, turned]), limits
+
+    def _counted(self) -> tuple[FloatArray, FloatArray]:
+        """Rows (2, k, size) of what the stops look at, and the negative; (k,) what it is counted from.
+
+        Curvature and turns are written in round by round.
+        """
+        rows, most = self.rows, len(self.weights) // 2
+        first, last = rows.rows, 2 * rows.rows
+        whole, at = np.zeros((2, most, rows.size)), np.zeros(most)
+        whole[0, first:last], at[first:last] = rows.off, rows.off_at
+        whole[0, last : last + len(rows.giving)] = rows.gives
+        return whole, at
 
     def lay(self) -> Laid:
         """Linear around the old lines, then around what came of it."""
@@ -224,36 +236,40 @@ class _Batten(Evening):
         rows = self.rows
         cubics = rows.glued.cubics if change is None else rows.cubics(change)
         bent, bent_at = rows.around(cubics, change)
-        turns, turns_at = self._turning(cubics, change)
         normal, right = self.wanted(bent, bent_at)
-        whole = np.concatenate([bent, rows.off, rows.gives, turns])
-        at = np.concatenate([bent_at, rows.off_at, _NOTHING[: len(rows.gives)], turns_at])
-        limits = self.limits - np.concatenate([at, -at])
+        count, (one, other) = len(bent), self.whole
+        one[:count], self.at[:count] = bent, bent_at
+        if self.stops.turns:
+            turns = slice(-len(self.stops.turns), None)
+            one[turns], self.at[turns] = self._turning(cubics, change)
+        np.negative(one, out=other)
+        both = self.whole.reshape(-1, rows.size)
+        limits = self.limits.copy()
+        limits[: len(one)] -= self.at
+        limits[len(one) :] += self.at
         # A stop that is only just touched is none, or rounding would tell a line from its mirror image.
         touched = limits + self.touched
-        pressing = active.nonzero()[0]
+        passed = np.empty_like(active)
         for _ in range(_STOP_ROUNDS):
             system, known, most = normal, right, touched
+            pressing = active.nonzero()[0]
             if len(pressing):
-                other = pressing >= len(whole)
-                mine, held = whole[pressing - len(whole) * other], limits[pressing]
-                hard = mine.T * self.weights[pressing]
-                system, known = normal + hard @ mine, right + hard @ np.where(other, -held, held)
+                mine, held = both.take(pressing, axis=0), limits.take(pressing)
+                hard = mine.T * self.weights.take(pressing)
+                system, known = normal + hard @ mine, right + hard @ held
                 most = np.where(active, limits, touched)
             z = np.asarray(np.linalg.solve(system, known), dtype=np.float64)
-            reached: FloatArray = whole @ z
-            passed = np.concatenate([reached, -reached]) > most
-            found = passed.nonzero()[0]
-            if len(found) == len(pressing) and (found == pressing).all():
+            reached: FloatArray = one @ z
+            np.greater(reached, most[: len(one)], out=passed[: len(one)])
+            np.greater(-reached, most[len(one) :], out=passed[len(one) :])
+            if passed.tobytes() == active.tobytes():
                 break
-            active, pressing = passed, found
-        return z, reached[len(bent) : 2 * len(bent)], active
+            active = passed.copy()
+        return z, reached[count : 2 * count], active
 
     def _turning(self, cubics: FloatArray, change: FloatArray | None) -> tuple[FloatArray, FloatArray]:
         """Rows of the stops on turning, and what they are counted from."""
         stops = self.stops.turns
-        if not stops:
-            return self.rows.gives[:0], _NOTHING[:0]
         ways, ways_at = self.rows.turning(cubics, change)
         senses = np.array([sense for _, _, sense, _ in stops])
         first, last = [turn[0] for turn in stops], [turn[1] for turn in stops]

@@ -6,7 +6,7 @@ in the piece's own frame; ``Placed`` lays it on a sheet.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -61,33 +61,8 @@ def draw_piece(
     shaded: CutPiece | None = None,
     sizes: Sequence[tuple[str, CutPiece]] = (),
 ) -> None:
-    """Draw a piece with its allowances; ``before`` lays the piece as traced under it, ``strips`` are hatched.
-
-    ``shaded`` is the piece as traced where what was altered is to be grey; ``sizes`` are the piece in other sizes, by
-    their names.
-    """
-    piece, outline = cut.piece, outline_of(cut.piece)
-    pen.begin(piece.id, piece.name)
-    for stroke in shading(shaded, cut) if shaded is not None else ():
-        draw_stroke(pen, stroke)
-    under = [*size_strokes(sizes), *([before_stroke(before)] if before is not None else [])]
-    for stroke in under:
-        draw_stroke(pen, stroke)
-    for strip in strips:
-        draw_strip(pen, strip)
-    strokes = list(piece_strokes(cut, outline, stitching=style.stitching))
-    for stroke in strokes:
-        draw_stroke(pen, stroke)
-    lettering = style.lettering
-    if lettering is not None and cut.cutting is None:
-        lettering = replace(lettering, more=(NO_CUTTING_LINE, *lettering.more))
-    if lettering is not None:
-        all_words = list(piece_words(piece, outline, [*strokes, *under], cut.widths, lettering))
-        others = [stroke.chain for stroke in (*strokes, *under[len(sizes) :])]
-        all_words += size_names(under[: len(sizes)], [*others, *lettering.joins], all_words)
-        for words in all_words:
-            draw_words(pen, words)
-    pen.end()
+    """Draw a piece with its allowances on a pen; arguments as for ``record``."""
+    record(cut, style=style, before=before, strips=strips, shaded=shaded, sizes=sizes).draw(pen)
 
 
 def before_stroke(piece: Piece) -> Stroke:
@@ -102,12 +77,17 @@ def draw_before(pen: Pen, piece: Piece) -> None:
 
 def draw_strip(pen: Pen, strip: Strip) -> None:
     """What a note takes out (hatched rising to the right) or adds (rising to the left), with its outline."""
+    for stroke in _strip_strokes(strip):
+        draw_stroke(pen, stroke)
+
+
+def _strip_strokes(strip: Strip) -> Iterator[Stroke]:
     if len(strip.outline) < 3:
         return
     name = "added" if strip.added else "taken out"
-    pen.closed(Role.STRIP, polyline(np.concatenate([strip.outline, strip.outline[:1]])), name)
+    yield Stroke(Role.STRIP, polyline(np.concatenate([strip.outline, strip.outline[:1]])), True, name)
     for ray in hatching(strip.outline, angle_deg=135.0 if strip.added else 45.0):
-        pen.line(Role.STRIP, polyline(ray), name)
+        yield Stroke(Role.STRIP, polyline(ray), name=name)
 
 
 @dataclass(frozen=True, eq=False)
@@ -204,10 +184,24 @@ def record(
     shaded: CutPiece | None = None,
     sizes: Sequence[tuple[str, CutPiece]] = (),
 ) -> Drawing:
-    """The drawing of one piece, kept; arguments as for ``draw_piece``."""
-    recorder = Recorder()
-    draw_piece(recorder, cut, style=style, before=before, strips=strips, shaded=shaded, sizes=sizes)
-    return recorder.drawings[0]
+    """The drawing of a piece with its allowances; ``before`` lays the piece as traced under it, ``strips`` are hatched.
+
+    ``shaded`` is the piece as traced where what was altered is to be grey; ``sizes`` are the piece in other sizes, by
+    their names.
+    """
+    piece, outline = cut.piece, outline_of(cut.piece)
+    under = [*size_strokes(sizes), *([before_stroke(before)] if before is not None else [])]
+    strokes = list(piece_strokes(cut, outline, stitching=style.stitching))
+    lettering, words = style.lettering, list[Words]()
+    if lettering is not None and cut.cutting is None:
+        lettering = replace(lettering, more=(NO_CUTTING_LINE, *lettering.more))
+    if lettering is not None:
+        words = list(piece_words(piece, outline, [*strokes, *under], cut.widths, lettering))
+        others = [stroke.chain for stroke in (*strokes, *under[len(sizes) :])]
+        words += size_names(under[: len(sizes)], [*others, *lettering.joins], words)
+    grey = shading(shaded, cut) if shaded is not None else ()
+    hatched = (stroke for strip in strips for stroke in _strip_strokes(strip))
+    return Drawing(piece.id, piece.name, (*grey, *under, *hatched, *strokes), tuple(words))
 
 
 def _extremes(chain: Chain) -> np.ndarray:

@@ -65,8 +65,12 @@ def _with_offers(step: Step, later: Sequence[Note], notes: Sequence[Note], bands
 def _not_among(offers: Sequence[Offer], notes: Sequence[Note]) -> list[Offer]:
     if not offers:
         return []
-    taken = {(note.alteration, note.amounts, note.targets) for note in notes}
-    return [offer for offer in offers if (offer.alteration, offer.amounts, offer.targets) not in taken]
+    return [offer for offer in offers if not any(_offers(offer, note) for note in notes)]
+
+
+def _offers(offer: Offer, note: Note) -> bool:
+    """Whether a note is what an offer would add."""
+    return note.alteration == offer.alteration and note.amounts == offer.amounts and note.targets == offer.targets
 
 
 def largest_that_fits(garment: Garment, note: Note, alteration: Alteration) -> float | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from geometry.fairness import angle_between
 from geometry.kept import kept_property
@@ -20,8 +21,7 @@ _NO_LENGTH = 1e-6
 _LEAST_LEFT_MM = 10.0
 
 
-@dataclass(frozen=True, order=True)
-class Spot:
+class Spot(NamedTuple):
     """A place on a band: which of its old lines, and mm from that line's start."""
 
     line: int
@@ -290,13 +290,15 @@ def stretches_of(band: Band, fixed: Sequence[Spot], choices: Mapping[str, BlendC
 class LevelLine:
     """A bust, waist or hip line run on both ways: along it (mm from its start), where it ends and meets the outline.
 
-    ``met`` names the edges it meets, with True where that is at a dart mouth.
+    ``met`` names the edges it meets, with True where that is at a dart mouth; ``crossed`` says where each run's
+    chain is crossed (see ``_crossings``).
     """
 
     start: Point
     way: Point
     ends: tuple[float, float]
     met: tuple[tuple[str, bool, float], ...]
+    crossed: Mapping[Chain, list[tuple[float, float]]]
 
 
 def levels_of(piece: Piece) -> list[LevelLine]:
@@ -305,13 +307,12 @@ def levels_of(piece: Piece) -> list[LevelLine]:
     for line in piece.lines:
         if line.kind in LEVELS and line.chain.is_straight:
             start, way = line.chain.start, line.chain.start_tangent
-            met = tuple(
-                (edge.id, run.kind is RunKind.MOUTH, along)
-                for edge in piece.edges
-                for run in edge.runs
-                for along, _ in _crossings(run.chain, start, way)
-            )
-            found.append(LevelLine(start, way, (0.0, line.chain.length), met))
+            met, crossed = list[tuple[str, bool, float]](), dict[Chain, list[tuple[float, float]]]()
+            for edge in piece.edges:
+                for run in edge.runs:
+                    crossed[run.chain] = there = _crossings(run.chain, start, way)
+                    met += [(edge.id, run.kind is RunKind.MOUTH, along) for along, _ in there]
+            found.append(LevelLine(start, way, (0.0, line.chain.length), tuple(met), crossed))
     return found
 
 
@@ -319,13 +320,15 @@ def level_spots(levels: Sequence[LevelLine], edge: Edge, band: Band) -> list[Spo
     """Where levels, run on from their ends, first meet the outline, when that is on the old lines of a band."""
     found: set[Spot] = set()
     for level in levels:
-        mine = [
-            (along, Spot(index, line.length_to(u)))
-            for index, line in enumerate(band.lines)
-            for along, u in _crossings(line, level.start, level.way)
-        ]
+        mine = list[tuple[float, Spot]]()
+        for index, line in enumerate(band.lines):
+            known = level.crossed.get(line)
+            there = _crossings(line, level.start, level.way) if known is None else known
+            mine += [(along, Spot(index, line.length_to(u))) for along, u in there]
+        if not mine:
+            continue
         others = [along for edge_id, mouth, along in level.met if mouth or edge_id != edge.id]
-        for end in level.ends if mine else ():
+        for end in level.ends:
             nearest = min((abs(along - end) for along in others), default=math.inf)
             away, spot = math.inf, mine[0][1]
             for along, place in mine:
@@ -338,9 +341,11 @@ def level_spots(levels: Sequence[LevelLine], edge: Edge, band: Band) -> list[Spo
 
 def _crossings(line: Chain, start: Point, way: Point) -> list[tuple[float, float]]:
     """Where a line crosses a level: mm along the level, and the parameter on the line."""
-    found = []
     crossed = line.crossings(start, way)
-    for u in crossed if crossed and line.length > 1e-3 else ():
+    if not crossed or line.length <= 1e-3:
+        return []
+    found = []
+    for u in crossed:
         x, y = line.point(u)
         found.append(((x - start[0]) * way[0] + (y - start[1]) * way[1], u))
     return found

@@ -56,13 +56,18 @@ def path(points: Sequence[Point]) -> Chain | None:
 
 def ruled_once(line: Chain) -> Chain:
     """The line with straight segments that run on into each other made one."""
-    ruled, ends = line.straight.tolist(), line.cubics[:, ::3].tolist()
+    ruled = line.straight.tolist()
+    if not any(a and b for a, b in itertools.pairwise(ruled)):
+        return line
+    ends = line.cubics[:, ::3].tolist()
     starts = [0]
     for i in range(1, len(ruled)):
         if not (ruled[i - 1] and ruled[i] and _on_one_line(*ends[i - 1], *ends[i])):
             starts.append(i)
     if len(starts) == len(ruled):
         return line
+    if len(starts) == 1:
+        return straight(line.start, line.end)
     lasts = np.array([*starts[1:], len(ruled)]) - 1
     cubics = line.cubics[starts].copy()
     longer = lasts > starts

@@ -15,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry import beziers
+from geometry.coarse import coarse_points
 from geometry.kept import Few, kept_property
 from geometry.motions import FloatArray, Motion, Point
-from geometry.tolerances import FLATTEN_MM, MEET_MM, SIMPLE_MM
+from geometry.tolerances import FLATTEN_MM, MEET_MM
 
 _RULED = np.array([True])
 _RULED.flags.writeable = False
@@ -85,11 +86,8 @@ class Chain:
     @kept_property
     def box(self) -> tuple[float, float, float, float]:
         """The least and the greatest x and y (x0, y0, x1, y1) of the control points, which hold the line."""
-        if len(self.cubics) == 1:
-            return beziers.box(self._rows[0])
-        points = self.cubics.reshape(-1, 2)
-        (x0, y0), (x1, y1) = np.minimum.reduce(points).tolist(), np.maximum.reduce(points).tolist()
-        return x0, y0, x1, y1
+        x0, y0, x1, y1 = zip(*self._boxes, strict=True)
+        return min(x0), min(y0), max(x1), max(y1)
 
     @kept_property
     def turned(self) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -120,7 +118,9 @@ class Chain:
     @kept_property
     def coarse(self) -> FloatArray:
         """Points (m, 2) within SIMPLE_MM of the line, ends included."""
-        return flatten(self, SIMPLE_MM)[0]
+        if self._slid is None:
+            return _frozen(coarse_points(self._rows, self.cubics, self.straight.tolist()))
+        return _frozen(self._slid.coarse + (self.cubics[0, 0] - self._slid.cubics[0, 0]))
 
     def point(self, u: float) -> Point:
         """The point at parameter u."""
@@ -370,12 +370,6 @@ def flatten(line: Chain, tolerance: float, longest: float = math.inf) -> tuple[F
     """
     points, us = beziers.flattened(line.cubics, line.straight, tolerance, longest)
     return _frozen(points), _frozen(us)
-
-
-def flattened(lines: Sequence[Chain], tolerance: float) -> FloatArray:
-    """Points (m, 2) of lines that follow each other, as ``flatten`` gives them, each line's last one left out."""
-    cubics, straight = np.concatenate([one.cubics for one in lines]), np.concatenate([one.straight for one in lines])
-    return beziers.flattened(cubics, straight, tolerance, math.inf)[0][:-1]
 
 
 def tidied(line: Chain) -> Chain:

@@ -74,7 +74,7 @@ class Motion:
     @property
     def stays(self) -> bool:
         """True for the motion that moves nothing at all."""
-        return self.slides and self.e == self.f == 0.0
+        return self.e == self.f == 0.0 and self.slides
 
     @property
     def slides(self) -> bool:

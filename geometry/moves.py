@@ -111,7 +111,7 @@ class _Mover:
         return STAY
 
     def edge(self, edge: Edge) -> Edge:
-        fragments = [f for index, run in enumerate(edge.runs) for f in self._cut(index, run)]
+        fragments = [f for index, run in enumerate(edge.runs) for f in self._cut(run.chain, index, run.kind)]
         self.fragments[edge.id] = fragments
         for fragment, place in ((fragments[0], edge.start), (fragments[-1], edge.end)):
             if fragment.motion is None:
@@ -206,7 +206,7 @@ class _Mover:
 
     def line(self, line: Line) -> Line:
         """A line goes with the paper; a straight one that was crossed is one straight line again."""
-        fragments = self._cut(0, Run(line.chain))
+        fragments = self._cut(line.chain)
         if all(f.motion is not None and f.motion.stays for f in fragments):
             return line
         if len(fragments) == 1 and fragments[0].motion is not None:
@@ -248,15 +248,16 @@ class _Mover:
                 return motion.point(foot)
         return foot
 
-    def _cut(self, index: int, run: Run) -> list[_Fragment]:
+    def _cut(self, line: Chain, index: int = 0, kind: RunKind = RunKind.TRACED) -> list[_Fragment]:
         """The fragments of a run; a dart mouth is never cut, it is drawn anew between its ends."""
-        line, whole = run.chain, float(len(run.chain))
-        if run.kind is RunKind.MOUTH:
+        whole = float(len(line.cubics))
+        if kind is RunKind.MOUTH:
             return [_Fragment(index, 0.0, whole, STAY)]
         cuts = set[float]()
         for border in self.borders:
-            crossed = line.crossings(border.through, border.along)
-            cuts.update(u for u in crossed if border.spans(line.point(u)))
+            for u in line.crossings(border.through, border.along):
+                if border.spans(line.point(u)):
+                    cuts.add(u)
         if not cuts:
             return [_Fragment(index, 0.0, whole, self.motion_at(line.point(whole / 2)))]
         ordered = [0.0]

@@ -14,10 +14,10 @@ import shapely
 
 from geometry.errors import PatternError
 from geometry.kept import kept_property
-from geometry.lines import Chain, flattened, joined
+from geometry.lines import Chain, joined
 from geometry.motions import FloatArray, Point
 from geometry.said_places import Along, place_words
-from geometry.tolerances import MEET_MM, SIMPLE_MM
+from geometry.tolerances import MEET_MM
 
 
 class EdgeKind(StrEnum):
@@ -420,8 +420,9 @@ class Piece:
     @kept_property
     def polygon(self) -> shapely.Polygon:
         """The outline as a shapely polygon, for questions of inside and outside (points SIMPLE_MM close)."""
-        points = flattened([edge.chain for edge in self.edges], SIMPLE_MM)
-        polygon: shapely.Polygon = shapely.polygons(np.concatenate([points, points[:1]]))  # type: ignore[assignment]
+        lines = [edge.chain.coarse for edge in self.edges]
+        points = np.concatenate([*(line[:-1] for line in lines), lines[0][:1]])
+        polygon: shapely.Polygon = shapely.polygons(points)  # type: ignore[assignment]
         return polygon
 
     @property

@@ -20,6 +20,7 @@ LAYERS = (
     ("errors", "tolerances", "letter_widths", "memory", "kept"),
     ("motions", "units"),
     ("beziers", "regions", "quadratics"),
+    ("coarse",),
     ("lines",),
     ("sameness", "said_places", "splines"),
     ("closures", "pieces", "fairness", "crossings", "size_tables"),
