@@ -139,8 +139,13 @@ def _taping(settings: SheetSettings) -> list[str]:
     ]
 
 
-def draw_rule(brush: Brush, corner: Point, *, upright: bool, length: float = RULE_MM) -> None:
-    """A rule in millimetres, numbered in centimetres, upright or lying; ``length`` in mm, whole centimetres."""
+def draw_rule(
+    brush: Brush, corner: Point, *, upright: bool, length: float = RULE_MM, labelled: bool = True
+) -> None:
+    """A rule in millimetres, numbered in centimetres, upright or lying; ``length`` in mm, whole centimetres.
+
+    ``labelled`` says its length at its end.
+    """
     x, y = corner
     ticks = [[(0.0, 0.0), (length, 0.0)]]
     for millimetre in range(int(length) + 1):
@@ -150,7 +155,8 @@ def draw_rule(brush: Brush, corner: Point, *, upright: bool, length: float = RUL
     for centimetre in range(1, int(length / 10) + 1):
         at = (x + 5.8, y + 10 * centimetre) if upright else (x + 10 * centimetre, y + 7.0)
         brush.text(at, str(centimetre), 1.7, anchor="start" if upright else "middle")
-    brush.text((x, y - 4.0) if upright else (x + length + 5.0, y + 3.0), f"{length:g} mm", 2.0)
+    if labelled:
+        brush.text((x, y - 4.0) if upright else (x + length + 5.0, y + 3.0), f"{length:g} mm", 2.0)
 
 
 def draw_square(brush: Brush, corner: tuple[float, float], side: float, says: str) -> None:

@@ -44,12 +44,17 @@ class Layers:
         return found
 
     def finish(self) -> None:
-        """Every page knows the layers; the catalog lists them under their headings, in the order first drawn."""
+        """Every page knows the layers; the catalog lists them under their headings, in the order first drawn.
+
+        A file without layers lists none.
+        """
         from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFString
 
         document = self._canvas._doc
         for page in document.Pages.pages:
             page.Resources = self.resources(page.XObjects)
+        if not self._known:
+            return
         order: list[Any] = []
         for heading in (OF_PIECES, OF_SIZES, OF_PAGES):
             under = [self._groups[key] for (_, of), key in self._known.items() if of == heading]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import io
-
 from app.files.first_page import (
     BODY_MM,
     FOUR_INCHES_MM,
@@ -13,7 +11,8 @@ from app.files.first_page import (
     draw_square,
     draw_steps,
 )
-from app.files.paper_pen import MM, Brush, fitted
+from app.files.paper_pen import Brush, fitted
+from app.files.pdf_file import PdfFile
 from geometry.errors import PatternError
 from geometry.sheets import Paper
 
@@ -22,6 +21,8 @@ _APART_MM = 10.0
 _HEADING_MM = 20.0
 #: What the upright rule takes beside the squares, the lying one under them (mm).
 _BESIDE_MM, _UNDER_MM = 16.0, 13.0
+#: A lying rule comes this near the paper's edges (mm); printers leave 3 to 6 mm blank. Common practice, no source.
+_LEAST_EDGE_MM = 5.0
 
 
 def test_page_pdf(paper: Paper, printer: str = "") -> bytes:
@@ -30,23 +31,15 @@ def test_page_pdf(paper: Paper, printer: str = "") -> bytes:
     It is drawn as it is, never with a printer's correction, so that what it measures can be kept as one. The same
     paper gives the same bytes. Raises PatternError for a paper with no room for the squares.
     """
-    from reportlab.pdfgen.canvas import Canvas
-
     rim = paper.margin_mm + 1.0
     wide, high = paper.width_mm - 2 * rim, paper.height_mm - 2 * rim
     if wide < _BESIDE_MM + FOUR_INCHES_MM or high < _HEADING_MM + SQUARE_MM + _APART_MM + FOUR_INCHES_MM + _UNDER_MM:
         raise PatternError(f"{paper.name} has no room for the test page; print it on A4, Letter or larger.")
-    stream = io.BytesIO()
-    canvas = Canvas(stream, pagesize=(paper.width_mm * MM, paper.height_mm * MM), invariant=1, pageCompression=1)
-    canvas.setTitle(f"Test page, {paper.name}")
-    canvas.setAuthor("Tuck & True")
-    canvas.setCreator("Tuck & True")
-    canvas.setSubject(f"Squares of 100 mm and 4 in to measure on {paper.name}, print without scaling")
-    canvas.setViewerPreference("PrintScaling", "None")
-    _draw(Brush(canvas), paper, printer, rim, wide)
-    canvas.showPage()
-    canvas.save()
-    return stream.getvalue()
+    says = f"Squares of 100 mm and 4 in and rules to measure on {paper.name}, print without scaling"
+    file = PdfFile(f"Test page, {paper.name}", says, f"{paper.name} paper", (paper.width_mm, paper.height_mm))
+    _draw(file.brush, paper, printer, rim, wide)
+    file.end_page("test page")
+    return file.closed()
 
 
 def _draw(brush: Brush, paper: Paper, printer: str, rim: float, wide: float) -> None:
@@ -62,9 +55,19 @@ def _draw(brush: Brush, paper: Paper, printer: str, rim: float, wide: float) -> 
     draw_steps(brush, (left, first), SQUARE_MM, "What to measure", _measuring(paper))
     draw_square(brush, (left, second), FOUR_INCHES_MM, "4 in")
     draw_steps(brush, (left, second), FOUR_INCHES_MM, "What it means", _meaning())
-    # A4 is too narrow for a lying rule of 200 mm between its margins.
-    lying = min(RULE_MM, 10.0 * int((wide - 12.0) / 10.0))
-    draw_rule(brush, (rim, second - _UNDER_MM), upright=False, length=lying)
+    _lying_rule(brush, paper, second - _UNDER_MM, rim)
+
+
+def _lying_rule(brush: Brush, paper: Paper, y: float, rim: float) -> None:
+    """A rule of 200 mm across, right to the edge of what most printers reach, or as long as a narrower paper bears."""
+    length = min(RULE_MM, 10.0 * int((paper.width_mm - 2 * _LEAST_EDGE_MM) / 10.0))
+    left = (paper.width_mm - length) / 2
+    draw_rule(brush, (left, y), upright=False, length=length, labelled=False)
+    says = f"{length:g} mm"
+    if left < rim:
+        last = int(length / 10) - 1
+        says += f"; if your printer leaves its ends out, measure from 1 to {last}, {10 * (last - 1)} mm."
+    brush.text((rim + 1.0, y - 4.0), says, 2.0)
 
 
 def _measuring(paper: Paper) -> list[str]:

@@ -10,7 +10,6 @@ dictionary of 4 by 4 fields.
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
 from functools import cache
 from itertools import product
@@ -159,23 +158,17 @@ def markers_pdf(paper: Paper, count: int) -> bytes:
 
     Raises PatternError when there cannot be so many.
     """
-    from reportlab.pdfgen.canvas import Canvas
+    from app.files.paper_pen import MM
+    from app.files.pdf_file import PdfFile
 
-    from app.files.paper_pen import MM, Brush
-
-    out = io.BytesIO()
-    canvas = Canvas(out, pagesize=(paper.width_mm * MM, paper.height_mm * MM), invariant=1, pageCompression=1)
-    canvas.setTitle("Marker sheets")
-    canvas.setCreator("Tuck & True")
-    canvas.setViewerPreference("PrintScaling", "None")
-    brush = Brush(canvas)
+    says = f"Marker sheets to photograph a piece with, on {paper.name}, print without scaling"
+    file = PdfFile("Marker sheets", says, f"{paper.name} paper", (paper.width_mm, paper.height_mm))
     for sheet in range(1, checked_count(count) + 1):
-        canvas.translate(paper.width_mm / 2 * MM, paper.height_mm / 2 * MM)
-        _fill(canvas, black_parts(sheet))
-        _middle(brush, sheet)
-        canvas.showPage()
-    canvas.save()
-    return out.getvalue()
+        file.canvas.translate(paper.width_mm / 2 * MM, paper.height_mm / 2 * MM)
+        _fill(file.canvas, black_parts(sheet))
+        _middle(file.brush, sheet)
+        file.end_page(f"sheet {sheet}")
+    return file.closed()
 
 
 def _fill(canvas: Any, black: shapely.Geometry) -> None:
