@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.batten_rows import PLACES, Rows, at_places
+from geometry.batten_rows import COUNT, Rows, at_places
 from geometry.battens import Evening, Laid
 from geometry.beziers import weights
 from geometry.fairness import STEP_MM, WINDOW_MM, angle_between
@@ -33,8 +33,8 @@ _PASSING = 100.0
 _TURNED, _HURRIED = math.radians(4.0), 0.1
 #: Curvature not averaged may be so much greater, and at corners, where the average is not bounded, so much.
 _POINTED, _AT_CORNERS = 1.05, 2.0
-#: Two places are held not to turn back between them unless they turn on by more than this (radians).
-_TURNS_ON = math.radians(5.0)
+#: Two stations are held not to turn back between them unless they turn on by more than this (radians).
+_TURNS_ON = math.radians(4.0)
 #: The way off is looked at here on each segment, where it is more than this share of what is allowed.
 _FINE = weights(np.linspace(0.0, 1.0, 65))[0]
 _NEAR = 0.6
@@ -153,20 +153,22 @@ class _Held:
         return grown
 
     def _back(self, laid: Laid, turns: FloatArray) -> list[Limits]:
-        """Limits of turning back from any place to a later one; what the ends give counts, as a kink there."""
+        """Limits of turning back from any station to a later one; what the ends give counts, as a kink there."""
         before = angle_between(self.bounds.ways[0], laid.ways[0])
         after = angle_between(laid.ways[1], self.bounds.ways[1])
-        angles, nothing = at_places(laid.angles), np.zeros((1, self.rows.size))
+        angles, nothing = laid.angles, np.zeros((1, self.rows.size))
         angles = np.concatenate([[angles[0] - before], angles, [angles[-1] + after]])
-        rows = turns.reshape(-1, STATIONS, self.rows.size)[:, PLACES].reshape(-1, self.rows.size)
-        rows = np.concatenate([nothing, rows, nothing])
+        rows = np.concatenate([nothing, turns, nothing])
         # Beyond a corner nothing is left to turn against.
         run_on = [corner == 0.0 for corner in self.bounds.corners]
         found = []
         for sense, part in self.bounds.senses:
-            first, last = run_on[0] and part.start == 0, run_on[1] and part.stop == len(angles) - 2
-            places = np.arange(part.start + 1 - first, part.stop + 1 + last)
-            one, other = (places[index] for index in np.triu_indices(len(places), 1))
+            low, high = _station(part.start), _station(part.stop - 1) + 1
+            first, last = run_on[0] and low == 0, run_on[1] and high == len(angles) - 2
+            stations = np.arange(low + 1 - first, high + 1 + last)
+            # Where two segments meet one station is enough.
+            stations = stations[(stations % STATIONS != 0) | (stations == low + 1 - first) | (stations == high)]
+            one, other = (stations[index] for index in np.triu_indices(len(stations), 1))
             on = sense * (angles[other] - angles[one])
             one, other, on = one[on < _TURNS_ON], other[on < _TURNS_ON], on[on < _TURNS_ON]
             found.append((sense * (rows[one] - rows[other]) / self.bounds.back, 1 + on / self.bounds.back))
@@ -190,6 +192,11 @@ class _Held:
         give = np.array([self.bounds.give[end] for end in self.rows.giving])
         gives = self.rows.gives / give[:, None]
         return _both_ways(gives, gives @ z)
+
+
+def _station(place: int) -> int:
+    """The number of the station at a place."""
+    return place // COUNT * STATIONS + 2 * (place % COUNT)
 
 
 def _moved(shares: FloatArray, does: FloatArray) -> FloatArray:

@@ -28,6 +28,8 @@ _POINTS_SLOPES, _ALL = np.concatenate([VALUES, SLOPES]), np.concatenate([VALUES,
 #: Knots stand so many stiffnesses from a jog; further out the last step is repeated.
 _GRADED = (0.75, 1.75, 3.2, 5.4, 8.6)
 _LAST_STEP = 3.0
+#: A knot no further than so many stiffnesses from the end of a run is none.
+_SPECK = 0.01
 #: A run no longer than so many stiffnesses has no knot inside.
 _BETWEEN = 0.5
 #: A join of the old line takes the place of a knot that is no further off than this share of the step beside it.
@@ -296,6 +298,8 @@ def _graded(length: float, stiffness: float, jogged: Sequence[bool]) -> list[flo
         if reach - places[-1] < _BETWEEN * (places[-1] - (places[-2] if len(places) > 1 else 0.0)):
             places[-1] = reach
         return sorted({*places, *(length - place for place in places)} - {length - reach} | ({reach} & set(places)))
+    # Where the graded places end at the very end of the run, rounding tells on which side of it.
+    places = [place for place in places if reach - place > _SPECK * stiffness]
     if not places:
         return [reach / 2] if length > _BETWEEN * stiffness else []
     if len(places) > 1 and reach - places[-1] < 0.5 * (places[-1] - places[-2]):

@@ -391,10 +391,11 @@ def tidied(line: Chain) -> Chain:
                 continue
         segments.append(cubic)
         kinds.append(is_line)
-    if len(segments) == len(line):
+    if len(segments) in (0, len(line)):
         return line
     array = np.array(segments).reshape(-1, 4, 2)
     array[1:, 0] = array[:-1, 3]
+    array[0, 0], array[-1, 3] = line.cubics[0, 0], line.cubics[-1, 3]
     return Chain(_frozen(array), _frozen(np.array(kinds, dtype=bool)))
 
 

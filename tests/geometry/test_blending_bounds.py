@@ -133,6 +133,7 @@ AT_THE_EDGE = (
     (74.80, 55.53, 0.307, -6.08, 21.83),
     (65.58, 57.02, 0.284, -6.34, 16.99),
     (67.41, 65.08, 0.271, -7.63, 17.97),
+    (72.0, 55.0, 0.34375, -8.0, 23.0),
 )
 
 
@@ -145,6 +146,12 @@ def test_at_the_edge_of_the_promise_the_bounds_are_kept(
     radius: float, beyond: float, share: float, lean: float, amount: float
 ) -> None:
     check_bounds(arc_into_straight(radius, beyond), share, lean, amount, lengthen=False)
+
+
+def test_a_knot_at_the_very_end_of_a_run_leaves_both_ends_where_they_are() -> None:
+    """A cut at a quarter of a line whose stiffness is a third of it: the furthest knot falls on the start."""
+    line = chain([((0, 0), (4, -132), (4, -264), (0, -396))])
+    check_bounds(line, 0.25, 4.0, 10.0, lengthen=True)
 
 
 @pytest.mark.long

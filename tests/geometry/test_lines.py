@@ -131,6 +131,14 @@ def test_tidying_joins_only_what_was_one_line() -> None:
     assert len(tidied(joined([CURVE.part(0, 0.7), CURVE.part(0.7, 2)]))) == 2
 
 
+def test_a_speck_that_goes_takes_no_end_with_it() -> None:
+    start, end = CURVE.start, CURVE.end
+    specks = [((start[0] + 1e-10, start[1]), start), (end, (end[0], end[1] - 1e-10))]
+    line = joined([straight(*specks[0]), CURVE, straight(*specks[1])])
+    assert len(tidied(line)) == len(CURVE)
+    assert (tidied(line).start, tidied(line).end) == (specks[0][0], specks[1][1])
+
+
 def test_backwards_is_the_same_line() -> None:
     back = CURVE.backwards()
     assert (back.start, back.end) == (CURVE.end, CURVE.start)
