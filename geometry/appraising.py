@@ -12,7 +12,7 @@ from geometry.jogs import Band, Jog, Spot
 from geometry.lines import Chain, joined
 from geometry.motions import Point
 from geometry.notes import BlendChoice
-from geometry.old_lines import off_lines, old_lines, sampled
+from geometry.old_lines import off_lines, old_lines
 from geometry.pieces import Edge
 from geometry.reaching import end_turns
 from geometry.redrawing import Redrawn, assembled
@@ -49,7 +49,7 @@ class Teller:
         room = room_of(band, redrawn.stretch, jog, redrawn.greatest)
         low, high = band.walked(band.before(jog), -room.before), band.walked(band.after(jog), room.after)
         old = old_lines(band, low, high)
-        new = sampled(self._portion(redrawn, low, high))
+        new = self._portion(redrawn, low, high).sampled
         off = off_lines(new, old)
         share = self.choices.get(jog.note, BlendChoice()).share
         within = None

@@ -19,7 +19,7 @@ from geometry.gluing import Glued, averaged, glue
 from geometry.jogs import Spot, Stretch
 from geometry.lines import Chain, joined
 from geometry.motions import FloatArray
-from geometry.old_lines import off_lines, old_lines, sampled
+from geometry.old_lines import off_lines, old_lines
 from geometry.reaching import MOST_RATIO, Reached, end_turns, reached_on
 from geometry.stretches import Alone, most_off, room_of
 from geometry.tolerances import FLATTEN_MM
@@ -34,6 +34,8 @@ _BETWEEN_MM = 0.01
 #: Reckoned at its stations to lie so near the limit, a batten is measured: its foot may lie beyond an old line's end,
 #: or it may lie further off between two stations than at either by this share of how they differ.
 _MEASURED, _HIDDEN = 0.96, 1 / 3
+#: Where it lies off by less than this share of the limit at the stations of a segment, that segment is not measured.
+_FAR = 0.25
 _ROUGHNESS = 0.25
 #: Hard bounds stand at this share of those that are promised, turning at so many degrees; what is measured may be this.
 _INSIDE, _GIVE_DEG, _SPARED = 0.99, 0.46, 0.999
@@ -282,8 +284,15 @@ class Battening:
         return _HIDDEN * float(off[furthest] - np.minimum.reduce(beside))
 
     def measured_off(self, laid: Laid) -> float:
-        """How far a batten lies off the nearer of its old lines (mm), measured as it is told of a blend."""
-        return off_lines(sampled(chain_of(laid)), old_lines(self.band, self.start, self.end))
+        """How far a batten lies off the nearer of its old lines (mm), measured as it is told of a blend.
+
+        Only where it lies far off at its stations is it measured.
+        """
+        away = np.maximum.reduce(np.abs(laid.off).reshape(len(laid.cubics), -1), axis=1)
+        far = (away >= min(_FAR * self.limit, float(np.maximum.reduce(away)))).nonzero()[0]
+        line = chain_of(laid)
+        part = Chain(line.cubics[far[0] : far[-1] + 1], line.straight[far[0] : far[-1] + 1])
+        return off_lines(part.sampled, old_lines(self.band, self.start, self.end))
 
     def roughness(self, laid: Laid) -> float:
         """How much more curvature rises and falls along a batten than along the old lines, over the greatest there."""

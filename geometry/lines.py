@@ -18,7 +18,7 @@ from geometry import beziers
 from geometry.coarse import coarse_points
 from geometry.kept import Few, kept_property
 from geometry.motions import FloatArray, Motion, Point
-from geometry.tolerances import FLATTEN_MM, MEET_MM
+from geometry.tolerances import FLATTEN_MM, MEET_MM, SAMPLED_MM
 
 _RULED = np.array([True])
 _RULED.flags.writeable = False
@@ -121,6 +121,13 @@ class Chain:
         if self._slid is None:
             return _frozen(coarse_points(self._rows, self.cubics, self.straight.tolist()))
         return _frozen(self._slid.coarse + (self.cubics[0, 0] - self._slid.cubics[0, 0]))
+
+    @kept_property
+    def sampled(self) -> FloatArray:
+        """Points (m, 2) within FLATTEN_MM of the line, no more than SAMPLED_MM apart where it is curved."""
+        if self._slid is None:
+            return flatten(self, FLATTEN_MM, SAMPLED_MM)[0]
+        return _frozen(self._slid.sampled + (self.cubics[0, 0] - self._slid.cubics[0, 0]))
 
     def point(self, u: float) -> Point:
         """The point at parameter u."""

@@ -8,10 +8,7 @@ from itertools import pairwise
 import numpy as np
 
 from geometry.jogs import Band, Spot
-from geometry.lines import Chain, flatten
 from geometry.motions import FloatArray
-from geometry.stages import SAMPLED_MM
-from geometry.tolerances import FLATTEN_MM
 
 
 def old_lines(band: Band, start: Spot, end: Spot) -> list[FloatArray]:
@@ -20,7 +17,7 @@ def old_lines(band: Band, start: Spot, end: Spot) -> list[FloatArray]:
     So a line drawn across added paper is measured from where either old line would have gone on.
     """
     parts = band.parts(start, end)
-    lines = [sampled(part) for part in parts]
+    lines = [part.sampled for part in parts]
     for index, (before, after) in enumerate(pairwise(parts)):
         gap = np.subtract(after.start, before.end)
         way, back = np.array(before.end_tangent), np.array(after.start_tangent)
@@ -30,11 +27,6 @@ def old_lines(band: Band, start: Spot, end: Spot) -> list[FloatArray]:
         if behind > 1e-3:
             lines[index + 1] = np.concatenate([[np.array(after.start) - behind * back], lines[index + 1]])
     return lines
-
-
-def sampled(line: Chain) -> FloatArray:
-    """Points (m, 2) on a line within FLATTEN_MM of it, no more than 1 mm apart where it is curved."""
-    return flatten(line, FLATTEN_MM, SAMPLED_MM)[0]
 
 
 def off_lines(points: FloatArray, old_lines: Sequence[FloatArray]) -> float:

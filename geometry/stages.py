@@ -12,14 +12,11 @@ from typing import Any, Protocol
 
 from geometry.findings import Finding
 from geometry.garments import EdgeRef, Garment
-from geometry.lines import Chain, flatten
+from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
 from geometry.notes import Note, Target
 from geometry.pieces import Piece
-from geometry.tolerances import FLATTEN_MM, TRUE_MM, VERDICT_STEP_MM
-
-#: Points on lines that are compared stand this close where they are curved (mm).
-SAMPLED_MM = 1.0
+from geometry.tolerances import TRUE_MM, VERDICT_STEP_MM
 
 
 def outside_range(difference: float, least: float, most: float) -> float:
@@ -100,7 +97,7 @@ class JogBlend:
     @cached_property
     def original(self) -> FloatArray:
         """Points (m, 2) on the edge before any note."""
-        return flatten(self.original_line, FLATTEN_MM, SAMPLED_MM)[0]
+        return self.original_line.sampled
 
 
 class Told(Protocol):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 #: Points made from a curve to measure, solve or write lie this close to it (mm).
 FLATTEN_MM = 0.005
+#: Points on lines that are compared stand no further apart than this where they are curved (mm).
+SAMPLED_MM = 1.0
 #: Points with known directions are fitted with cubics this close to them (mm).
 REFIT_MM = 0.005
 #: Points closer than this are one point; far above rounding, far below anything that sews (mm).
