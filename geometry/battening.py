@@ -270,7 +270,8 @@ class Battening:
         reached = Reached(ratio, inflections, (abs(math.degrees(before)), abs(math.degrees(after))))
         off = self.counted_off(laid) + _BETWEEN_MM
         short = reached.short_of_bounds(off, self.limit)
-        if short == 0.0 and off + self.hidden_off(laid) > _MEASURED * self.limit:
+        near = _MEASURED * self.limit
+        if short == 0.0 and off + self.hidden_off(laid) > near and laid.closely_off + off - laid.furthest_off > near:
             return reached.short_of_bounds(self.measured_off(laid), self.limit)
         return short
 

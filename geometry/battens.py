@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from geometry.batten_rows import COUNT, Rows, SharedRows
-from geometry.beziers import unit_tangent
+from geometry.beziers import unit_tangent, weights
 from geometry.gluing import Glued, at_stations, measured
 from geometry.kept import kept_property
 from geometry.motions import FloatArray, Point
@@ -36,6 +36,10 @@ _STEP_OVER = 0.1
 _SPECK = 0.02
 #: A stop begins to press at this share of what its weight would give way to a pull of 1.
 _TOUCHED = 0.1
+
+#: Where a batten lies off by this share of the furthest at a station, it is read at so many places a segment.
+_FAR, _MANY = 0.8, 33
+_CLOSE = np.concatenate(weights(np.linspace(0.0, 1.0, _MANY)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,6 +111,22 @@ class Laid:
     @kept_property
     def furthest_off(self) -> float:
         return float(np.maximum.reduce(np.abs(self.off)))
+
+    @kept_property
+    def closely_off(self) -> float:
+        """As ``furthest_off``, read closer together where it lies far off; in a gap no line tells it, so it is inf."""
+        glued, away = self.glued, np.maximum.reduce(np.abs(self.off).reshape(len(self.cubics), -1), axis=1)
+        far = (away >= _FAR * np.maximum.reduce(away)).nonzero()[0]
+        if np.minimum.reduce(glued.sides[far]) < 0:
+            return math.inf
+        old = _CLOSE @ glued.cubics[far]
+        places, slopes, bends = old[:, :_MANY], old[:, _MANY : 2 * _MANY], old[:, 2 * _MANY :]
+        away = _CLOSE[:_MANY] @ self.cubics[far] - places
+        x, y, dx, dy = away[..., 0], away[..., 1], slopes[..., 0], slopes[..., 1]
+        square = dx * dx + dy * dy
+        slipped, curved = x * dx + y * dy, (dx * bends[..., 1] - dy * bends[..., 0]) / square
+        off = y * dx - x * dy - curved * slipped * slipped / (2 * square)
+        return float(np.maximum.reduce(np.abs(off) / np.sqrt(square), axis=None))
 
 
 def lay(
