@@ -19,6 +19,8 @@ from geometry.motions import FloatArray, Point
 DOUBLED_MM = 0.02
 #: Outlines are found on points this close to their lines (mm).
 _ROUGH_MM = 0.05
+#: What lies no further than this outside an outline is inside it (mm).
+_HAIR_MM = 0.05
 #: A ring holds at least so much of the square of its length.
 _LEAST_SHARE = 1e-4
 
@@ -33,6 +35,11 @@ class Loop:
     @cached_property
     def polygon(self) -> shapely.Polygon:
         return shapely.Polygon(self.chain.coarse[:-1]) if len(self.chain.coarse) > 3 else shapely.Polygon()
+
+    @cached_property
+    def grown(self) -> shapely.Polygon:
+        """What it covers and a hair beyond, so that a line drawn along it is covered too."""
+        return self.polygon.buffer(_HAIR_MM)
 
     @cached_property
     def box(self) -> tuple[float, float]:

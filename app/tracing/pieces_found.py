@@ -156,17 +156,17 @@ def _stitching_in(outer: Loop, large: Sequence[Loop], roles: dict[int, Role | No
     if roles[id(outer)] is Role.STITCH:
         return None
     for loop in large:
-        if loop is outer or not outer.polygon.buffer(0.05).covers(loop.polygon) or not _is_parallel(outer, loop):
-            continue
         named = roles[id(loop)] is Role.STITCH
-        dashed = bool(loop.line.dash) and not outer.line.dash and roles[id(outer)] is not Role.STITCH
-        if named or (roles[id(outer)] is Role.CUT and roles[id(loop)] is None) or dashed:
+        dashed = bool(loop.line.dash) and not outer.line.dash
+        if loop is outer or not (named or dashed or (roles[id(outer)] is Role.CUT and roles[id(loop)] is None)):
+            continue
+        if outer.grown.covers(loop.polygon) and _is_parallel(outer, loop):
             return loop
     return None
 
 
 def _inside_another(loop: Loop, pieces: Sequence[RawPiece]) -> bool:
-    return any(piece.outline.polygon.buffer(0.05).covers(loop.polygon) for piece in pieces)
+    return any(piece.outline.grown.covers(loop.polygon) for piece in pieces)
 
 
 def _filled(found: Found, joined: Joined, pieces: list[RawPiece], inner: Sequence[Loop]) -> tuple[list[RawPiece], int]:

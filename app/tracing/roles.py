@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 
 from geometry.pens import Role
 from geometry.pieces import LineKind
@@ -67,6 +68,7 @@ def plain(text: str) -> str:
     return re.sub(r"[\s_./:-]+", " ", text).strip().lower()
 
 
+@lru_cache(maxsize=4096)
 def role_of_words(text: str) -> Role | None:
     """The role that a name speaks of, None where it speaks of none."""
     words = plain(text)

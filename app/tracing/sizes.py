@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 
 from app.tracing.found import Found, FoundLine
@@ -21,7 +22,7 @@ from geometry.pens import Role
 SHARED = 0.6
 #: Outlines of one look are sizes from this many on; two may be a cutting and a stitching line.
 _LEAST_ALIKE = 3
-#: A size's name has no more letters, and there are no more sizes.
+#: A size's name has no more letters, and of more sizes than this one alone is taken.
 _LONGEST_NAME, _MOST = 30, 40
 #: Whether the other sizes are wanted.
 BRING, LEAVE = "bring in", "leave out"
@@ -79,18 +80,12 @@ def _layers(found: Found) -> set[str]:
 def _has_sizes_own(common: Found, lines: Sequence[FoundLine]) -> bool:
     """Whether outlines on layers of no size lie over those of sizes, being neither all of them nor drawn again."""
     ours, theirs = (
-        [loop for loop in (_loop_of(line) for line in some if line.closed) if loop.box > (LEAST_MM, LEAST_MM)]
+        [loop for loop in (Loop(line.chain, line) for line in some if line.closed) if _may_be_size(loop, False)]
         for some in (common.lines, lines)
     )
-    ours = [loop for loop in ours if loop.polygon.is_valid and line_role(loop.line, False) not in NOT_OUTLINES]
-    theirs = [loop for loop in theirs if loop.polygon.is_valid]
-    return any(
-        _over(one, other) and not one.polygon.equals_exact(other.polygon, 0.1) for one in ours for other in theirs
-    )
-
-
-def _loop_of(line: FoundLine) -> Loop:
-    return Loop(line.chain, line)
+    mine = {id(loop) for loop in ours}
+    over = [(one, other) for one, other in _pairs_over([*ours, *theirs]) if id(one) in mine and id(other) not in mine]
+    return any(not one.polygon.equals_exact(other.polygon, 0.1) for one, other in over)
 
 
 def _said_size(found: Found) -> str:
@@ -167,12 +162,14 @@ def _settled(every: list[InSize], answers: Answers, asked: list[Question]) -> Si
         # Sizes without a name of their own may still go by their number.
         answers = {**answers, "size": names[max(int(given), 1) - 1]}
     which = settled(Question("size", asks, names[0], "--size", choices), answers)
+    picked = next(one for one in every if one.size == which.answer)
+    if len(every) > _MOST:
+        return Sizes(picked, (picked,), (*asked, which))
     others = [size for size in names if size != which.answer]
     listed = f"{', '.join(others[:-1])} and {others[-1]}" if len(others) > 1 else others[0]
     asks = f"Should {listed} come in too, as a nest of sizes?"
     says = (Choice(BRING, "every size"), Choice(LEAVE, f"{which.answer} alone"))
     wanted = settled(Question("other-sizes", asks, BRING, "--other-sizes", says), answers)
-    picked = next(one for one in every if one.size == which.answer)
     return Sizes(picked, tuple(every) if wanted.answer == BRING else (picked,), (*asked, which, wanted))
 
 
@@ -195,13 +192,10 @@ def _by_line_names(found: Found, joined: Joined, large: Sequence[Loop]) -> list[
     """The sizes of outlines that lie over each other and are called alike but for a size, in the order of the file."""
     parted = {id(loop): parts for loop in large if (parts := parted_name(loop.line.name)) is not None}
     sizes: dict[str, None] = {}
-    for one in large:
-        for other in large:
-            ours, theirs = parted.get(id(one)), parted.get(id(other))
-            if ours is None or theirs is None or ours.rest != theirs.rest or ours.size == theirs.size:
-                continue
-            if (ours.sure or theirs.sure) and _over(one, other):
-                sizes[ours.size] = None
+    for one, other in _pairs_over([loop for loop in large if id(loop) in parted]):
+        ours, theirs = parted[id(one)], parted[id(other)]
+        if ours.rest == theirs.rest and ours.size != theirs.size and (ours.sure or theirs.sure):
+            sizes[ours.size] = None
     every = []
     for size in sizes:
         loops = [
@@ -227,11 +221,11 @@ def _may_be_size(loop: Loop, exchange: bool) -> bool:
 
 def _looks(large: Sequence[Loop], exchange: bool) -> list[Look]:
     """The looks of outlines that lie over others of another look, in the order of the file."""
-    looks: dict[Look, None] = {}
-    for one in large:
-        for other in large:
-            if one is not other and _look(one.line) != _look(other.line) and _is_other_size(one, other, exchange):
-                looks[_look(one.line)] = None
+    looks = {
+        _look(one.line): None
+        for one, other in _pairs_over(large)
+        if _look(one.line) != _look(other.line) and _is_other_size(one, other, exchange)
+    }
     return list(looks)
 
 
@@ -251,8 +245,7 @@ def _look(line: FoundLine) -> Look:
 
 
 def _is_other_size(one: Loop, other: Loop, exchange: bool) -> bool:
-    roles = {line_role(loop.line, exchange) for loop in (one, other)}
-    if Role.STITCH in roles or not _over(one, other):
+    if Role.STITCH in {line_role(loop.line, exchange) for loop in (one, other)}:
         return False
     if bool(one.line.dash) == bool(other.line.dash):
         return True
@@ -260,13 +253,21 @@ def _is_other_size(one: Loop, other: Loop, exchange: bool) -> bool:
     return not (one.polygon.contains(other.polygon) or other.polygon.contains(one.polygon))
 
 
-def _over(one: Loop, other: Loop) -> bool:
-    """Whether two outlines share most of what they cover."""
-    least, most = sorted((one.polygon.area, other.polygon.area))
-    if least < SHARED * most or not one.polygon.intersects(other.polygon):
-        return False
-    shared = one.polygon.intersection(other.polygon).area
-    return bool(shared >= SHARED * (least + most - shared))
+def _pairs_over(large: Sequence[Loop]) -> list[tuple[Loop, Loop]]:
+    """Every outline with each other one with which it shares most of what both cover, in the order of the file."""
+    polygons = np.array([loop.polygon for loop in large], dtype=object)
+    areas = shapely.area(polygons)
+    ours, theirs = shapely.STRtree(polygons).query(polygons, predicate="intersects")
+    least, most = np.minimum(areas[ours], areas[theirs]), np.maximum(areas[ours], areas[theirs])
+    near = (ours != theirs) & (least >= SHARED * most)
+    pairs = sorted(zip(ours[near].tolist(), theirs[near].tolist(), strict=True))
+    over = {pair: _share(polygons[pair[0]], polygons[pair[1]]) >= SHARED for pair in pairs if pair[0] < pair[1]}
+    return [(large[i], large[k]) for i, k in pairs if over[min(i, k), max(i, k)]]
+
+
+def _share(one: shapely.Polygon, other: shapely.Polygon) -> float:
+    both = float(one.intersection(other).area)
+    return both / (one.area + other.area - both)
 
 
 def _ranks(large: Sequence[Loop]) -> list[list[Loop]]:
@@ -280,17 +281,15 @@ def _ranks(large: Sequence[Loop]) -> list[list[Loop]]:
             by_look.setdefault(_look(loop.line), []).append(loop)
     groups: list[list[Loop]] = []
     for alike in by_look.values():
-        tree = shapely.STRtree([loop.polygon for loop in alike])
-        left = set(range(len(alike)))
+        over: dict[int, list[Loop]] = {}
+        for one, other in _pairs_over(alike):
+            over.setdefault(id(one), []).append(other)
+        left = {id(loop): loop for loop in alike}
         while left:
-            waiting, group = [left.pop()], []
+            waiting, group = [left.pop(next(iter(left)))], []
             while waiting:
-                here = waiting.pop()
-                group.append(alike[here])
-                near = {int(k) for k in tree.query(alike[here].polygon)} & left
-                over = {k for k in near if _over(alike[here], alike[k])}
-                left -= over
-                waiting += sorted(over)
+                group.append(waiting.pop())
+                waiting += [left.pop(id(loop)) for loop in over.get(id(group[-1]), ()) if id(loop) in left]
             groups.append(sorted(group, key=lambda loop: float(loop.polygon.area)))
     groups = [group for group in groups if len(group) >= _LEAST_ALIKE]
     count = max((len(group) for group in groups), default=0)
