@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from app.files.safely import read_bytes
+from app.tracing.corners_by_hand import AT, NOT
+from app.tracing.corners_by_hand import KEY as CORNERS_BY_HAND
 from app.tracing.sizing import PER_UNIT
 from geometry.errors import PatternError
 
@@ -59,6 +61,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--mark", action="append", metavar="MARK", help="a mark placed by hand: notch:x,y or waist line:x,y x,y"
     )
+    parser.add_argument(
+        "--corner-at", action="append", metavar="POINT", help="a corner that was missed on an outline: x,y"
+    )
+    parser.add_argument("--no-corner", action="append", metavar="POINT", help="a corner that is none, at x,y")
     parser.add_argument("--no-seam", action="append", metavar="NAME", help="a proposed seam that is left out")
     parser.add_argument("--no-seams", action="store_true", help="propose no seams")
 
@@ -118,6 +124,9 @@ def answers_of(options: argparse.Namespace) -> dict[str, str]:
         answers[f"by-hand:{piece}"] = length
     if options.mark:
         answers["marks"] = "\n".join(options.mark)
+    corners = [f"{AT} {at}" for at in options.corner_at or ()] + [f"{NOT} {at}" for at in options.no_corner or ()]
+    if corners:
+        answers[CORNERS_BY_HAND] = "\n".join(corners)
     if options.layer:
         answers["layers"] = "\n".join(options.layer)
     if options.join:

@@ -43,9 +43,18 @@ _NOTCH_MM = 40.0
 _HEMS = frozenset({EdgeKind.HEM, EdgeKind.WRIST})
 
 
+@dataclass(frozen=True)
+class SetCorner:
+    """A place (mm) where a corner was set by hand, or taken away where it is not wanted."""
+
+    point: Point
+    wanted: bool
+
+
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """One piece before its questions are answered: its edges and marks, and what is suggested for them."""
+    """One piece before its questions are answered: its edges and marks, what is suggested for them, and the corners
+    that were set by hand or taken away."""
 
     id: str
     raw: RawPiece
@@ -53,6 +62,7 @@ class Drawn:
     notches: tuple[tuple[Point, str], ...]
     inside: Inside
     suggestion: Suggestion
+    corners: tuple[SetCorner, ...] = ()
 
     @property
     def names(self) -> list[str]:

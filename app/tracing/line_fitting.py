@@ -61,6 +61,11 @@ def fitted(part: Chain, noise_mm: float, straight_mm: float = STRAIGHT_MM) -> Ch
     return tidied(joined(pieces)) if part.straight.all() else joined(pieces)
 
 
+def straightened(part: Chain) -> Chain:
+    """An edge, as one straight line where it is straight within STRAIGHT_MM."""
+    return straight(part.start, part.end) if _off_chord(part) <= STRAIGHT_MM else part
+
+
 def _off_chord(part: Chain) -> float:
     """How far a line strays from the straight line between its ends (mm)."""
     points = part.flat[0]

@@ -6,9 +6,11 @@ A size in which a piece is missing or has other edges is left out, and it is sai
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 from app.tracing.building import Drawn, Settled, build, draw, drawn_allowances
+from app.tracing.corners_by_hand import with_the_same
 from app.tracing.joining import join
 from app.tracing.matching import NEARBY, aligned, found_again, lies_over
 from app.tracing.orienting import moved_raw, turning
@@ -35,11 +37,13 @@ _OTHER_CORNERS_DEG = (10.0, 8.0, 6.0, 14.0, 17.0, 20.0)
 
 @dataclass(frozen=True, eq=False)
 class Part:
-    """A piece of the picked size before its parts are joined: as it lies in the file, turned by so many degrees."""
+    """A piece of the picked size before its parts are joined: as it lies in the file, turned by so many degrees, as
+    drawn and with the corners that were set by hand."""
 
     raw: RawPiece
     turned: float
     drawn: Drawn
+    cornered: Drawn
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,7 +129,7 @@ def _in_size(
         if raw is None:
             raise _Differs(f"it has no “{part.drawn.raw.name}”")
         turned = moved_raw(raw, turning(part.raw, part.turned)) if part.turned else raw
-        drawn.append(_drawn_alike(part.drawn, turned, measures, exchange, picked))
+        drawn.append(_cornered(part, turned, measures, exchange, picked))
         over[part.drawn.id] = lies_over(part.raw, raw)
     try:
         drawn = joined_parts(drawn, answers, measures.noise, exchange)
@@ -167,6 +171,20 @@ def _aligned(picked: Drawn, other: Drawn, size: str) -> Drawn:
     if found is None:
         raise _Differs(f"its “{picked.raw.name}” is not drawn as in size {size}; {differs}")
     return found
+
+
+def _cornered(part: Part, raw: RawPiece, measures: Measures, exchange: bool, size: str) -> Drawn:
+    """A piece of another size with the corners of the picked one and those that were set on it by hand, unless they
+    are found in it anyway. Raises _Differs."""
+    corners = part.cornered.corners
+    with suppress(_Differs):
+        if corners:
+            return _drawn_alike(part.cornered, raw, measures, exchange, size)
+    other = _drawn_alike(part.drawn, raw, measures, exchange, size)
+    try:
+        return with_the_same(part.drawn, corners, other)
+    except PatternError as error:
+        raise _Differs(_within(error.says)) from error
 
 
 def _built(each: Answered, other: Drawn, picked: str, size: str, over: Mapping[str, bool]) -> tuple[Piece, Lacks]:

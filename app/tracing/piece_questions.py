@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from app.tracing.building import Drawn, Settled, drawn_allowances, index_of, right_angle_gap
+from app.tracing.corners_by_hand import beside_corners
 from app.tracing.naming import names_for
 from app.tracing.questions import Answers, Choice, Question, settled
 from geometry.errors import PatternError
@@ -95,6 +96,7 @@ def _kinds(drawn: Drawn, answers: Answers, fold: int | None, questions: list[Que
     key = f"edges:{drawn.id}"
     question = Question(key, "Are the edges named rightly, in order round the piece?", listed, "--edge", piece=drawn.id)
     given = answers.get(key)
+    named = set()
     if given is not None:
         for part in given.split(","):
             word, equals, kind = part.partition("=")
@@ -102,8 +104,10 @@ def _kinds(drawn: Drawn, answers: Answers, fold: int | None, questions: list[Que
             if not equals or found is None:
                 known = ", ".join(one.value for one in EdgeKind)
                 raise PatternError(f"--edge “{part}” should be EDGE=KIND, with one of: {known}.", drawn.id)
+            named.add(index_of(drawn, word))
             kinds[index_of(drawn, word)] = found
-    questions.append(settled(question, answers))
+    # What lies beside a corner that was set since is asked about again.
+    questions.append(question if beside_corners(drawn) - named else settled(question, answers))
     if fold is not None and kinds[fold] in (EdgeKind.OTHER, EdgeKind.SIDE, EdgeKind.BAND):
         kinds[fold] = EdgeKind.CENTRE_BACK if "back" in drawn.raw.name.lower() else EdgeKind.CENTRE_FRONT
     return tuple(kinds)

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field, replace
 from app.tracing import sizes
 from app.tracing.building import Drawn, Settled, build, draw, slug
 from app.tracing.calling import as_answered, told_apart
+from app.tracing.corners_by_hand import said as said_corners
+from app.tracing.corners_by_hand import with_corners
 from app.tracing.found import Found
 from app.tracing.joining import Joined, join
 from app.tracing.laid_plumb import laid_plumb
@@ -99,7 +101,12 @@ def trace(found: Found, answers: Answers) -> Traced:
     noise = found.error_mm if any(line.points for line in found.lines) and found.way == "photo" else 0.0
     measures = Measures(gap, noise, max(STRAIGHT_MM, found.error_mm))
     parts, answers = _drawn(sorted_out, measures, exchange, answers)
-    drawn = joined_parts([part.drawn for part in parts], answers, noise, exchange)
+    lies = {part.drawn.id: turning(part.raw, part.turned).undone() for part in parts if part.turned}
+    parts = [
+        replace(part, cornered=one)
+        for part, one in zip(parts, with_corners([part.drawn for part in parts], lies, found, answers), strict=True)
+    ]
+    drawn = joined_parts([part.cornered for part in parts], answers, noise, exchange)
     only = {word.strip() for word in answers.get("only", "").split(",") if word.strip()}
     if only:
         drawn = _only(drawn, only)
@@ -119,7 +126,7 @@ def _drawn(sorted_out: Sorted, measures: Measures, exchange: bool, answers: Answ
     answers = _by_id(answers, drawn)
     drawn = as_answered(drawn, answers)
     rows = zip(sorted_out.pieces, upright, drawn, strict=True)
-    return [Part(raw, by, one) for raw, (_, by), one in rows], answers
+    return [Part(raw, by, one, one) for raw, (_, by), one in rows], answers
 
 
 def _joined(found: Found, answers: Answers) -> tuple[float, Joined, list[Question]]:
@@ -196,7 +203,7 @@ def _only(drawn: Sequence[Drawn], only: set[str]) -> list[Drawn]:
 def _made(drawn: Drawn, given: PieceAnswers, found: Found, answers: Answers, turned: Part | None) -> TracedPiece:
     line = build(drawn, given.settled)
     piece = placed(line, line, wrong_side_up=given.settled.wrong_side_up)
-    findings = list(given.findings)
+    findings = [*given.findings, *said_corners(drawn, given.settled.names)]
     if found.way == "photo":
         piece, by = laid_plumb(piece)
         if abs(by) >= _SAID_DEG:

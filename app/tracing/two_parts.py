@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from app.tracing.building import Drawn, draw, index_of
+from app.tracing.corners_by_hand import changed
 from app.tracing.joining import Loop
 from app.tracing.pieces_found import RawPiece
 from app.tracing.questions import Answers
@@ -73,7 +75,12 @@ def _laid_together(one: Drawn, i: int, other: Drawn, j: int, words: str, noise_m
     chain = replace(line, cubics=cubics)
     raw = _both(one.raw, other.raw, Loop(chain, replace(one.raw.outline.line, chain=chain)), motion)
     del words
-    return draw(one.id, raw, noise_mm, exchange)
+    made = draw(one.id, raw, noise_mm, exchange)
+    for corner in (*one.corners, *(replace(each, point=motion.point(each.point)) for each in other.corners)):
+        # One on the match line itself is gone with it, and one where the parts now run on is none any more.
+        with suppress(PatternError):
+            made = changed(made, corner).drawn
+    return made
 
 
 def _both(one: RawPiece, other: RawPiece, outline: Loop, motion: Motion) -> RawPiece:

@@ -22,23 +22,22 @@ from PySide6.QtWidgets import (
 from app.tracing.answering import Pass, begun, for_the_window, gap_question, open_questions
 from app.tracing.found import Found, FoundPicture
 from app.tracing.laid_over import laid_over
-from app.tracing.moved_by_hand import Move, move_words
-from app.tracing.questions import Question
+from app.tracing.questions import Answers, Question
 from app.tracing.reading import name_after
+from app.tracing.tracing import Traced
 from app.window.look import em
 from app.window.notices import NoticeBar
 from app.window.palette import Palette
-from app.window.trace_marks import mark_sentences, marked
+from app.window.trace_acts import TraceActs
 from app.window.trace_photo import Changes, PhotoControls
 from app.window.trace_picture import Under
 from app.window.trace_questions import QuestionList
 from app.window.trace_seams import SeamList
 from app.window.trace_side import PictureSide
-from app.window.trace_tools import OutlineTool, PointsTool
+from app.window.trace_tools import OutlineTool
 from app.window.trace_words import finding_words, missing_words, open_words, source_words
 from app.window.trace_work import Given, Refusal, Result, TraceWork
 from geometry.garments import Garment
-from geometry.motions import Point
 from geometry.units import System
 
 #: Answers to these may make other pieces, of which nothing was answered yet.
@@ -73,6 +72,7 @@ class TracePage(QDialog):
         self.resize(em() * 92, em() * 54)
         self._lay_out()
         self._connect()
+        self.acts = TraceActs(self)
         self._recompute()
 
     # -- putting it together ---------------------------------------------------------------------------------------
@@ -162,10 +162,7 @@ class TracePage(QDialog):
         self.leave_button.clicked.connect(self.reject)
         self.name_field.editingFinished.connect(self._name)
         self.side.file_picked.connect(self.show_file)
-        self.side.correcting.connect(self._correct)
         self.seams.sewn.connect(lambda seam, wanted: self._put(self.state.sewn(seam, wanted)))
-        self.side.marking.connect(self._mark)
-        self.side.joining.connect(self._join)
         self.photo.changed.connect(self.change)
         self.photo.takes_up.connect(self.side.take_up)
         self.photo.said.connect(lambda says: self.notice.say(says, wrong=True))
@@ -189,6 +186,16 @@ class TracePage(QDialog):
         return self._work.picture(self._file)
 
     @property
+    def answers(self) -> Answers:
+        """The answers about the file that is shown."""
+        return self.state.files[self._file]
+
+    @property
+    def traced(self) -> Traced | None:
+        """The pieces of the file that is shown, None while they are worked out or where they were refused."""
+        return None if self._result is None else self._result.traced[self._file]
+
+    @property
     def is_busy(self) -> bool:
         return self._work.is_busy
 
@@ -199,55 +206,14 @@ class TracePage(QDialog):
             state = state.without_pieces(self._file)
         self._put(state.answered(self._file, key, value))
 
-    def change(self, changes: Changes) -> None:
-        """Give several answers about the file that is shown, or take them away, in one step."""
-        self.side.take_up(None)
+    def change(self, changes: Changes, *, leave: bool = True) -> None:
+        """Give several answers about the file that is shown, or take them away, in one step; ``leave`` what was being
+        done in the picture."""
+        if leave:
+            self.side.take_up(None)
         state = self.state.changed(self._file, changes)
         if state != self.state:
             self._put(state)
-
-    def _correct(self, wanted: bool) -> None:
-        """Show handles on the outline, or take them away."""
-        if wanted and self._result is not None:
-            lines = [line.chain for line in self._result.traced[self._file].found.lines if line.closed]
-            self.side.take_up(OutlineTool(lines, self._move))
-        elif not wanted and isinstance(self.picture.tool, OutlineTool):
-            self.side.take_up(None)
-
-    def _move(self, move: Move) -> None:
-        """Take a place of the outline elsewhere."""
-        assert self._result is not None
-        row = move_words(self._result.traced[self._file].found, move)
-        before = self.state.files[self._file].get("moved")
-        self._put(self.state.answered(self._file, "moved", f"{before}\n{row}" if before else row))
-
-    def _mark(self, kind: str) -> None:
-        """Place a mark by clicks, or take the nearest one away."""
-        if self._result is None:
-            return
-        found = self._result.traced[self._file].found
-        says = mark_sentences(kind)
-        self.side.take_up(PointsTool(says, lambda points: self._marked(found, kind, points)))
-
-    def _marked(self, found: Found, kind: str, points: list[Point]) -> None:
-        rows = marked(found, self.state.files[self._file], kind, points)
-        self.change({"marks": "\n".join(rows) or None})
-
-    def _join(self) -> None:
-        """Lay two parts together on the two edges that are clicked."""
-        says = ["Click the match line of the first part.", "Click the same match line of the second part."]
-        self.side.take_up(PointsTool(says, self._joined))
-
-    def _joined(self, points: list[Point]) -> None:
-        edges = [self.picture.edge_at(self.picture.view.at(point)) for point in points]
-        first, second = edges
-        if first is None or second is None:
-            self.side.take_up(None)
-            self.notice.say("There is no edge where you clicked; click the match line itself.", wrong=True)
-            return
-        row = f"{first[0]}:{first[1] + 1}={second[0]}:{second[1] + 1}"
-        before = self.state.files[self._file].get("join")
-        self.change({"join": f"{before}\n{row}" if before else row})
 
     def confirm_all(self) -> None:
         """Confirm everything that stands as it was taken, in every file."""
@@ -361,11 +327,12 @@ class TracePage(QDialog):
             self.photo.show_answers(self.state.files[self._file], picture)
         can = picture is not None and self._result is not None
         self.side.correct_button.setVisible(can)
-        self.side.mark_button.setVisible(self._result is not None)
+        for button in (self.side.mark_button, self.side.corner_button):
+            button.setVisible(self._result is not None)
         several = self._result is not None and len(self._result.traced[self._file].pieces) > 1
         self.side.join_button.setVisible(several)
         if isinstance(self.picture.tool, OutlineTool):
-            self.side.take_up(None) if not can else self._correct(True)
+            self.side.take_up(None) if not can else self.acts.correct(True)
 
     def _rescue(self, found: Found | None) -> tuple[Question, ...]:
         """What may be asked of a file that was read but holds no piece as it stands."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt, Signal
@@ -26,7 +27,7 @@ from app.tracing.laid_over import SeenEdge, SeenPiece
 from app.window.look import em
 from app.window.palette import Palette
 from app.window.piece_drawing import path_of
-from app.window.trace_tools import Tool
+from app.window.trace_tools import NEAR_PX, Tool
 from app.window.view import Box, View, fitted
 from geometry.motions import Motion, Point
 
@@ -118,6 +119,14 @@ class TracePicture(QWidget):
         ]
         best = min(near, default=None)
         return None if best is None or best[0] > _NEAR_PX else best[1:]
+
+    def corner_at(self, pixel: QPointF) -> Point | None:
+        """The corner (mm) that lies under a pixel, or near it."""
+        at = self._view.mm((pixel.x(), pixel.y()))
+        corners = [edge.line.start for piece in self._pieces for edge in piece.edges]
+        best = min(corners, key=lambda corner: math.dist(corner, at), default=None)
+        near = best is not None and math.dist(best, at) * self._view.scale <= NEAR_PX
+        return best if near else None
 
     def _whole(self, found: Found | None) -> Box:
         if self._under is not None:

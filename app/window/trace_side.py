@@ -28,15 +28,18 @@ from geometry.units import System, in_system
 
 #: In the menu of marks, what takes one away.
 TAKE_AWAY = "take a mark away"
+SET_CORNER, TAKE_CORNER = "set a corner", "take a corner away"
 
 
 class PictureSide(QWidget):
     """``file_picked`` brings the place of the file that is to be shown, ``correcting`` whether handles are wanted,
-    ``marking`` the kind of a mark that is to be placed; ``joining`` wants two parts to be joined."""
+    ``marking`` the kind of a mark that is to be placed, ``cornering`` whether a corner is to be set or taken away;
+    ``joining`` wants two parts to be joined."""
 
     file_picked = Signal(int)
     correcting = Signal(bool)
     marking = Signal(str)
+    cornering = Signal(bool)
     joining = Signal()
 
     def __init__(self, names: Sequence[str], system: System, palette: Palette) -> None:
@@ -52,16 +55,18 @@ class PictureSide(QWidget):
         self.correct_button.setCheckable(True)
         self.correct_button.setToolTip("Handles on the outline, to be dragged to where the edge is")
         self.correct_button.toggled.connect(self.correcting)
-        self.mark_button = QToolButton()
-        self.mark_button.setText("Place a mark")
-        self.mark_button.setToolTip("A notch, a dot, the grainline or a line across, by clicks in the picture")
-        self.mark_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-        menu = QMenu(self.mark_button)
+        self.mark_button, marks = _with_menu(
+            "Place a mark", "A notch, a dot, the grainline or a line across, by clicks in the picture"
+        )
         for kind in KINDS:
-            menu.addAction(kind).triggered.connect(lambda _=False, kind=kind: self.marking.emit(kind))
-        menu.addSeparator()
-        menu.addAction(TAKE_AWAY).triggered.connect(lambda: self.marking.emit(TAKE_AWAY))
-        self.mark_button.setMenu(menu)
+            marks.addAction(kind).triggered.connect(lambda _=False, kind=kind: self.marking.emit(kind))
+        marks.addSeparator()
+        marks.addAction(TAKE_AWAY).triggered.connect(lambda: self.marking.emit(TAKE_AWAY))
+        self.corner_button, corners = _with_menu(
+            "Corners", "A corner that was missed on the outline, or one that is none, by a click in the picture"
+        )
+        for words, wanted in ((SET_CORNER, True), (TAKE_CORNER, False)):
+            corners.addAction(words).triggered.connect(lambda _=False, wanted=wanted: self.cornering.emit(wanted))
         self.join_button = QToolButton()
         self.join_button.setText("Join two parts")
         self.join_button.setToolTip("Lay two parts of one piece together on their match line")
@@ -84,7 +89,7 @@ class PictureSide(QWidget):
         self._tabs.idClicked.connect(self.file_picked)
         row.addStretch(1)
         #: What is done in the picture once there is a piece.
-        self.buttons = (self.join_button, self.mark_button, self.correct_button)
+        self.buttons = (self.join_button, self.mark_button, self.corner_button, self.correct_button)
         for button in self.buttons:
             row.addWidget(button)
         looks: tuple[tuple[str, Callable[[], None]], ...] = (
@@ -141,6 +146,17 @@ class PictureSide(QWidget):
     def _end(self) -> None:
         if self.picture.tool is not None:
             self.picture.tool.end()
+
+
+def _with_menu(words: str, says: str) -> tuple[QToolButton, QMenu]:
+    """A button that opens a menu."""
+    button = QToolButton()
+    button.setText(words)
+    button.setToolTip(says)
+    button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+    menu = QMenu(button)
+    button.setMenu(menu)
+    return button, menu
 
 
 def _half(words: str) -> QToolButton:

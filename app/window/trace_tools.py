@@ -63,11 +63,16 @@ class Tool:
 
 
 class OutlineTool(Tool):
-    """Handles on closed outlines (mm); a handle that was dragged is handed to ``moved``."""
+    """Handles on closed outlines (mm), at ``corners`` that were set by hand too; a handle that was dragged is handed to
+    ``moved``."""
 
-    def __init__(self, lines: Sequence[Chain], moved: Callable[[Move], None]) -> None:
+    def __init__(self, lines: Sequence[Chain], moved: Callable[[Move], None], corners: Sequence[Point] = ()) -> None:
         super().__init__()
         self._lines, self._moved = tuple(lines), moved
+        self._corners: list[list[Point]] = [[] for _ in self._lines]
+        for corner in corners:
+            away = [line.nearest(corner)[1] for line in self._lines]
+            self._corners[away.index(min(away))].append(corner)
         self._handles: tuple[float, list[list[Point]]] = (0.0, [])
         self._held: tuple[int, Move] | None = None
         self._shown: Chain | None = None
@@ -86,7 +91,8 @@ class OutlineTool(Tool):
         """Places on each line to take hold of: its corners, and places between them so far apart on the screen."""
         if self._handles[0] != view.scale:
             reach = _APART_PX / view.scale
-            self._handles = (view.scale, [_spread(line, reach) for line in self._lines])
+            pairs = zip(self._lines, self._corners, strict=True)
+            self._handles = (view.scale, [[*_spread(line, reach), *corners] for line, corners in pairs])
         return self._handles[1]
 
     def press(self, at: Point, view: View) -> bool:

@@ -355,3 +355,26 @@ def test_marks_are_placed_with_the_keyboard_too(bare_window: MainWindow, qtbot: 
     settle(page, qtbot)
     (mark,) = _piece(page).marks
     assert mark.point == pytest.approx((130.0, 310.0), abs=0.1)
+
+
+def test_a_corner_is_set_by_a_click_and_taken_away(bare_window: MainWindow, qtbot: QtBot) -> None:
+    """A vent in the side, 180 mm above the hem; Undo takes it back; where there is no corner, one sentence says so."""
+    page = opened(bare_window, qtbot, SVG)
+    side = page.picture.pieces[0].edges[1].line
+    vent = side.point(side.at_length(180.0))
+    page.side.corner_button.menu().actions()[0].trigger()
+    QTest.mouseClick(page.picture, Qt.MouseButton.LeftButton, pos=page.picture.view.at(vent).toPoint())
+    settle(page, qtbot)
+    names = [edge.name for edge in _piece(page).edges]
+    assert names[:4] == ["hem", "side seam", "side seam 2", "armhole"] and page.picture.tool is None
+    assert _piece(page).edges[1].length == pytest.approx(180.0, abs=2 / page.picture.view.scale)
+    assert "between side seam and side seam 2" in page.found_says.text()
+    for at, count in (((140.0, 330.0), 7), (vent, 6)):
+        page.side.corner_button.menu().actions()[1].trigger()
+        QTest.mouseClick(page.picture, Qt.MouseButton.LeftButton, pos=page.picture.view.at(at).toPoint())
+        settle(page, qtbot)
+        assert len(_piece(page).edges) == count
+        assert ("no corner where you clicked" in page.notice.words()) == (count == 7)
+    page.undo()
+    settle(page, qtbot)
+    assert [edge.name for edge in _piece(page).edges] == names
