@@ -12,6 +12,7 @@ from app.commands import Outcome, Say
 from app.documents import Document, lengths_of
 from app.files.garment_file import ENDING, to_bytes
 from app.files.safely import read_bytes, write_bytes
+from app.photo.each_picture import of_picture
 from app.report import finding_values, points_values
 from app.trace_options import answers_of
 from app.tracing.gathering import garment_of, nest_findings
@@ -78,9 +79,10 @@ def _one(
     if "shared-marks" in answers:
         further = [read_bytes(path, LARGEST) for path in inputs[1:]]
         inputs = inputs[:1]
-    for path in inputs:
-        found = read_guarded(read_bytes(path, LARGEST), path.name, answers, further)
-        traced.append(trace(found, answers))
+    for number, path in enumerate(inputs, 1):
+        own = of_picture(answers, number)
+        found = read_guarded(read_bytes(path, LARGEST), path.name, own, further)
+        traced.append(trace(found, own))
         _say_file(path, traced[-1], say)
     garment = _without(garment_of(traced, name, seams=declined is not None), declined or ())
     more = (*nest_findings(traced), *idle(answers, traced))

@@ -73,13 +73,31 @@ def _add_photo_options(parser: argparse.ArgumentParser) -> None:
     """What a photo or scan leaves open."""
     parser.add_argument("--rule", metavar="LENGTH", help="for a photo: what the marker sheets' printed rule measures")
     parser.add_argument(
-        "--scan", nargs="?", const="as the file says", metavar="NUMBER", help="a scan, of so many pixels an inch"
+        "--scan",
+        nargs="?",
+        action="append",
+        const="as the file says",
+        metavar="NUMBER",
+        help="a scan, of so many pixels an inch; given again, of the next picture",
     )
     parser.add_argument(
-        "--scan-check", metavar="POINTS", help="for a scan: a known length on it, “x,y x,y=100mm”, its ends in pixels"
+        "--scan-check",
+        action="append",
+        metavar="POINTS",
+        help="for a scan: a known length on it, “x,y x,y=100mm”, its ends in pixels; given again, on the next",
     )
-    parser.add_argument("--corners", metavar="POINTS", help="for a photo: four known corners, in pixels")
-    parser.add_argument("--corner-size", metavar="SIZE", help="for a photo: how far they are apart, as 210mmx297mm")
+    parser.add_argument(
+        "--corners",
+        action="append",
+        metavar="POINTS",
+        help="for a photo: four known corners, in pixels; given again, of the next picture",
+    )
+    parser.add_argument(
+        "--corner-size",
+        action="append",
+        metavar="SIZE",
+        help="for a photo: how far they are apart, as 210mmx297mm; given again, in the next picture",
+    )
     parser.add_argument("--pen", choices=("outside", "middle", "inside"), help="for a photo: along a pen line on paper")
     parser.add_argument("--follow", metavar="POINT", help="for a photo: the line through this point, in pixels")
     parser.add_argument(
@@ -102,17 +120,16 @@ def answers_of(options: argparse.Namespace) -> dict[str, str]:
     answers: dict[str, str] = {}
     if options.file_units is not None:
         answers["units"] = options.file_units
-    if options.corner_size is not None:
-        answers["corner-size"] = options.corner_size
     for option in ("other_sizes", "size_names"):
         if getattr(options, option) is not None:
             answers[option.replace("_", "-")] = getattr(options, option)
-    for key in ("size", "hidden", "gap", "pages", "grid", "trim", "only", "rule", "scan", "corners", "pen", "follow"):
+    for key in ("scan", "scan-check", "corners", "corner-size"):
+        for number, value in enumerate(getattr(options, key.replace("-", "_")) or (), 1):
+            answers[key if number == 1 else f"{key}-{number}"] = value
+    for key in ("size", "hidden", "gap", "pages", "grid", "trim", "only", "rule", "pen", "follow"):
         value = getattr(options, key)
         if value is not None:
             answers[key] = value
-    if options.scan_check is not None:
-        answers["scan-check"] = options.scan_check
     if options.points is not None:
         answers["points"] = read_bytes(Path(options.points), _LARGEST_POINTS).decode("utf-8", "replace")
     if options.shared_marks:

@@ -227,7 +227,7 @@ def _wait_for(page: TracePage, read: Read) -> None:
     read.said |= {page.notice.words()} - {""}
     if page.outcome is not None:
         read.names |= set(names_of(page.outcome.garment))
-        for traced in page.outcome.traced:
+        for traced in page.outcome.each:
             read.names |= {line.layer for line in traced.found.lines}
             for question in questions_of(traced):
                 read.names |= {choice.value for choice in question.choices}

@@ -58,11 +58,15 @@ def together(first: Flattened, second: Flattened, marks: FloatArray, others: Flo
         area,
         first.tone,
         shape_error,
-        f"{first.size_source}, and {second.size_source}, joined on {len(here)} marks",
+        f"{_sources(first.size_source, second.size_source)}, joined on {len(here)} marks",
         (*(slide.points(one) for one in first.sheets), *(laid.points(one) for one in second.sheets)),
         np.concatenate([slide.points(first.whites), laid.points(second.whites)]),
         (*first.findings, *second.findings, Finding("pictures-joined", Level.NOTICE, says)),
     )
+
+
+def _sources(first: str, second: str) -> str:
+    return f"{first} of both" if first == second else f"{first}, and {second}"
 
 
 def _corners(area: Area) -> FloatArray:

@@ -30,6 +30,8 @@ SCANNER, RULED_MM = 0.003, 0.25
 #: A scan's size that is off by more than this share is said.
 SCAN_OFF = 0.002
 LEAST_DPI, MOST_DPI = 50.0, 2400.0
+#: Marks on two pictures that lie further apart than this when these are laid together (mm rms) are not the same marks.
+MARKS_MM = 1.0
 
 
 def by_corners(picture: Picture, corners: Sequence[Point], size_mm: tuple[float, float]) -> Flattened:
@@ -135,20 +137,33 @@ def laid_together(marks: FloatArray, others: FloatArray) -> tuple[Motion, float]
     Raises PatternError with fewer than two marks, or when they do not fit.
     """
     if len(marks) < 2 or marks.shape != others.shape:
-        raise PatternError("Two scans are joined on at least two marks that are on both.")
+        raise PatternError("Two pictures are joined on at least two marks that are on both.")
+    motion, left = _laid(marks, others)
+    if left > MARKS_MM:
+        raise PatternError(
+            f"The marks of the two pictures are {left:.1f} mm apart after they are laid together"
+            f"{_worst(marks, others)}; set them on the same places on both."
+        )
+    return motion, left
+
+
+def _laid(marks: FloatArray, others: FloatArray) -> tuple[Motion, float]:
     one, two = others - others.mean(axis=0), marks - marks.mean(axis=0)
     turn = float(np.arctan2((one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]).sum(), (one * two).sum()))
     cos, sin = float(np.cos(turn)), float(np.sin(turn))
     spun = Motion(cos, sin, -sin, cos)
     shift = marks.mean(axis=0) - spun.points(others.mean(axis=0))
     motion = replace(spun, e=float(shift[0]), f=float(shift[1]))
-    left = float(np.sqrt(((motion.points(others) - marks) ** 2).sum(axis=1).mean()))
-    if left > 1.0:
-        raise PatternError(
-            f"The marks of the two scans are {left:.1f} mm apart after they are laid together; set them on the same "
-            "places on both."
-        )
-    return motion, left
+    return motion, float(np.sqrt(((motion.points(others) - marks) ** 2).sum(axis=1).mean()))
+
+
+def _worst(marks: FloatArray, others: FloatArray) -> str:
+    """Which mark is the one that does not fit, where the others do without it."""
+    if len(marks) < 3:
+        return ""
+    without = [_laid(np.delete(marks, i, axis=0), np.delete(others, i, axis=0))[1] for i in range(len(marks))]
+    best = int(np.argmin(without))
+    return f" (without mark {best + 1}, {without[best]:.1f} mm)" if without[best] < MARKS_MM else ""
 
 
 def _middle_of(picture: Picture) -> tuple[tuple[float, float], float, tuple[int, int]]:

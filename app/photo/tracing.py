@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from app.photo.each_picture import of_picture
 from app.photo.following import followed
 from app.photo.hand_points import by_hand
 from app.photo.joined_pictures import together
@@ -60,9 +61,11 @@ def read_photos(parts: Sequence[bytes], name: str, answers: Answers, watch: Watc
                 "pictures of one piece are joined on marks that both show; give --shared-marks once for each picture "
                 "after the first."
             )
-        for data, row in zip(parts[1:], rows, strict=True):
+        for number, (data, row) in enumerate(zip(parts[1:], rows, strict=True), 2):
             marks = _numbers(row, 4, "--shared-marks", "“x,y=x,y x,y=x,y”: pixels in the first picture = in the other")
-            flattened = together(flattened, _laid_flat(data, answers, watch)[0], marks[:, :2], marks[:, 2:])
+            other, _ = _laid_flat(data, of_picture(answers, number), watch)
+            watch.step("laying the pictures together")
+            flattened = together(flattened, other, marks[:, :2], marks[:, 2:])
         watch.show(lambda: laid_flat_picture(flattened))
         watch.step("following the outline")
         found, snapped = _outlines(flattened, answers)

@@ -7,15 +7,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
+from app.photo.each_picture import numbered
+from app.tracing.corners_by_hand import KEY
 from app.tracing.questions import Answers, Question
 from app.tracing.tracing import GAP_MM, Traced, TracedPiece
 from geometry.pieces import EdgeKind
 
+#: The answer that names the pictures that are joined to a picture, by their numbers from 1, in order.
+PICTURES = "pictures"
 #: A file is read again when the answer to one of these changes; from all others only the pieces follow anew.
 READING = frozenset(
     {"units", "hidden", "pages", "grid", "trim"}
-    | {"rule", "scan", "corners", "corner-size", "pen", "follow", "points", "shared-marks", "scan-check"}
+    | {"rule", "scan", "corners", "corner-size", "pen", "follow", "points", "shared-marks", "scan-check", PICTURES}
 )
+#: What was set in the pixels of a picture that is another one afterwards.
+_OTHER_PIXELS = dict.fromkeys(("moved", "marks", "points", "follow", KEY))
 _OPTION = re.compile(r"--[a-z-]+")
 
 
@@ -52,6 +58,37 @@ class Pass:
 
     def called(self, garment: str) -> Pass:
         return replace(self, garment=garment)
+
+    def joined_to(self, file: int) -> tuple[int, ...]:
+        """The places of the pictures that are joined to one, in order."""
+        return tuple(int(number) - 1 for number in self.files[file].get(PICTURES, "").split())
+
+    @property
+    def shown(self) -> tuple[int, ...]:
+        """The places of the files that are traced; a picture that is joined to another goes with that."""
+        taken = {other for file in range(len(self.files)) for other in self.joined_to(file)}
+        return tuple(file for file in range(len(self.files)) if file not in taken)
+
+    def with_picture(self, file: int, other: int, marks: str) -> Pass:
+        """With one more picture joined to a picture on shared marks; what was set in its pixels is let go."""
+        answers = self.files[file]
+        pictures = f"{answers.get(PICTURES, '')} {other + 1}".strip()
+        rows = "\n".join(row for row in (answers.get("shared-marks", ""), marks) if row)
+        return self.changed(file, {**_OTHER_PIXELS, PICTURES: pictures, "shared-marks": rows})
+
+    def without_picture(self, file: int) -> Pass:
+        """With the picture that was joined to one last taken off again."""
+        answers = self.files[file]
+        pictures = " ".join(answers[PICTURES].split()[:-1])
+        rows = "\n".join(answers["shared-marks"].split("\n")[:-1])
+        return self.changed(file, {**_OTHER_PIXELS, PICTURES: pictures or None, "shared-marks": rows or None})
+
+    def reading(self, file: int) -> Answers:
+        """All that reading a file depends on, the sizes of the pictures that are joined to it with it."""
+        own = dict(for_reading(self.files[file]))
+        for number, other in enumerate(self.joined_to(file), 2):
+            own |= numbered(self.files[other], number)
+        return own
 
     def _with(self, file: int, answers: Answers) -> Pass:
         kept = MappingProxyType(dict(answers))

@@ -49,7 +49,7 @@ def read_guarded(data: bytes, name: str, answers: Answers, further: Sequence[byt
             [sys.executable, *ARGUMENTS],
             input=asked_of(data, name, answers, further),
             capture_output=True,
-            timeout=seconds_for(data),
+            timeout=seconds_for(data) * (1 + len(further)),
             env={**os.environ, **surroundings()},
             check=False,
         )
@@ -101,8 +101,8 @@ def not_started(name: str) -> PatternError:
     return refused(name, "no process could be started to read it.")
 
 
-def _limit(picture: bool) -> None:
-    limit(*((PICTURE_MEMORY, PICTURE_WORK) if picture else (MEMORY, int(SECONDS))))
+def _limit(pictures: int) -> None:
+    limit(*((PICTURE_MEMORY, PICTURE_WORK * pictures) if pictures else (MEMORY, int(SECONDS))))
 
 
 class _Told(Watch):
@@ -133,7 +133,7 @@ def _main() -> int:
         import cv2
 
         cv2.setNumThreads(_THREADS)
-    _limit(is_picture(parts[0]))
+    _limit(len(parts) if is_picture(parts[0]) else 0)
     told = _Told()
     try:
         several = len(parts) > 1

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QImage, QKeySequence, QShortcut
+from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
@@ -29,8 +29,9 @@ from app.window.look import em
 from app.window.notices import NoticeBar
 from app.window.palette import Palette
 from app.window.trace_acts import TraceActs
+from app.window.trace_joining import PictureJoining
 from app.window.trace_photo import Changes, PhotoControls
-from app.window.trace_picture import Under
+from app.window.trace_picture import Under, under
 from app.window.trace_questions import QuestionList
 from app.window.trace_seams import SeamList
 from app.window.trace_side import PictureSide
@@ -62,7 +63,7 @@ class TracePage(QDialog):
         self._result: Result | None = None
         self._refusal: Refusal | None = None
         self._work = TraceWork(self._files, self)
-        self.side = PictureSide([given.name for given in self._files], system, palette)
+        self.side = PictureSide(system, palette)
         self.picture, self.source_says = self.side.picture, self.side.source_says
         self.photo, self.seams = PhotoControls(), SeamList()
         self.questions = QuestionList()
@@ -72,7 +73,7 @@ class TracePage(QDialog):
         self.resize(em() * 92, em() * 54)
         self._lay_out()
         self._connect()
-        self.acts = TraceActs(self)
+        self.acts, self.joining = TraceActs(self), PictureJoining(self)
         self._recompute()
 
     # -- putting it together ---------------------------------------------------------------------------------------
@@ -162,7 +163,7 @@ class TracePage(QDialog):
         self.leave_button.clicked.connect(self.reject)
         self.name_field.editingFinished.connect(self._name)
         self.side.file_picked.connect(self.show_file)
-        self.seams.sewn.connect(lambda seam, wanted: self._put(self.state.sewn(seam, wanted)))
+        self.seams.sewn.connect(lambda seam, wanted: self.put(self.state.sewn(seam, wanted)))
         self.photo.changed.connect(self.change)
         self.photo.takes_up.connect(self.side.take_up)
         self.photo.said.connect(lambda says: self.notice.say(says, wrong=True))
@@ -179,6 +180,19 @@ class TracePage(QDialog):
     def outcome(self) -> Result | None:
         """What follows from the answers as they stand, None while it is worked out or where it was refused."""
         return self._result
+
+    @property
+    def file(self) -> int:
+        """The place of the file that is shown."""
+        return self._file
+
+    def name_of(self, file: int) -> str:
+        """What a file is called, with the pictures that are joined to it."""
+        return " + ".join(self._files[place].name for place in (file, *self.state.joined_to(file)))
+
+    def picture_of(self, file: int) -> FoundPicture | None:
+        """The photo or scan of a file, None for a drawing or where it is not read yet."""
+        return self._work.picture(file)
 
     @property
     def shown_picture(self) -> FoundPicture | None:
@@ -204,7 +218,7 @@ class TracePage(QDialog):
         state = self.state
         if key in _OTHER_PIECES:
             state = state.without_pieces(self._file)
-        self._put(state.answered(self._file, key, value))
+        self.put(state.answered(self._file, key, value))
 
     def change(self, changes: Changes, *, leave: bool = True) -> None:
         """Give several answers about the file that is shown, or take them away, in one step; ``leave`` what was being
@@ -213,17 +227,17 @@ class TracePage(QDialog):
             self.side.take_up(None)
         state = self.state.changed(self._file, changes)
         if state != self.state:
-            self._put(state)
+            self.put(state)
 
     def confirm_all(self) -> None:
         """Confirm everything that stands as it was taken, in every file."""
         if self._result is None:
             return
         state = self.state
-        for file, traced in enumerate(self._result.traced):
+        for file, traced in self._result.traced.items():
             state = state.confirmed(file, traced)
         if state != self.state:
-            self._put(state)
+            self.put(state)
 
     def undo(self) -> None:
         """Take the last answer back, or the last point that is being set."""
@@ -242,23 +256,24 @@ class TracePage(QDialog):
     def show_file(self, file: int) -> None:
         """Show another of the files with its questions."""
         self._file = file
-        self.side.show_file(file)
         self.side.take_up(None)
         self._show()
 
     def _name(self) -> None:
         name = self.name_field.text().strip()
         if name and name != self.state.garment:
-            self._put(self.state.called(name))
+            self.put(self.state.called(name))
 
-    def _put(self, state: Pass) -> None:
+    def put(self, state: Pass, *, anyway: bool = False) -> None:
+        """Go on with another state, ``anyway`` even where no piece follows from it; Undo comes back to this one."""
         self._states = [*self._states[: self._at + 1], state]
         self._at += 1
-        self._recompute()
+        self._recompute(answered=not anyway)
 
     # -- what follows ----------------------------------------------------------------------------------------------
 
-    def _recompute(self) -> None:
+    def _recompute(self, *, answered: bool = False) -> None:
+        self._answered = answered and self._refusal is None
         self._result = None
         self._say_busy("Working it out…")
         self._can()
@@ -271,7 +286,7 @@ class TracePage(QDialog):
 
     def _refused(self, refusal: Refusal) -> None:
         """Say it; an answer that cannot be taken is taken back, so that what was shown stays."""
-        if self._refusal is None and self._at > 0 and self._states[self._at - 1] != self.state:
+        if self._answered:
             self._states = self._states[: self._at]
             self._at -= 1
             self._recompute()
@@ -280,13 +295,14 @@ class TracePage(QDialog):
             )
             return
         self._refusal = refusal
-        self._file = refusal.file
-        self.side.show_file(refusal.file)
+        if self.traced is None and self._work.picture(self._file) is None:
+            self._file = refusal.file
         self._show()
         self._say_refused(refusal)
 
     def _say_refused(self, refusal: Refusal) -> None:
-        self.notice.say(for_the_window(refusal.says), wrong=True)
+        more = " If the pictures show parts of one piece, join them." if self.joining.offered() else ""
+        self.notice.say(for_the_window(refusal.says) + more, wrong=True)
 
     def _stopped(self) -> None:
         self._refusal = Refusal("It was stopped.", self._file)
@@ -295,6 +311,9 @@ class TracePage(QDialog):
 
     def _show(self) -> None:
         self._say_busy("")
+        if self._file not in self.state.shown:
+            self._file = next(one for one in self.state.shown if self._file in self.state.joined_to(one))
+        self.side.show_files({file: self.name_of(file) for file in self.state.shown}, self._file)
         self._show_photo()
         self.name_field.setText(self.state.garment)
         found = self._work.found(self._file)
@@ -305,12 +324,13 @@ class TracePage(QDialog):
             self.picture.show_found(found, pieces, self._under())
             self.questions.show_traced(traced, self._system)
             self.source_says.setText(source_words(traced, self._system))
-            self.open_says.setText(open_words(open_questions(result.traced)))
+            self.open_says.setText(open_words(open_questions(result.each)))
             self.missing_says.setText("\n".join(missing_words(result)))
             self.found_says.setText("\n".join(self._findings(result)))
             self.seams.show_result(result, self._system)
         else:
-            refused = self._refusal.found if self._refusal is not None else None
+            refusal = self._refusal
+            refused = refusal.found if refusal is not None and refusal.file == self._file else None
             self.picture.show_found(refused or found, (), self._under())
             self.questions.show_rescue(self._rescue(refused), self._system)
             self.source_says.setText("")
@@ -324,7 +344,10 @@ class TracePage(QDialog):
         picture = self.shown_picture
         self.photo.setVisible(picture is not None)
         if picture is not None:
-            self.photo.show_answers(self.state.files[self._file], picture)
+            self.photo.show_answers(self.answers, picture)
+        joined = self.state.joined_to(self._file)
+        self.photo.show_joined([self._files[other].name for other in joined], self.answers)
+        self.side.offer_pictures(self.joining.offered())
         can = picture is not None and self._result is not None
         self.side.correct_button.setVisible(can)
         for button in (self.side.mark_button, self.side.corner_button):
@@ -347,7 +370,7 @@ class TracePage(QDialog):
             return None
         kept = self._unders.get(self._file)
         if kept is None or kept[0] is not picture:
-            kept = self._unders[self._file] = (picture, Under(QImage.fromData(picture.jpeg), picture.box))
+            kept = self._unders[self._file] = (picture, under(picture))
         return kept[1]
 
     def _findings(self, result: Result) -> list[str]:
@@ -363,7 +386,7 @@ class TracePage(QDialog):
         self.take_button.setText("Take the pieces in" if several else "Take the piece in")
         for button in (self.take_button, *self.side.buttons):
             button.setEnabled(result is not None)
-        self.confirm_button.setEnabled(result is not None and open_questions(result.traced) > 0)
+        self.confirm_button.setEnabled(result is not None and open_questions(result.each) > 0)
         self.undo_button.setEnabled(self._at > 0)
         self.redo_button.setEnabled(self._at < len(self._states) - 1)
 

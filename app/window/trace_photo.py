@@ -32,11 +32,13 @@ Changes = Mapping[str, str | None]
 
 
 class PhotoControls(QFrame):
-    """``changed`` brings the answers that change together; ``takes_up`` a tool for the picture; ``said`` a refusal."""
+    """``changed`` brings the answers that change together; ``takes_up`` a tool for the picture; ``said`` a refusal;
+    ``taken_off`` takes off again the picture that was joined to this one last."""
 
     changed = Signal(object)
     takes_up = Signal(object)
     said = Signal(str)
+    taken_off = Signal()
 
     def __init__(self) -> None:
         super().__init__()
@@ -55,6 +57,9 @@ class PhotoControls(QFrame):
         self.way_menu = _menu("It is found", (BY_ITSELF, FOLLOWED, BY_POINTS), self._pick_way)
         self.follow_button = _button("Click a point on the line…", self._click_line)
         self.points_button = _button("Set points round the piece…", self._click_points)
+        self.joined_says = QLabel()
+        self.joined_says.setWordWrap(True)
+        self.take_off_button = _button("Take it off again", lambda: self.taken_off.emit())
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -84,6 +89,7 @@ class PhotoControls(QFrame):
         self._row("It is found", self.way_menu)
         self._follow_rows = self._row("", self.follow_button)
         self._points_rows = self._row("", self.points_button)
+        self._joined_rows = [*self._row("Joined with", self.joined_says), *self._row("", self.take_off_button)]
 
     def _row(self, words: str, field: QWidget) -> list[QWidget]:
         at = self._grid.rowCount()
@@ -109,6 +115,14 @@ class PhotoControls(QFrame):
         if "scan" in answers:
             self.dpi_field.setText(answers["scan"])
         self._show_parts()
+
+    def show_joined(self, names: Sequence[str], answers: Answers) -> None:
+        """The pictures that are joined to this one, with on how many marks."""
+        counts = [row.count("=") for row in answers.get("shared-marks", "").split("\n")]
+        each = [f"{name} on {count} marks" for name, count in zip(names, counts, strict=False)]
+        self.joined_says.setText(", ".join(each))
+        for widget in self._joined_rows:
+            widget.setVisible(bool(each))
 
     def _show_parts(self) -> None:
         size, way = self.size_menu.currentText(), self.way_menu.currentText()

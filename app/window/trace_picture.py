@@ -22,7 +22,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
-from app.tracing.found import Found
+from app.tracing.found import Found, FoundPicture
 from app.tracing.laid_over import SeenEdge, SeenPiece
 from app.window.look import em
 from app.window.palette import Palette
@@ -43,6 +43,11 @@ class Under:
 
     image: QImage
     box: Box
+
+
+def under(picture: FoundPicture) -> Under:
+    """A picture decoded to be laid under what was found."""
+    return Under(QImage.fromData(picture.jpeg), picture.box)
 
 
 class TracePicture(QWidget):

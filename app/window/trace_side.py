@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QFontMetrics
@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QMenu,
     QPushButton,
+    QSplitter,
     QToolButton,
     QVBoxLayout,
     QWidget,
@@ -22,7 +23,8 @@ from app.tracing.placed_marks import KINDS
 from app.window.dials import restyle
 from app.window.look import em
 from app.window.palette import Palette
-from app.window.trace_picture import ZOOM_STEP, TracePicture
+from app.window.trace_picture import ZOOM_STEP, TracePicture, Under
+from app.window.trace_shared import SharedMarks, SharedMarksTool
 from app.window.trace_tools import Tool
 from geometry.units import System, in_system
 
@@ -34,19 +36,21 @@ SET_CORNER, TAKE_CORNER = "set a corner", "take a corner away"
 class PictureSide(QWidget):
     """``file_picked`` brings the place of the file that is to be shown, ``correcting`` whether handles are wanted,
     ``marking`` the kind of a mark that is to be placed, ``cornering`` whether a corner is to be set or taken away;
-    ``joining`` wants two parts to be joined."""
+    ``joining`` wants two parts to be joined, ``picture_joining`` the picture that is shown and that of another file."""
 
     file_picked = Signal(int)
     correcting = Signal(bool)
     marking = Signal(str)
     cornering = Signal(bool)
+    picture_joining = Signal(int)
     joining = Signal()
 
-    def __init__(self, names: Sequence[str], system: System, palette: Palette) -> None:
+    def __init__(self, system: System, palette: Palette) -> None:
         super().__init__()
         self._system = system
-        self.picture = TracePicture(palette)
-        self.picture.tool_left.connect(lambda: self.take_up(None))
+        self.picture, self.beside = TracePicture(palette), TracePicture(palette)
+        for picture in (self.picture, self.beside):
+            picture.tool_left.connect(lambda: self.take_up(None))
         self.source_says = QLabel()
         self.source_says.setProperty("role", "quiet")
         self.source_says.setWordWrap(True)
@@ -67,27 +71,46 @@ class PictureSide(QWidget):
         )
         for words, wanted in ((SET_CORNER, True), (TAKE_CORNER, False)):
             corners.addAction(words).triggered.connect(lambda _=False, wanted=wanted: self.cornering.emit(wanted))
+        self.pictures_button, self._pictures_menu = _with_menu(
+            "Join pictures", "Lay this picture and another of the same piece together on marks that both show"
+        )
         self.join_button = QToolButton()
         self.join_button.setText("Join two parts")
         self.join_button.setToolTip("Lay two parts of one piece together on their match line")
         self.join_button.clicked.connect(self.joining)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, em() // 2, 0)
-        column.addLayout(self._top(names))
+        column.addLayout(self._top())
         column.addWidget(self._tool_bar())
-        column.addWidget(self.picture, 1)
+        column.addWidget(self._pictures(), 1)
         column.addWidget(self.source_says)
 
-    def _top(self, names: Sequence[str]) -> QHBoxLayout:
+    def _pictures(self) -> QSplitter:
+        """The picture, and for a while another beside it, each under its name."""
+        self._names = (QLabel(), QLabel())
+        self._beside = QWidget()
+        both = QSplitter(Qt.Orientation.Horizontal)
+        both.setChildrenCollapsible(False)
+        for label, picture in zip(self._names, (self.picture, self.beside), strict=True):
+            label.setProperty("role", "quiet")
+            inside = self._beside if picture is self.beside else QWidget()
+            column = QVBoxLayout(inside)
+            column.setContentsMargins(0, 0, 0, 0)
+            column.addWidget(label)
+            column.addWidget(picture, 1)
+            both.addWidget(inside)
+        self._names[0].hide()
+        self._beside.hide()
+        return both
+
+    def _top(self) -> QHBoxLayout:
         row = QHBoxLayout()
         self._tabs = QButtonGroup(self)
-        for place, name in enumerate(names):
-            tab = _half(name)
-            self._tabs.addButton(tab, place)
-            row.addWidget(tab)
-        self._tabs.button(0).setChecked(True)
+        self._tab_row = QHBoxLayout()
+        row.addLayout(self._tab_row)
         self._tabs.idClicked.connect(self.file_picked)
         row.addStretch(1)
+        row.addWidget(self.pictures_button)
         #: What is done in the picture once there is a piece.
         self.buttons = (self.join_button, self.mark_button, self.corner_button, self.correct_button)
         for button in self.buttons:
@@ -121,27 +144,65 @@ class PictureSide(QWidget):
         self._bar.hide()
         return self._bar
 
-    def show_file(self, file: int) -> None:
-        """Show which file is in view."""
-        self._tabs.button(file).setChecked(True)
+    def show_files(self, names: Mapping[int, str], shown: int) -> None:
+        """A tab for each file, by its place, and which of them is in view."""
+        if [(self._tabs.id(tab), tab.text()) for tab in self._tabs.buttons()] != list(names.items()):
+            for tab in self._tabs.buttons():
+                self._tabs.removeButton(tab)
+                self._tab_row.removeWidget(tab)
+                tab.deleteLater()
+            for place, name in names.items():
+                tab = _half(name)
+                self._tabs.addButton(tab, place)
+                self._tab_row.addWidget(tab)
+        self._tabs.button(shown).setChecked(True)
+
+    def offer_pictures(self, names: Mapping[int, str]) -> None:
+        """The pictures that may be joined to the one that is shown, by the place of their files."""
+        self.pictures_button.setVisible(bool(names))
+        self._pictures_menu.clear()
+        for place, name in names.items():
+            act = self._pictures_menu.addAction(f"with {name}")
+            act.triggered.connect(lambda _=False, place=place: self.picture_joining.emit(place))
 
     def take_up(self, tool: Tool | None) -> None:
         """Let the mouse do something else in the picture than look, with a line that says what; None to look again."""
         self.picture.take_up(tool)
         self._bar.setVisible(tool is not None)
+        if self.beside.tool is not None:
+            self.beside.take_up(None)
+            self._show_beside(None)
         if tool is None:
             self.correct_button.setChecked(False)
         else:
             tool.changed = self._say
-            restyle(self._bar, "wrong", False)
             self._say()
+
+    def take_up_both(self, marks: SharedMarks, other: Under) -> None:
+        """Let marks be set that the picture and another, laid beside it, both show."""
+        self.take_up(SharedMarksTool(marks, 0))
+        self.beside.show_found(None, (), other)
+        self.beside.take_up(SharedMarksTool(marks, 1))
+        self._show_beside(marks.names)
+        self.picture.setFocus(Qt.FocusReason.OtherFocusReason)
+        marks.changed = self._say
+        self._say()
+
+    def _show_beside(self, names: tuple[str, str] | None) -> None:
+        self._names[0].setVisible(names is not None)
+        self._beside.setVisible(names is not None)
+        for label, name in zip(self._names, names or ("", ""), strict=True):
+            label.setText(name)
 
     def _say(self) -> None:
         tool = self.picture.tool
         if tool is not None:
             self.tool_says.setText(in_system(tool.says, self._system))
+            restyle(self._bar, "wrong", tool.is_wrong)
+            self.end_button.setText(tool.end_words)
             self.end_button.setVisible(tool.may_end)
         self.picture.update()
+        self.beside.update()
 
     def _end(self) -> None:
         if self.picture.tool is not None:

@@ -24,6 +24,9 @@ _HANDLE_PX, _POINT_PX = 5.0, 4.5
 class Tool:
     """Gestures in mm of the picture; ``changed`` is called when it should be painted anew or says something else."""
 
+    #: What ends it with what is there.
+    end_words = "Close the outline"
+
     def __init__(self) -> None:
         self.changed: Callable[[], None] = lambda: None
 
@@ -31,6 +34,11 @@ class Tool:
     def says(self) -> str:
         """What to do now, in a sentence."""
         raise NotImplementedError
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether what it says is that something does not fit."""
+        return False
 
     @property
     def may_end(self) -> bool:
@@ -77,6 +85,10 @@ class OutlineTool(Tool):
         self._held: tuple[int, Move] | None = None
         self._shown: Chain | None = None
         self._wrong = ""
+
+    @property
+    def is_wrong(self) -> bool:
+        return bool(self._wrong)
 
     @property
     def says(self) -> str:
@@ -129,10 +141,10 @@ class OutlineTool(Tool):
         if self._shown is not None:
             painter.setTransform(view.transform(Motion()))
             for colour, width in ((palette.paper, 4.6), (palette.paper_change, 2.4)):
-                painter.setPen(_pen(colour, width))
+                painter.setPen(pen_of(colour, width))
                 painter.drawPath(path_of(self._shown))
             painter.resetTransform()
-        painter.setPen(_pen(palette.paper_change, 1.6))
+        painter.setPen(pen_of(palette.paper_change, 1.6))
         painter.setBrush(QColor(palette.paper))
         for handles in self.handles(view):
             for handle in handles:
@@ -209,18 +221,19 @@ class PointsTool(Tool):
     def paint(self, painter: QPainter, view: View, palette: Palette) -> None:
         pixels = [view.at(point) for point in self.points]
         for colour, width in ((palette.paper, 4.0), (palette.paper_change, 2.0)):
-            painter.setPen(_pen(colour, width))
+            painter.setPen(pen_of(colour, width))
             painter.drawPolyline(pixels)
         for number, at in enumerate(pixels, 1):
-            painter.setPen(_pen(palette.paper, 1.5))
+            painter.setPen(pen_of(palette.paper, 1.5))
             painter.setBrush(QColor(palette.paper_change))
             painter.drawEllipse(at, _POINT_PX, _POINT_PX)
             if not self._endless:
-                _paint_number(painter, at, number, palette)
+                paint_number(painter, at, number, palette)
         painter.setBrush(Qt.BrushStyle.NoBrush)
 
 
-def _paint_number(painter: QPainter, at: QPointF, number: int, palette: Palette) -> None:
+def paint_number(painter: QPainter, at: QPointF, number: int, palette: Palette) -> None:
+    """A number beside a point."""
     room = QRectF(at.x() + 7, at.y() - 22, 18, 18)
     painter.fillRect(room, QColor(palette.paper))
     painter.setPen(QColor(palette.paper_change))
@@ -236,7 +249,7 @@ def _spread(line: Chain, apart: float) -> list[Point]:
     return found
 
 
-def _pen(colour: str, width: float) -> QPen:
+def pen_of(colour: str, width: float) -> QPen:
     pen = QPen(QColor(colour), width)
     pen.setCosmetic(True)
     pen.setCapStyle(Qt.PenCapStyle.RoundCap)

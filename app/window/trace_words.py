@@ -28,7 +28,7 @@ def open_words(count: int) -> str:
 
 def missing_words(result: Result) -> list[str]:
     """What the pieces have not got, one sentence each."""
-    wants = [f"~ {one}" for traced in result.traced for piece in traced.pieces for one in lacking(piece)]
+    wants = [f"~ {one}" for traced in result.each for piece in traced.pieces for one in lacking(piece)]
     return wants or ["✓ Nothing."]
 
 

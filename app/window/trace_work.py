@@ -6,13 +6,13 @@ What was read is kept, so that neither an answer about a piece nor going back to
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QThread, QTimer, Signal
 
 from app.apart import surroundings
-from app.tracing.answering import Pass, for_reading
+from app.tracing.answering import Pass
 from app.tracing.found import Found, FoundPicture
 from app.tracing.gathering import garment_of
 from app.tracing.guarded import (
@@ -55,11 +55,16 @@ class Refusal:
 
 @dataclass(frozen=True, eq=False)
 class Result:
-    """What follows from a state of the pass; ``proposed`` has every proposed seam, ``garment`` those not declined."""
+    """What follows from a state of the pass; ``traced`` by the place of the file, without pictures that are joined to
+    another; ``proposed`` has every proposed seam, ``garment`` those not declined."""
 
     state: Pass
-    traced: tuple[Traced, ...]
+    traced: Mapping[int, Traced]
     proposed: Garment
+
+    @property
+    def each(self) -> tuple[Traced, ...]:
+        return tuple(self.traced.values())
 
     @property
     def garment(self) -> Garment:
@@ -79,7 +84,7 @@ class TraceWork(QObject):
     def __init__(self, files: Sequence[Given], parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._files = tuple(files)
-        self._read: list[dict[_Key, Found]] = [{} for _ in self._files]
+        self._read: list[dict[_Key, Found | Turned]] = [{} for _ in self._files]
         self._pictures: dict[int, FoundPicture] = {}
         self._seen: dict[int, Found] = {}
         self._state: Pass | None = None
@@ -133,23 +138,33 @@ class TraceWork(QObject):
             process.deleteLater()
 
     def _go_on(self) -> None:
-        assert self._state is not None
-        founds = []
-        for file, answers in enumerate(self._state.files):
+        """Read what is not read yet; with one file refused, the others are still read, so that all can be seen."""
+        state = self._state
+        assert state is not None
+        founds: dict[int, Found] = {}
+        refused: Refusal | None = None
+        for file in state.shown:
+            answers = state.reading(file)
             found = self._read[file].get(_key(answers))
             if found is None:
-                self._begin_reading(file, for_reading(answers))
+                self._begin_reading(file, answers, state.joined_to(file))
                 return
             self._see(file, found.picture)
+            if isinstance(found, Turned):
+                refused = refused or Refusal(found.says, file)
+                continue
             self._seen[file] = found
-            founds.append(found)
-        self._trace(tuple(founds))
+            founds[file] = found
+        if refused is not None:
+            self._refuse(refused)
+        else:
+            self._trace(founds)
 
     def _see(self, file: int, picture: FoundPicture | None) -> None:
         if picture is not None:
             self._pictures[file] = picture
 
-    def _begin_reading(self, file: int, answers: Answers) -> None:
+    def _begin_reading(self, file: int, answers: Answers, joined: Sequence[int]) -> None:
         given = self._files[file]
         self._file, self._wanted = file, answers
         self.reading.emit(given.name, "")
@@ -162,9 +177,9 @@ class TraceWork(QObject):
         process.finished.connect(self._finish_reading)
         process.errorOccurred.connect(self._break)
         process.start(sys.executable, list(ARGUMENTS))
-        process.write(asked_of(given.data, given.name, answers))
+        process.write(asked_of(given.data, given.name, answers, [self._files[other].data for other in joined]))
         process.closeWriteChannel()
-        self._limit.start(round(seconds_for(given.data) * 1000))
+        self._limit.start(round(seconds_for(given.data) * 1000 * (1 + len(joined))))
 
     def _tell(self) -> None:
         """Pass on the step that the process said last."""
@@ -183,8 +198,7 @@ class TraceWork(QObject):
         process.deleteLater()
         broke = how is not QProcess.ExitStatus.NormalExit
         found = outcome(-1 if broke else status, printed, self._files[self._file].name)
-        if isinstance(found, Turned):
-            self._see(self._file, found.picture)
+        if broke and isinstance(found, Turned):
             self._refuse(Refusal(found.says, self._file))
             return
         kept = self._read[self._file]
@@ -203,7 +217,7 @@ class TraceWork(QObject):
         self._leave()
         self.refused.emit(Refusal(too_long(self._files[file].name).says, file))
 
-    def _trace(self, founds: tuple[Found, ...]) -> None:
+    def _trace(self, founds: Mapping[int, Found]) -> None:
         if self._thread is not None:
             self._thread.wait()
         assert self._state is not None
@@ -227,13 +241,13 @@ class TraceWork(QObject):
 
 
 def _key(answers: Answers) -> _Key:
-    return tuple(sorted(for_reading(answers).items()))
+    return tuple(sorted(answers.items()))
 
 
 class _Thread(QThread):
     """The pieces of one state worked out; ``result`` is there once it has finished."""
 
-    def __init__(self, state: Pass, founds: tuple[Found, ...], parent: QObject) -> None:
+    def __init__(self, state: Pass, founds: Mapping[int, Found], parent: QObject) -> None:
         super().__init__(parent)
         self.state = state
         self._founds = founds
@@ -241,10 +255,10 @@ class _Thread(QThread):
 
     def run(self) -> None:
         file = 0
-        traced: list[Traced] = []
+        traced: dict[int, Traced] = {}
         try:
-            for file, found in enumerate(self._founds):
-                traced.append(trace(found, self.state.files[file]))
-            self.result = Result(self.state, tuple(traced), garment_of(traced, self.state.garment))
+            for file, found in self._founds.items():
+                traced[file] = trace(found, self.state.files[file])
+            self.result = Result(self.state, traced, garment_of(list(traced.values()), self.state.garment))
         except PatternError as error:
             self.result = Refusal(error.says, file, self._founds[file])

@@ -152,10 +152,10 @@ def test_an_edge_is_called_something_else(bare_window: MainWindow, qtbot: QtBot)
 def test_all_that_was_taken_is_confirmed_at_once(bare_window: MainWindow, qtbot: QtBot) -> None:
     page = opened(bare_window, qtbot, SVG)
     before = page.outcome
-    assert before is not None and open_questions(before.traced) == 9
+    assert before is not None and open_questions(before.each) == 9
     qtbot.mouseClick(page.confirm_button, Qt.MouseButton.LeftButton)
     settle(page, qtbot)
-    assert page.outcome is not None and open_questions(page.outcome.traced) == 0
+    assert page.outcome is not None and open_questions(page.outcome.each) == 0
     assert [e.name for p in page.outcome.garment.pieces for e in p.edges] == [
         e.name for p in before.garment.pieces for e in p.edges
     ]

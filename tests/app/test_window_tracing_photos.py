@@ -16,8 +16,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QComboBox
 from pytestqt.qtbot import QtBot
 
+from app.photo.each_picture import of_picture
 from app.photo.solving import View
-from app.tracing.answering import for_reading
+from app.tracing.answering import begun, for_reading
 from app.tracing.found import Found, FoundPicture
 from app.tracing.handing_over import from_bytes, refusal_bytes, refusal_of, to_bytes
 from app.window.trace_page import TracePage
@@ -26,7 +27,7 @@ from app.window.trace_tools import OutlineTool, PointsTool
 from app.window.window import MainWindow
 from geometry.motions import FloatArray, Motion
 from tests.app.test_photo_known_sizes import scanned
-from tests.app.test_photo_sheets_of_lines import DPI, size_line
+from tests.app.test_photo_sheets_of_lines import DPI, halves, size_line
 from tests.app.test_photo_sheets_of_lines import scan as sheet_of_lines
 from tests.app.test_window_tracing import opened, settle
 from tests.photo_scenes import scene, small, usual_small
@@ -289,3 +290,64 @@ def test_marker_sheets_are_saved_from_the_menu(
     bare_window.acts["markers"].trigger()
     assert out.read_bytes().startswith(b"%PDF-")
     assert "150 mm" in bare_window.notices.words() and "actual size" in bare_window.notices.words()
+
+
+def test_two_scans_are_joined_on_marks_that_are_clicked_on_both(
+    bare_window: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    """A piece of 220 by 250 mm in two scans, neither of which shows it whole: marks one after the other on both, the
+    last by keyboard; one that does not fit is said and taken back; joined, undone, joined again, taken apart."""
+    left, right, marks, others, _ = halves()
+    paths = [tmp_path / "left.png", tmp_path / "right.png"]
+    for path, image in zip(paths, (left, right), strict=True):
+        assert cv2.imwrite(str(path), image)
+    page = opened(bare_window, qtbot, *paths)
+    for file in (1, 0):
+        page.show_file(file)
+        page.change({"scan": f"{DPI:g}"})
+        settle(page, qtbot)
+    assert page.outcome is None and "join them" in page.notice.words()
+    page.side.pictures_button.menu().actions()[0].trigger()
+    first, second = page.shown_picture, page.picture_of(1)
+    assert first is not None and second is not None and page.side.beside.isVisible()
+    here, there = first.view.table(marks), second.view.table(others)
+    for k, off in ((0, 0.0), (1, 0.0), (2, 12.0)):
+        click(page, tuple(here[k]))
+        assert f"Click mark {k + 1} on “right.png” too" in page.side.tool_says.text()
+        beside = page.side.beside
+        at = beside.view.at((there[k][0] + off, there[k][1])).toPoint()
+        QTest.mouseClick(beside, Qt.MouseButton.LeftButton, pos=at)
+    assert "without mark 3" in page.side.tool_says.text() and page.side.end_button.isHidden()
+    page.undo()
+    beside.pan(beside.width() / 2 - beside.view.at(tuple(there[2])).x(), 0)
+    beside.pan(0, beside.height() / 2 - beside.view.at(tuple(there[2])).y())
+    QTest.keyClick(beside, Qt.Key.Key_Return)
+    assert page.side.tool_says.text().startswith("3 marks are set.")
+    qtbot.mouseClick(page.side.end_button, Qt.MouseButton.LeftButton)
+    settle(page, qtbot)
+    assert page.outcome is not None and not beside.isVisible() and page.name_of(0) == "left.png + right.png"
+    assert page.outcome.garment.pieces[0].polygon.area == pytest.approx(220 * 250, rel=0.004)
+    assert "joined on 3 marks; the outline is stated right within" in page.source_says.text()
+    assert page.photo.joined_says.text() == "right.png on 3 marks"
+    page.undo()
+    settle(page, qtbot)
+    assert page.outcome is None and page.state.shown == (0, 1)
+    page.redo()
+    settle(page, qtbot)
+    assert page.outcome is not None and page.state.shown == (0,)
+    qtbot.mouseClick(page.photo.take_off_button, Qt.MouseButton.LeftButton)
+    settle(page, qtbot)
+    assert page.state.shown == (0, 1) and page.outcome is None
+    page.reject()
+
+
+def test_the_size_of_a_joined_picture_is_its_own() -> None:
+    """What was answered about the second picture's size goes with it; without that it is the first's."""
+    state = begun("Front", 3).changed(0, {"scan": "300", "pen": "middle"}).changed(2, {"corners": "1,2", "rule": "149"})
+    joined = state.with_picture(0, 2, "1,1=2,2").with_picture(0, 1, "3,3=4,4")
+    assert joined.shown == (0,) and joined.joined_to(0) == (2, 1)
+    reading = joined.reading(0)
+    assert of_picture(reading, 1)["scan"] == "300" and "scan" not in of_picture(reading, 2)
+    assert of_picture(reading, 2)["corners"] == "1,2" and of_picture(reading, 2)["pen"] == "middle"
+    assert of_picture(reading, 3)["scan"] == "300"
+    assert joined.without_picture(0).joined_to(0) == (2,)
