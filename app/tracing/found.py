@@ -69,6 +69,20 @@ class FoundPoint:
     group: str = ""
 
 
+#: A box (x0, y0, x1, y1) in mm, y up.
+Box = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True)
+class FoundPage:
+    """A page that was laid on the sheet, by its number: its paper, and the frame on which it is trimmed, None where it
+    is not."""
+
+    number: int
+    paper: Box
+    frame: Box | None = None
+
+
 @dataclass(frozen=True, eq=False)
 class FoundPicture:
     """A photo or scan, reduced to be looked at.
@@ -89,7 +103,7 @@ class Found:
 
     ``way`` is “svg”, “dxf”, “pdf” or “photo”. ``size_source`` says in words where the size comes from, ``error_mm`` how
     far a line may be from the file's (or the paper's) own. ``questions`` are those about reading: units, layers, pages.
-    ``picture`` is the photo or scan that it was found in.
+    ``picture`` is the photo or scan that it was found in, ``pages`` are those of a PDF whose pages were laid out.
     """
 
     way: str
@@ -101,3 +115,4 @@ class Found:
     questions: tuple[Question, ...] = ()
     findings: tuple[Finding, ...] = ()
     picture: FoundPicture | None = None
+    pages: tuple[FoundPage, ...] = ()

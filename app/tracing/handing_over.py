@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from app.tracing.found import Found, FoundLine, FoundPicture, FoundPoint, FoundWords
+from app.tracing.found import Box, Found, FoundLine, FoundPage, FoundPicture, FoundPoint, FoundWords
 from app.tracing.questions import Choice, Question
 from geometry.findings import Finding, Level
 from geometry.lines import Chain
@@ -36,6 +36,7 @@ def to_bytes(found: Found) -> bytes:
         "error_mm": found.error_mm,
         "questions": [_question_plain(one) for one in found.questions],
         "findings": [[one.code, one.level.value, one.says] for one in found.findings],
+        "pages": [[one.number, one.paper, one.frame] for one in found.pages],
     }
     stream = io.BytesIO()
     np.savez(stream, cubics=cubics, kinds=kinds)
@@ -64,7 +65,13 @@ def from_bytes(data: bytes) -> Found:
         tuple(_question_of(one) for one in plain["questions"]),
         tuple(_finding_of(one) for one in plain["findings"]),
         picture_of(picture),
+        tuple(FoundPage(number, _box(paper), frame and _box(frame)) for number, paper, frame in plain["pages"]),
     )
+
+
+def _box(plain: list[float]) -> Box:
+    x0, y0, x1, y1 = plain
+    return (x0, y0, x1, y1)
 
 
 def refusal_bytes(says: str, picture: FoundPicture | None) -> bytes:

@@ -11,7 +11,7 @@ from typing import Any
 
 from app.tracing import pdf_tiles
 from app.tracing.clipping import clipped
-from app.tracing.found import Found, FoundLine, FoundWords
+from app.tracing.found import Found, FoundLine, FoundPage, FoundWords
 from app.tracing.limits import FARTHEST_MM, LARGEST, refused
 from app.tracing.pdf_content import Content, Drawn, Shown, State
 from app.tracing.pdf_tiles import PageLines
@@ -199,16 +199,31 @@ def _of_pages(pages: Sequence[_Page], answers: Answers, name: str) -> Found:
     if grid is not None:
         lines, words = grid.joined()
         source = "the PDF's own measure, pages joined on their trim frames"
-        return Found("pdf", lines, words, (), source, 0.05, grid.questions, grid.findings)
+        return Found(
+            "pdf", lines, words, (), source, grid.error_mm, grid.questions, grid.findings, pages=grid.laid_out()
+        )  # fmt: skip
     apart: list[FoundLine] = []
     said: list[FoundWords] = []
+    laid: list[FoundPage] = []
     across = 0.0
     for sheet in sheets:
+        laid.append(FoundPage(sheet.number, (across, 0.0, across + sheet.size[0], sheet.size[1])))
         motion = Motion(e=across)
         apart += [replace(line, chain=line.chain.moved(motion), group=f"page {sheet.number}") for line in sheet.lines]
         said += [replace(word, at=motion.point(word.at)) for word in sheet.words]
         across += sheet.size[0] + _APART_MM
-    choices = (Choice("none", "each page by itself"),)
-    asks = "No grid was found in which lines run on from page to page. Are the pages parts of one sheet?"
-    question = Question("grid", asks, "none", "--grid", choices)
-    return Found("pdf", tuple(apart), tuple(said), (), "the PDF's own measure", _ERROR_MM, (question,))
+    asks = "No grid was found in which lines run on from page to page. "
+    if answers.get("grid") == pdf_tiles.APART:
+        asks = "Each page stands by itself. "
+    asks += f"Are the pages parts of one sheet? Then say in how many columns x rows, such as {_likely(len(sheets))}."
+    question = settled(Question("grid", asks, pdf_tiles.APART, "--grid"), answers)
+    trim = () if answers.get("grid") == pdf_tiles.APART else pdf_tiles.frames_of(sheets, answers, name)[1]
+    questions = (pdf_tiles.pages_asked([sheet.number for sheet in sheets], answers), question, *trim)
+    source = "the PDF's own measure"
+    return Found("pdf", tuple(apart), tuple(said), (), source, _ERROR_MM, questions, pages=tuple(laid))
+
+
+def _likely(count: int) -> str:
+    """A grid that so many pages fill, about as wide as high."""
+    columns = max(n for n in range(1, count + 1) if count % n == 0 and n * n <= count)
+    return f"{columns}x{count // columns}"

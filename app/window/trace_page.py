@@ -11,9 +11,7 @@ from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QPushButton,
-    QScrollArea,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -29,13 +27,13 @@ from app.window.look import em
 from app.window.notices import NoticeBar
 from app.window.palette import Palette
 from app.window.trace_acts import TraceActs
+from app.window.trace_answers import AnswerSide
 from app.window.trace_joining import PictureJoining
-from app.window.trace_photo import Changes, PhotoControls
+from app.window.trace_photo import Changes
 from app.window.trace_picture import Under, under
-from app.window.trace_questions import QuestionList
-from app.window.trace_seams import SeamList
 from app.window.trace_side import PictureSide
 from app.window.trace_tools import OutlineTool
+from app.window.trace_trim import TrimFrame
 from app.window.trace_words import finding_words, missing_words, open_words, source_words
 from app.window.trace_work import Given, Refusal, Result, TraceWork
 from geometry.garments import Garment
@@ -65,15 +63,17 @@ class TracePage(QDialog):
         self._work = TraceWork(self._files, self)
         self.side = PictureSide(system, palette)
         self.picture, self.source_says = self.side.picture, self.side.source_says
-        self.photo, self.seams = PhotoControls(), SeamList()
-        self.questions = QuestionList()
+        self.right = AnswerSide(self._states[0].garment)
+        self.photo, self.questions, self.seams = self.right.photo, self.right.questions, self.right.seams
+        self.name_field, self.open_says = self.right.name_field, self.right.open_says
+        self.missing_says, self.found_says = self.right.missing_says, self.right.found_says
         self.notice = NoticeBar()
         self._unders: dict[int, tuple[FoundPicture, Under]] = {}
         self.setWindowTitle("Trace a piece in")
         self.resize(em() * 92, em() * 54)
         self._lay_out()
         self._connect()
-        self.acts, self.joining = TraceActs(self), PictureJoining(self)
+        self.acts, self.joining, self.trim = TraceActs(self), PictureJoining(self), TrimFrame(self)
         self._recompute()
 
     # -- putting it together ---------------------------------------------------------------------------------------
@@ -90,7 +90,7 @@ class TracePage(QDialog):
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setChildrenCollapsible(False)
         split.addWidget(self.side)
-        split.addWidget(self._right())
+        split.addWidget(self.right)
         split.setStretchFactor(0, 1)
         split.setSizes([em() * 60, em() * 32])
         foot = QHBoxLayout()
@@ -105,45 +105,6 @@ class TracePage(QDialog):
         layout.addWidget(self.notice)
         layout.addWidget(split, 1)
         layout.addLayout(foot)
-
-    def _right(self) -> QWidget:
-        self.name_field = QLineEdit(self.state.garment)
-        self.name_field.setAccessibleName("What the garment is called")
-        self.missing_says, self.found_says = QLabel(), QLabel()
-        for label in (self.missing_says, self.found_says):
-            label.setWordWrap(True)
-        inside = QWidget()
-        column = QVBoxLayout(inside)
-        column.setContentsMargins(0, 0, 0, 0)
-        beside = QHBoxLayout()
-        beside.setContentsMargins(0, 0, em() // 2, 0)
-        beside.addWidget(self.photo)
-        column.addLayout(beside)
-        column.addWidget(self.questions)
-        for heading, label in (("What is still missing", self.missing_says), ("What was found", self.found_says)):
-            title = QLabel(heading)
-            title.setProperty("role", "heading")
-            column.addWidget(title)
-            column.addWidget(label)
-        column.addWidget(self.seams)
-        column.addStretch(1)
-        self.area = QScrollArea()
-        self.area.setWidget(inside)
-        self.area.setWidgetResizable(True)
-        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        right = QWidget()
-        right.setMinimumWidth(em() * 26)
-        whole = QVBoxLayout(right)
-        whole.setContentsMargins(em() // 2, 0, 0, 0)
-        row = QHBoxLayout()
-        row.addWidget(QLabel("Garment"))
-        row.addWidget(self.name_field, 1)
-        whole.addLayout(row)
-        whole.addWidget(self.area, 1)
-        self.open_says = QLabel()
-        self.open_says.setWordWrap(True)
-        whole.addWidget(self.open_says)
-        return right
 
     def _connect(self) -> None:
         self._work.reading.connect(
@@ -279,6 +240,21 @@ class TracePage(QDialog):
         self._can()
         self._work.start(self.state)
 
+    def look(self, answers: Answers, then: Callable[[Found], None]) -> None:
+        """Read the file that is shown with other answers only to look at it."""
+        self._answered = False
+
+        def seen(found: Found) -> None:
+            self._say_busy("")
+            then(found)
+
+        self._work.look(self._file, answers, seen)
+
+    def show_again(self) -> None:
+        """Show the file as it stands, unless that is being worked out."""
+        if not self.is_busy:
+            self._show()
+
     def _done(self, result: Result) -> None:
         self._result, self._refusal = result, None
         self.notice.hide()
@@ -352,6 +328,8 @@ class TracePage(QDialog):
         self.side.correct_button.setVisible(can)
         for button in (self.side.mark_button, self.side.corner_button):
             button.setVisible(self._result is not None)
+        found = self._work.found(self._file) or (self._refusal.found if self._refusal is not None else None)
+        self.side.trim_button.setVisible(found is not None and bool(found.pages))
         several = self._result is not None and len(self._result.traced[self._file].pieces) > 1
         self.side.join_button.setVisible(several)
         if isinstance(self.picture.tool, OutlineTool):

@@ -22,7 +22,7 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QWidget
 
-from app.tracing.found import Found, FoundPicture
+from app.tracing.found import Found, FoundPage, FoundPicture
 from app.tracing.laid_over import SeenEdge, SeenPiece
 from app.window.look import em
 from app.window.palette import Palette
@@ -63,6 +63,7 @@ class TracePicture(QWidget):
         self._view, self._fitted = View(), True
         self._under: Under | None = None
         self._drawn: list[QPainterPath] = []
+        self._pages: tuple[FoundPage, ...] = ()
         self._pieces: tuple[SeenPiece, ...] = ()
         self._box: Box = _EMPTY
         self._chosen: tuple[str, int] | None = None
@@ -82,6 +83,7 @@ class TracePicture(QWidget):
         # Over a photo its own outline is drawn as the pieces' edges.
         self._drawn = [] if found is None or under else [path_of(line.chain) for line in found.lines]
         self._pieces = pieces
+        self._pages = () if found is None else found.pages
         box = self._whole(found)
         if box != self._box:
             self._box, self._fitted = box, True
@@ -137,6 +139,7 @@ class TracePicture(QWidget):
         if self._under is not None:
             return self._under.box
         lines = [] if found is None else [line.chain.box for line in found.lines]
+        lines += [page.frame or page.paper for page in self._pages]
         if not lines:
             return _EMPTY
         return (
@@ -280,9 +283,24 @@ class TracePicture(QWidget):
         if self._under is not None:
             painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)
             painter.drawImage(place, self._under.image)
+        elif self._pages:
+            self._paint_pages(painter)
         elif self._drawn:
             edge = em()
             painter.fillRect(place.adjusted(-edge, -edge, edge, edge), QColor(self._palette.paper))
+
+    def _paint_pages(self, painter: QPainter) -> None:
+        """The pages as they were laid, with their joins and numbers."""
+        for page in self._pages:
+            x0, y0, x1, y1 = page.frame or page.paper
+            place = QRectF(self._view.at((x0, y1)), self._view.at((x1, y0)))
+            painter.setPen(_pen(self._palette.paper_quiet, 1.0, dashed=page.frame is not None))
+            painter.setBrush(QColor(self._palette.paper))
+            painter.drawRect(place)
+            painter.setPen(QColor(self._palette.paper_quiet))
+            inside = place.adjusted(em() / 3, em() / 4, 0, 0)
+            painter.drawText(inside, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, f"page {page.number}")
+        painter.setBrush(Qt.BrushStyle.NoBrush)
 
     def _paint_lines(self, painter: QPainter, piece: SeenPiece) -> None:
         painter.setPen(_pen(self._palette.paper_measured, 1.6, dashed=True))

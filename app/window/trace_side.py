@@ -36,13 +36,16 @@ SET_CORNER, TAKE_CORNER = "set a corner", "take a corner away"
 class PictureSide(QWidget):
     """``file_picked`` brings the place of the file that is to be shown, ``correcting`` whether handles are wanted,
     ``marking`` the kind of a mark that is to be placed, ``cornering`` whether a corner is to be set or taken away;
-    ``joining`` wants two parts to be joined, ``picture_joining`` the picture that is shown and that of another file."""
+    ``joining`` wants two parts to be joined, ``picture_joining`` the picture that is shown and that of another file;
+    ``trimming`` wants the trim frame to be set; ``left`` says that nothing is done in the picture any more."""
 
     file_picked = Signal(int)
     correcting = Signal(bool)
     marking = Signal(str)
     cornering = Signal(bool)
     picture_joining = Signal(int)
+    trimming = Signal()
+    left = Signal()
     joining = Signal()
 
     def __init__(self, system: System, palette: Palette) -> None:
@@ -74,6 +77,10 @@ class PictureSide(QWidget):
         self.pictures_button, self._pictures_menu = _with_menu(
             "Join pictures", "Lay this picture and another of the same piece together on marks that both show"
         )
+        self.trim_button = QToolButton()
+        self.trim_button.setText("Set the trim frame")
+        self.trim_button.setToolTip("Say by two clicks on a page where the pages are trimmed before they are joined")
+        self.trim_button.clicked.connect(self.trimming)
         self.join_button = QToolButton()
         self.join_button.setText("Join two parts")
         self.join_button.setToolTip("Lay two parts of one piece together on their match line")
@@ -110,7 +117,8 @@ class PictureSide(QWidget):
         row.addLayout(self._tab_row)
         self._tabs.idClicked.connect(self.file_picked)
         row.addStretch(1)
-        row.addWidget(self.pictures_button)
+        for button in (self.pictures_button, self.trim_button):
+            row.addWidget(button)
         #: What is done in the picture once there is a piece.
         self.buttons = (self.join_button, self.mark_button, self.corner_button, self.correct_button)
         for button in self.buttons:
@@ -174,6 +182,7 @@ class PictureSide(QWidget):
             self._show_beside(None)
         if tool is None:
             self.correct_button.setChecked(False)
+            self.left.emit()
         else:
             tool.changed = self._say
             self._say()

@@ -6,7 +6,7 @@ What was read is kept, so that neither an answer about a piece nor going back to
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QThread, QTimer, Signal
@@ -88,6 +88,7 @@ class TraceWork(QObject):
         self._pictures: dict[int, FoundPicture] = {}
         self._seen: dict[int, Found] = {}
         self._state: Pass | None = None
+        self._look: tuple[int, Answers, Callable[[Found], None]] | None = None
         self._process: QProcess | None = None
         self._thread: _Thread | None = None
         self._limit = QTimer(self)
@@ -105,7 +106,13 @@ class TraceWork(QObject):
 
     @property
     def is_busy(self) -> bool:
-        return self._state is not None
+        return self._state is not None or self._look is not None
+
+    def look(self, file: int, changes: Answers, then: Callable[[Found], None]) -> None:
+        """Read a file with other answers only to look at it; ``then`` is handed what was found."""
+        self._leave()
+        self._look = (file, changes, then)
+        self._go_on()
 
     def start(self, state: Pass) -> None:
         """Leave what was on its way and work out another state."""
@@ -115,7 +122,7 @@ class TraceWork(QObject):
 
     def stop(self) -> None:
         """Leave it; nothing is brought but the word that it was stopped."""
-        if self._state is not None:
+        if self.is_busy:
             self._leave()
             self.stopped.emit()
 
@@ -126,7 +133,7 @@ class TraceWork(QObject):
             self._thread.wait()
 
     def _leave(self) -> None:
-        self._state = None
+        self._state = self._look = None
         self._limit.stop()
         if self._process is not None:
             process, self._process = self._process, None
@@ -139,6 +146,9 @@ class TraceWork(QObject):
 
     def _go_on(self) -> None:
         """Read what is not read yet; with one file refused, the others are still read, so that all can be seen."""
+        if self._look is not None:
+            self._go_on_looking(*self._look)
+            return
         state = self._state
         assert state is not None
         founds: dict[int, Found] = {}
@@ -159,6 +169,17 @@ class TraceWork(QObject):
             self._refuse(refused)
         else:
             self._trace(founds)
+
+    def _go_on_looking(self, file: int, answers: Answers, then: Callable[[Found], None]) -> None:
+        found = self._read[file].get(_key(answers))
+        if found is None:
+            self._begin_reading(file, answers, ())
+            return
+        self._look = None
+        if isinstance(found, Turned):
+            self.refused.emit(Refusal(found.says, file))
+        else:
+            then(found)
 
     def _see(self, file: int, picture: FoundPicture | None) -> None:
         if picture is not None:
@@ -236,7 +257,7 @@ class TraceWork(QObject):
             self.refused.emit(thread.result)
 
     def _refuse(self, refusal: Refusal) -> None:
-        self._state = None
+        self._state = self._look = None
         self.refused.emit(refusal)
 
 

@@ -17,7 +17,7 @@ from app.window.trace_side import TAKE_AWAY
 from app.window.tracing_in import is_traced_in
 from app.window.window import MainWindow
 from geometry.pieces import EdgeKind
-from tests.drawing_files import drafted, off, outline, path_data, single_sheet_pdf, svg
+from tests.drawing_files import drafted, off, outline, path_data, single_sheet_pdf, svg, tiled_pdf
 from tests.window_case import answer_with, bare_window, texts
 
 __all__ = ["bare_window"]
@@ -378,3 +378,28 @@ def test_a_corner_is_set_by_a_click_and_taken_away(bare_window: MainWindow, qtbo
     page.undo()
     settle(page, qtbot)
     assert [edge.name for edge in _piece(page).edges] == names
+
+
+def test_the_trim_frame_is_set_by_two_clicks_on_a_page(bare_window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    """Pages of 210 by 297 mm without a frame, to be trimmed 10 mm inside their edges; clicked about there."""
+    path = tmp_path / "tiles.pdf"
+    path.write_bytes(tiled_pdf(frame=False))
+    page = opened(bare_window, qtbot, path)
+    assert page.outcome is None and page.side.trim_button.isVisible()
+    qtbot.mouseClick(page.side.trim_button, Qt.MouseButton.LeftButton)
+    settle(page, qtbot)
+    picture = page.picture
+    for point in ((270.0, 10.0), (460.0, 287.0)):
+        picture.zoom(8.0, picture.view.at(point))
+        QTest.mouseClick(picture, Qt.MouseButton.LeftButton, pos=picture.view.at(point).toPoint())
+        picture.fit()
+    settle(page, qtbot)
+    assert page.state.files[0] == {"trim": "10 mm, 10 mm, 10 mm, 10 mm"}
+    assert page.outcome is not None and [piece.name for piece in picture.pieces] == ["Front", "Back"]
+    page.undo()
+    settle(page, qtbot)
+    assert page.outcome is None and "trim" not in page.state.files[0]
+    qtbot.mouseClick(page.side.trim_button, Qt.MouseButton.LeftButton)
+    settle(page, qtbot)
+    qtbot.mouseClick(page.side.leave_button, Qt.MouseButton.LeftButton)
+    assert picture.tool is None and not page.is_busy

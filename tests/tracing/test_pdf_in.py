@@ -10,6 +10,8 @@ import pytest
 import sample_pieces
 from app.files.garment_file import open_file
 from app.outputs import pdf_file
+from app.tracing.handing_over import from_bytes, to_bytes
+from app.tracing.pdf_reader import read_pdf
 from geometry.errors import PatternError
 from geometry.pipeline import draft
 from geometry.sheets import PAPERS, SheetSettings
@@ -61,6 +63,70 @@ def test_a_grid_that_is_said_is_taken_and_a_wrong_one_is_said_to_be_doubtful() -
         traced(data, {"pages": "9-14"})
     with pytest.raises(PatternError, match="columns x rows"):
         traced(data, {"grid": "many"})
+
+
+def _pages(data: bytes, order: list[int]) -> bytes:
+    """The pages of a PDF in another order, from 1; 0 is a page with nothing on it."""
+    with pikepdf.open(io.BytesIO(data)) as file:
+        blank = pikepdf.new()
+        blank.add_blank_page(page_size=(210 * MM, 297 * MM))
+        out = pikepdf.new()
+        for number in order:
+            out.pages.append(file.pages[number - 1] if number else blank.pages[0])
+        stream = io.BytesIO()
+        out.save(stream)
+    return stream.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("order", "grid", "pages"),
+    [
+        (list(range(1, 13)), "4x3", "1-12"),
+        ([1, 5, 9, 2, 6, 10, 3, 7, 11, 4, 8, 12], "4x3 down", "1-12"),
+        ([0, *range(1, 13)], "4x3", "2-13"),
+    ],
+)
+def test_what_is_taken_may_be_said_and_nothing_changes(order: list[int], grid: str, pages: str) -> None:
+    """Pages row by row, down the columns, and after a first page that is none of them: the answers that stand, given,
+    lay out the same sheet; its pages lie 190 by 277 mm apart."""
+    data = _pages(tiled_pdf(), order)
+    one = traced(data)
+    taken = {question.key: question.answer for question in one.questions if question.key != "gap"}
+    assert (taken["grid"], taken["pages"], taken["trim"]) == (grid, pages, "10 mm, 10 mm, 10 mm, 10 mm")
+    other = traced(data, taken)
+    assert not [question for question in other.questions if question.key in taken and question.by_default]
+    for mine, theirs in zip(one.pieces, other.pieces, strict=True):
+        assert off(theirs.piece, outline(mine.piece.id)) < ACROSS_MM
+    assert [page.number for page in one.found.pages] == list(_numbers(pages))
+    first, second = (page.frame for page in one.found.pages[:2])
+    assert first is not None and second is not None and one.found.pages[0].paper[0] == pytest.approx(first[0] - 10.0)
+    apart = (second[0] - first[0], first[1] - second[1])
+    assert apart == pytest.approx((0.0, 277.0) if "down" in grid else (190.0, 0.0), abs=1e-4)
+
+
+def _numbers(words: str) -> range:
+    first, _, last = words.partition("-")
+    return range(int(first), int(last) + 1)
+
+
+def test_a_trim_frame_that_is_a_little_off_is_part_of_what_is_stated() -> None:
+    """0.2 mm too wide and too high a frame: slanted lines no longer meet across the joins."""
+    right, wide = (traced(tiled_pdf(frame=False), {"trim": trim, "gap": "1 mm"}) for trim in ("10 mm", "9.9 mm"))
+    assert right.found.error_mm == 0.05 < wide.found.error_mm < 0.4
+    (said,) = [one.says for one in wide.findings if one.code == "pages-joined"]
+    assert "mm beside each other" in said
+    for one in wide.pieces:
+        assert off(one.piece, outline(one.piece.id)) < 2.0
+
+
+def test_pages_each_by_themselves_say_what_may_be_answered() -> None:
+    found = read_pdf(tiled_pdf(frame=False), "tiles.pdf", {})
+    asked = {question.key: question for question in found.questions}
+    assert asked["grid"].answer == "none" and "3x4" in asked["grid"].asks
+    assert asked["trim"].answer == "paper edge" and [page.frame for page in found.pages] == [None] * 12
+    assert from_bytes(to_bytes(found)).pages == found.pages
+    with pytest.raises(PatternError, match="no names"):
+        read_pdf(tiled_pdf(), "tiles.pdf", {"grid": "by name"})
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
