@@ -132,22 +132,18 @@ def answers_of(options: argparse.Namespace) -> dict[str, str]:
             answers[key] = value
     if options.points is not None:
         answers["points"] = read_bytes(Path(options.points), _LARGEST_POINTS).decode("utf-8", "replace")
-    if options.shared_marks:
-        answers["shared-marks"] = "\n".join(options.shared_marks)
-    if options.moved:
-        answers["moved"] = "\n".join(options.moved)
+    for key, given in (
+        ("shared-marks", options.shared_marks), ("moved", options.moved), ("marks", options.mark),
+        ("layers", options.layer), ("join", options.join),
+    ):  # fmt: skip
+        if given:
+            answers[key] = "\n".join(given)
     for words in options.by_hand or ():
         piece, length = _pair(words, "--by-hand", "PIECE=LENGTH")
         answers[f"by-hand:{piece}"] = length
-    if options.mark:
-        answers["marks"] = "\n".join(options.mark)
     corners = [f"{AT} {at}" for at in options.corner_at or ()] + [f"{NOT} {at}" for at in options.no_corner or ()]
     if corners:
         answers[CORNERS_BY_HAND] = "\n".join(corners)
-    if options.layer:
-        answers["layers"] = "\n".join(options.layer)
-    if options.join:
-        answers["join"] = "\n".join(options.join)
     for words in options.traced or ():
         piece, _, line = words.rpartition("=")
         answers[f"line:{piece}" if piece else "line"] = _one_of(_LINES, line, "--traced")

@@ -112,7 +112,7 @@ def changed(drawn: Drawn, corner: SetCorner) -> Changed:
 
 
 def with_the_same(drawn: Drawn, corners: Sequence[SetCorner], other: Drawn) -> Drawn:
-    """The same piece in another size, ``other``, edge for edge as ``drawn`` is, with the same corners as are set on that:
+    """The same piece in another size, ``other``, edge for edge as ``drawn`` is, with the corners that are set on that:
     at the same share of their edges, or where the line turns beside it. Raises PatternError where one cannot be."""
     for corner in corners:
         if corner.wanted:

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 
 from app.tracing.answering import Pass, begun, for_the_window, gap_question, open_questions
 from app.tracing.found import Found, FoundPicture
+from app.tracing.gathering import nest_findings
 from app.tracing.laid_over import laid_over
 from app.tracing.questions import Answers, Question
 from app.tracing.reading import name_after
@@ -352,7 +353,8 @@ class TracePage(QDialog):
         return kept[1]
 
     def _findings(self, result: Result) -> list[str]:
-        return finding_words(result.traced[self._file], self._system) or ["✓ Nothing to notice."]
+        found = finding_words(result.traced[self._file], nest_findings(result.each), self._system)
+        return found or ["✓ Nothing to notice."]
 
     def _say_busy(self, words: str) -> None:
         self.busy_says.setText(words)

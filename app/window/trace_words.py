@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from app.tracing.laid_over import lacking
 from app.tracing.tracing import Traced
 from app.window.trace_work import Result
+from geometry.findings import Finding
 from geometry.garments import Garment
 from geometry.units import System, in_system, tape_words
 
@@ -32,9 +35,9 @@ def missing_words(result: Result) -> list[str]:
     return wants or ["✓ Nothing."]
 
 
-def finding_words(traced: Traced, system: System) -> list[str]:
-    """What is to be noticed about a file and its pieces."""
-    findings = [*traced.findings, *(one for piece in traced.pieces for one in piece.findings)]
+def finding_words(traced: Traced, more: Sequence[Finding], system: System) -> list[str]:
+    """What is to be noticed about a file and its pieces, and ``more`` about all files."""
+    findings = [*traced.findings, *(one for piece in traced.pieces for one in piece.findings), *more]
     return [in_system(f"~ {one.says}", system) for one in findings]
 
 

@@ -16,6 +16,7 @@ from app.tracing.tracing import Traced, TracedPiece, trace
 from geometry.errors import PatternError
 from geometry.motions import Point
 from geometry.pieces import EdgeKind
+from tests import nest_files
 from tests.drawing_files import drafted, found_in, only, svg, traced
 
 SVG = Path(__file__).resolve().parents[2] / "sample_pieces" / "tracings" / "undershirt-front-back.svg"
@@ -146,3 +147,17 @@ def test_the_command_line_takes_them(capsys: pytest.CaptureFixture[str], tmp_pat
     (piece,) = [one for one in values["pieces"] if one["id"] == "front"]
     assert len(piece["edges"]) == 6
     assert {one["code"] for one in piece["findings"]} >= {"corner-set", "corner-taken-away"}
+
+
+def test_a_corner_is_set_in_every_size() -> None:
+    """A vent at a third of the side of the picked size stands at a third of the side in every other."""
+    found = found_in(nest_files.svg_layers())
+    plain = trace(found, {})
+    one = plain.pieces[0]
+    side = one.drawn.edges[1].whole.moved(one.lies)
+    x, y = side.point(side.at_length(side.length / 3))
+    result = trace(found, {"corners-by-hand": f"at {x},{y}"})
+    assert list(result.nest) == list(plain.nest) and len(result.nest) == 5
+    for pieces, before in zip(result.nest.values(), plain.nest.values(), strict=True):
+        whole = before[0].edges[1].length
+        assert [edge.length for edge in pieces[0].edges[1:3]] == pytest.approx([whole / 3, 2 * whole / 3], abs=0.01)
