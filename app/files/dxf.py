@@ -6,6 +6,7 @@ import io
 import logging
 import math
 import re
+import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -29,6 +30,8 @@ LEAST_FLAT_MM, MOST_FLAT_MM = 0.001, 1.0
 LETTERING = "LETTERING"
 BOLD = "LETTERING_BOLD"
 _RUN_DASHES_THROUGH = 128
+#: The last character that the four figures of “\U+XXXX” can name.
+LARGEST_CHARACTER = 0xFFFF
 #: Layers of points by the trade's exchange (ASTM D6673, from memory): where an outline turns, and where it only bends.
 TURN_POINTS, CURVE_POINTS = "2", "3"
 #: An outline turns where its direction changes by more than this; less is a bend (degrees).
@@ -199,12 +202,22 @@ def _add_words(block: BlockLayout, words: Words, layer: str) -> None:
         "end": TextEntityAlignment.MIDDLE_RIGHT,
     }
     text = block.add_text(
-        words.words,
+        _plain_text(words.words),
         height=words.height_mm,
         rotation=words.angle_deg,
         dxfattribs={"layer": layer, "style": BOLD if words.bold else LETTERING},
     )
     text.set_placement(words.at, align=anchors[words.anchor])
+
+
+def _plain_text(words: str) -> str:
+    """The words as a DXF says them: “^” and “%%” begin signs of its own, and it has four figures for a character.
+
+    Characters beyond those, and ones that only steer the line, are question marks or left out.
+    """
+    plain = (sign for sign in words if unicodedata.category(sign) not in ("Cc", "Cf"))
+    known = "".join(sign if ord(sign) <= LARGEST_CHARACTER else "?" for sign in plain)
+    return known.replace("^", "^ ").replace("%%", "%%%%%%")
 
 
 def _block_names(sheet: Sheet) -> list[str]:

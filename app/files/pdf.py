@@ -55,10 +55,9 @@ def tiles_pdf(
     file.form(SHEET, (-rim, -rim, sheet.width + rim, sheet.height + rim))
     file.brush.drawings([one.there for one in sheet.placed])
     file.end_form()
-    caption = [part for part in (_together(title, date), correction.says) if part]
     for page in chosen:
         _begin(file.canvas, settings, correction)
-        draw_tile(file.brush, sheet, page, pages, settings, caption, SHEET)
+        draw_tile(file.brush, sheet, page, pages, settings, _together(title, date), correction.says, SHEET)
         file.end_page(page.name)
     numbers = {page.name: number for number, page in enumerate(chosen, 1)}
     shown = [replace(page, number=numbers.get(page.name)) for page in pages]

@@ -36,10 +36,12 @@ def draw_tile(
     page: Page,
     pages: Sequence[Page],
     settings: SheetSettings,
-    caption: Sequence[str],
+    caption: str,
+    correction: str,
     form: str,
 ) -> None:
-    """One page; ``caption`` is said on it beside its own facts, ``form`` names the form object that holds the sheet."""
+    """One page; ``caption`` is said on it beside its own facts, cut short if need be, a printer's ``correction`` always
+    whole; ``form`` names the form object that holds the sheet."""
     margin, (wide, high) = settings.margin_mm, settings.live
     live = (margin, margin, margin + wide, margin + high)
     canvas = brush.canvas
@@ -62,7 +64,7 @@ def draw_tile(
     clear = ClearPlaces(live, shapes)
     with brush.layer(PAGE_NAMES, OF_PAGES):
         _names(brush, clear, page, printed, live, joins)
-        _caption(brush, clear, page, settings, caption, live)
+        _caption(brush, clear, page, settings, (caption, correction), live)
 
 
 def _joins(page: Page, printed: set[str], live: Box, settings: SheetSettings) -> dict[str, tuple[Point, Point]]:
@@ -150,29 +152,41 @@ def _names(
 
 
 def _caption(
-    brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, caption: Sequence[str], live: Box
+    brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, caption: tuple[str, str], live: Box
 ) -> None:
     """Row letter and column number large; the pieces on the page, the garment, paper and overlap small."""
     number = _first(clear, Role.TITLE, page.name, (NAME_MM, 5.0, 3.5), live, settings)
     if number is not None:
         brush.words(number, 0.4)
-    parts = [", ".join(page.pieces), *caption, f"{settings.paper.name} · {_joining(settings)}"]
-    parts = [fitted(part, SMALL_MM, 0.45 * (live[2] - live[0])) for part in parts if part]
+    says, correction = caption
+    facts = [", ".join(page.pieces), says, f"{settings.paper.name} · {_joining(settings)}"]
+    parts = [fitted(part, SMALL_MM, 0.45 * (live[2] - live[0])) for part in facts if part]
+    parts += [correction] if correction else []
     together = _first(clear, Role.LABEL, " · ".join(parts), (SMALL_MM,), live, settings)
     if together is not None:
         brush.words(together, 0.2)
         return
     for part in parts:
-        for words in _whole_or_in_rows(clear, part, live, settings):
+        for words in _whole_or_in_rows(clear, part, live, settings, always=part == correction):
             brush.words(words, 0.2)
 
 
-def _whole_or_in_rows(clear: ClearPlaces, part: str, live: Box, settings: SheetSettings) -> Iterator[Words]:
-    """The words together or, on a page too full for that, in short rows, so that none of them is left out."""
+def _whole_or_in_rows(
+    clear: ClearPlaces, part: str, live: Box, settings: SheetSettings, *, always: bool = False
+) -> list[Words]:
+    """The words together or, on a page too full for that, in short rows, so that none of them is left out.
+
+    What must ``always`` be said stands in the upper left corner, over lines, where there is no free place at all.
+    """
     alone = _first(clear, Role.LABEL, part, (SMALL_MM, 1.8), live, settings)
-    rows = textwrap.wrap(part, ROW_LETTERS) if alone is None else []
-    found = [alone, *(_first(clear, Role.LABEL, row, (1.8,), live, settings) for row in rows)]
-    yield from (words for words in found if words is not None)
+    if alone is not None:
+        return [alone]
+    rows = textwrap.wrap(part, ROW_LETTERS)
+    found = [_first(clear, Role.LABEL, row, (1.8,), live, settings) for row in rows]
+    if always and None in found:
+        x, y = next(_corner_places(live, settings))[0]
+        return [Words(Role.LABEL, (x, y - 3.0 * at), row, 1.8, 0.0, "start") for at, row in enumerate(rows)]
+    return [words for words in found if words is not None]
 
 
 def _joining(settings: SheetSettings) -> str:

@@ -31,6 +31,8 @@ FIRST_SAMPLE = "undershirt.garment.json"
 GARMENT_FILES = f"Garments (*{ENDING});;All files (*)"
 _TO_OPEN = f"Garments, drawings and pictures (*{ENDING} {{traced}});;All files (*)"
 _PAGES_AFTER_MS = 700
+#: Letters of a garment's name in a file's name; 255 bytes are taken, and a letter may be four.
+_LONGEST_NAME = 50
 
 
 class GarmentActs:
@@ -412,5 +414,6 @@ def open_outside(path: Path) -> None:
 
 
 def file_name(name: str) -> str:
-    """A garment's name as a plain file name."""
-    return "-".join("".join(c if c.isalnum() else " " for c in name.lower()).split()) or "garment"
+    """A garment's name as a plain file name, no longer than a file's name may be with its ending."""
+    plain = "-".join("".join(c if c.isalnum() else " " for c in name.lower()).split())
+    return plain[:_LONGEST_NAME].rstrip("-") or "garment"

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import json
+import unicodedata
 from dataclasses import replace
 from pathlib import Path
+from xml.etree import ElementTree
 
+import ezdxf.recover
+import pikepdf
 import pypdfium2
 import pytest
 
@@ -90,7 +95,9 @@ def test_papers_margins_and_readings(
 COMMANDS = {
     "print": (["print", BODICE], "pdf"),
     "test page": (["test-page"], "pdf"),
+    "marker sheets": (["markers"], "pdf"),
     "drawing": (["export", BODICE], "dxf"),
+    "drawing for a machine": (["export", BODICE, "--machine"], "svg"),
     "plot": (["export", BODICE], "plt"),
     "line table": (["line-table"], "json"),
 }
@@ -156,6 +163,48 @@ def test_a_garment_whose_names_have_300_letters(
         assert status in (0, 1) and out.stat().st_size > 1000, said.out
     shown = pypdfium2.PdfDocument(tmp_path / "sheets.pdf")[0].get_textpage().get_text_range()
     assert f"{'n' * 59}…" in shown.splitlines(), "on the piece; at the foot of the sheet there is room for all of it"
+
+
+#: What closes elements; what other languages take for instructions; signs that turn the line round, nothing to be seen
+#: at all; pictures beyond four figures.
+HOSTILE = ("<&\"'>]]>-->", "%%d ^J (\\)%s{};PU;SP0;", "\u202egnp\u202c שלום\u200b", "\U0001f9f5✂️")
+
+
+def test_hostile_signs_in_names(capsys: pytest.CaptureFixture[str], tmp_path: Path, bodice: str) -> None:
+    """Whatever a garment, its pieces and their size are called, other readers open every file that is written."""
+    document, _ = garment_file.open_file(bodice)
+    first, second = document.garment.pieces
+    pieces = (replace(first, name=HOSTILE[0], size=HOSTILE[3]), replace(second, name=HOSTILE[1], size=HOSTILE[2]))
+    garment = replace(document.garment, name="".join(HOSTILE), pieces=pieces)
+    path = tmp_path / "hostile.garment.json"
+    garment_file.save_file(path, replace(document, garment=garment))
+
+    def written(ending: str, *words: str) -> bytes:
+        out = tmp_path / f"x.{ending}"
+        assert command_line.main([words[0], str(path), *words[1:], "--out", str(out), "--json"]) in (0, 1)
+        capsys.readouterr()
+        return out.read_bytes()
+
+    with pikepdf.open(io.BytesIO(written("pdf", "export", "--roll=914mm"))) as pdf:
+        assert str(pdf.docinfo.Title) == "".join(HOSTILE)
+    said = [*HOSTILE[:2], *(f"size {size}" for size in HOSTILE[2:])]
+    drawing = ElementTree.fromstring(written("svg", "export"))
+    assert set(said) <= {text.text for text in drawing.iter("{http://www.w3.org/2000/svg}text")}
+    drafted, auditor = ezdxf.recover.read(io.BytesIO(written("dxf", "export")))
+    assert not auditor.has_errors and not auditor.has_fixes
+    shown = ("".join(sign for sign in name if unicodedata.category(sign) != "Cf") for name in said)
+    texts = {text.plain_text() for block in drafted.blocks for text in block.query("TEXT")}
+    assert {"".join("?" if sign > "\uffff" else sign for sign in name) for name in shown} <= texts
+    assert set(written("plt", "export").decode("ascii")) <= set("INSPUD0123456789,;\n-")
+
+
+@pytest.mark.parametrize("name", ["a\x00b", "a\x07b", "a\nb", "half \ud83e"])
+def test_signs_that_no_name_has_are_refused_before_anything_is_written(tmp_path: Path, bodice: str, name: str) -> None:
+    document, _ = garment_file.open_file(bodice)
+    garment = replace(document.garment, name=name)
+    with pytest.raises(PatternError, match=r"cannot be printed|half a sign|line break"):
+        garment_file.save_file(tmp_path / "x.garment.json", replace(document, garment=garment))
+    assert not list(tmp_path.iterdir())
 
 
 def test_a_correction_for_a_name_of_300_letters(

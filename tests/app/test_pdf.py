@@ -20,6 +20,7 @@ from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.errors import PatternError
 from geometry.letter_widths import width_mm, wrapped
 from geometry.lines import polyline
+from geometry.print_scale import Correction
 from geometry.sheets import A4, LETTER, Page, Paper, Sheet, SheetSettings, joined_sides, tile
 from tests import drawn
 
@@ -266,6 +267,17 @@ def test_facts_fonts_and_print_preferences() -> None:
         assert sans and all("/FontFile2" in font.FontDescriptor for font in sans), "typefaces must be embedded"
         forms = {obj.objgen for page in document.pages for _, obj in page.resources.get("/XObject", {}).items()}
         assert len(forms) == 1, "the sheet is kept once and shown by every tile"
+
+
+@pytest.mark.parametrize("step", [3.0, 60.0])
+def test_a_correction_stands_whole_on_every_page_also_where_no_place_is_free(step: float) -> None:
+    """Upright lines every 3 mm leave no room for words; neither a long garment's name nor they leave the shares out."""
+    lines = tuple(Stroke(Role.CUT, polyline([(x, 0.0), (x + 0.01, 280.0)])) for x in np.arange(0.0, 300.0, step))
+    sheet = Sheet((Placed(Drawing("full", "full", lines, ())),), *SETTINGS[0].size_of(2, 1))
+    correction = Correction(99.5, 99.51)
+    document = pypdfium2.PdfDocument(tiles_pdf(sheet, SETTINGS[0], "a long name " * 20, correction=correction)[0])
+    for page in document:
+        assert correction.says in " ".join(page.get_textpage().get_text_bounded().split())
 
 
 def test_the_same_bytes_twice() -> None:
