@@ -66,7 +66,8 @@ def test_work_that_cannot_be_done_is_said(window: MainWindow, qtbot: QtBot, full
     [("Workroom", "a3", "“Workroom” does not take A3; it takes A4, Letter"), ("Cellar", "a4", "no printer “Cellar”")],
 )
 def test_a_printer_that_refuses_the_page_size_or_is_not_there(
-    window: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, printer: str, paper: str, says: str
+    window: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, tmp_path: Path,
+    printer: str, paper: str, says: str,
 ) -> None:
     """Stand-ins for the print system; nothing is sent to them."""
     for name, script in STAND_INS.items():
