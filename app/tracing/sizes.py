@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from app.tracing.allowance_lines import is_stitching_line
 from app.tracing.found import Found, FoundLine
 from app.tracing.joining import Joined, Loop, join
 from app.tracing.pieces_found import LEAST_AREA, LEAST_MM, NOT_OUTLINES, is_exchange, line_role
@@ -131,14 +132,15 @@ def by_look(found: Found, joined: Joined, gap: float, answers: Answers) -> Sizes
     if named:
         return _settled(named, answers, [])
     looks = _looks(large, is_exchange(found))
-    if len(looks) > 1:
-        names = _look_names(looks)
+    leading = list(dict.fromkeys(looks.values()))
+    if len(leading) > 1:
+        names = _look_names(leading)
         asked: list[Question] = []
-        if len({layer for layer, _, _ in looks}) < len(looks):
+        if len({layer for layer, _, _ in leading}) < len(leading):
             called, asked = _called(list(names.values()), "in this order", answers)
-            names = dict(zip(looks, called, strict=True))
-        inner = _inner_of(joined, looks)
-        return _settled([_of_look(found, look, names, inner, gap) for look in looks], answers, asked)
+            names = dict(zip(leading, called, strict=True))
+        inner = _inner_of(joined, list(looks))
+        return _settled([_of_look(found, one, looks, names[one], inner, gap) for one in leading], answers, asked)
     ranks = [] if is_exchange(found) or found.way == "photo" else _ranks(large)
     if ranks:
         numbers = [str(number) for number in range(1, len(ranks) + 1)]
@@ -219,19 +221,45 @@ def _may_be_size(loop: Loop, exchange: bool) -> bool:
     return large and line_role(loop.line, exchange) not in NOT_OUTLINES
 
 
-def _looks(large: Sequence[Loop], exchange: bool) -> list[Look]:
-    """The looks of outlines that lie over others of another look, in the order of the file."""
-    looks = {
-        _look(one.line): None
+def _looks(large: Sequence[Loop], exchange: bool) -> dict[Look, Look]:
+    """The looks of sizes, in the order of the file: of outlines that lie over others of another look. With each look
+    stands the one that is its size's, which for the look of a size's stitching lines is that of its cutting lines.
+
+    A dashed line all round inside a solid one alone is its stitching line, and may be a size among several.
+    """
+    pairs = [
+        (one, other)
         for one, other in _pairs_over(large)
-        if _look(one.line) != _look(other.line) and _is_other_size(one, other, exchange)
+        if _look(one.line) != _look(other.line)
+        and Role.STITCH not in {line_role(loop.line, exchange) for loop in (one, other)}
+    ]
+    sewn: dict[Look, dict[Look, None]] = {}
+    for one, other in pairs:
+        if other.line.dash and not one.line.dash and is_stitching_line(one, other):
+            sewn.setdefault(_look(other.line), {})[_look(one.line)] = None
+    pairs = [pair for pair in pairs if not any(_look(loop.line) in sewn for loop in pair)]
+    sure = {_look(loop.line) for one, other in pairs if not _is_inside(one, other) for loop in (one, other)}
+    looks = {
+        _look(one.line): _look(one.line) for one, other in pairs if _look(one.line) in sure or _look(other.line) in sure
     }
-    return list(looks)
+    for look, of in sewn.items():
+        # Of several the one that is drawn alike but for the dashes.
+        alike = [one for one in of if one in looks and (len(of) == 1 or one[:2] == look[:2])]
+        if len(alike) == 1:
+            looks[look] = alike[0]
+    return looks
 
 
-def _of_look(found: Found, look: Look, names: Mapping[Look, str], inner: set[int], gap: float) -> InSize:
-    lines = tuple(line for line in found.lines if _look(line) == look or _look(line) not in names or id(line) in inner)
-    return InSize(names[look], replace(found, lines=lines), join(lines, gap, apart=is_exchange(found)))
+def _is_inside(one: Loop, other: Loop) -> bool:
+    """Whether one of a dashed and a solid line lies all round inside the other."""
+    if bool(one.line.dash) == bool(other.line.dash):
+        return False
+    return one.polygon.contains(other.polygon) or other.polygon.contains(one.polygon)
+
+
+def _of_look(found: Found, look: Look, looks: Mapping[Look, Look], name: str, inner: set[int], gap: float) -> InSize:
+    lines = tuple(line for line in found.lines if looks.get(_look(line), look) == look or id(line) in inner)
+    return InSize(name, replace(found, lines=lines), join(lines, gap, apart=is_exchange(found)))
 
 
 def _inner_of(joined: Joined, looks: Sequence[Look]) -> set[int]:
@@ -242,15 +270,6 @@ def _inner_of(joined: Joined, looks: Sequence[Look]) -> set[int]:
 
 def _look(line: FoundLine) -> Look:
     return (line.layer, line.colour, line.dash)
-
-
-def _is_other_size(one: Loop, other: Loop, exchange: bool) -> bool:
-    if Role.STITCH in {line_role(loop.line, exchange) for loop in (one, other)}:
-        return False
-    if bool(one.line.dash) == bool(other.line.dash):
-        return True
-    # A dashed line all round inside a solid one is its stitching line.
-    return not (one.polygon.contains(other.polygon) or other.polygon.contains(one.polygon))
 
 
 def _pairs_over(large: Sequence[Loop]) -> list[tuple[Loop, Loop]]:

@@ -268,6 +268,34 @@ def test_a_size_on_layers_of_no_size_is_one_of_its_own() -> None:
     assert [round(piece.edges[0].length) for (piece,) in result.nest.values()] == [280, 270, 292]
 
 
+@pytest.mark.parametrize("solid", ["8", "10", "12"])
+def test_sizes_told_by_their_dashes_may_have_a_solid_one_that_holds_what_is_common(solid: str) -> None:
+    dashes = {"8": (6.0, 3.0), "10": (1.0, 2.0), "12": (8.0, 2.0, 2.0, 2.0), solid: ()}
+    lines = [FoundLine(ring(skirt(size)), closed=True, dash=dashes[size]) for size in _GROWN]
+    grain = FoundLine(straight((80.0, 100.0), (80.0, 600.0)), name="grainline")
+    answers = {"size-names": "8,10,12", "size": "10", "name:1": "Skirt front"}
+    result = trace(Found("svg", (*lines, grain)), answers)
+    assert [one.code for one in result.findings] == ["sizes-nested"]
+    for size, (piece,) in result.nest.items():
+        assert piece.edges[0].length == pytest.approx(270.0 + _GROWN[size])
+        assert [line.kind for line in piece.lines] == [LineKind.GRAIN]
+
+
+def test_a_stitching_line_in_each_size_is_no_size() -> None:
+    """Two sizes, each a solid cutting line with a dashed stitching line 15 mm inside it, in colours of their own."""
+    lines = []
+    for size, colour in (("8", "#000000"), ("12", "#ff0000")):
+        points = skirt(size)
+        cutting = shapely.Polygon(points).buffer(15.0, join_style="mitre").exterior.coords[:-1]
+        lines.append(FoundLine(ring(list(cutting)), closed=True, colour=colour))
+        lines.append(FoundLine(ring(points), closed=True, colour=colour, dash=(5.0, 3.0)))
+    result = trace(Found("svg", tuple(lines)), {"size-names": "8,12", "name:1": "Skirt front"})
+    assert list(result.nest) == ["8", "12"] and [one.code for one in result.findings] == ["sizes-nested"]
+    for size, (piece,) in result.nest.items():
+        assert piece.polygon.area == pytest.approx(shapely.Polygon(skirt(size)).area)
+        assert {edge.width for edge in piece.edges} - {None} == {15.0}
+
+
 def test_a_corner_that_turns_less_in_one_size_is_the_same_corner() -> None:
     """What turns by more than 12 degrees at the hip is a corner; in size 8 it turns by a little less."""
 
