@@ -15,7 +15,7 @@ from geometry.battens import Laid, Stops, lay
 from geometry.bounded import Bounds, held_within
 from geometry.characters import senses_at
 from geometry.fairness import CORNER_MM, TURN_BACK_DEG, angle_between, reversals
-from geometry.gluing import Glued, averaged, glue
+from geometry.gluing import STATIONS, Glued, averaged, glue
 from geometry.jogs import Spot, Stretch
 from geometry.lines import Chain, joined
 from geometry.motions import FloatArray
@@ -33,7 +33,7 @@ _COARSE = 1.01
 _BETWEEN_MM = 0.01
 #: Reckoned at its stations to lie so near the limit, a batten is measured: its foot may lie beyond an old line's end,
 #: or it may lie further off between two stations than at either by this share of how they differ.
-_MEASURED, _HIDDEN = 0.96, 1 / 3
+_MEASURED, _HIDDEN, _BOTH_FAR = 0.96, 1 / 3, 0.75
 #: Where it lies off by less than this share of the limit at the stations of a segment, that segment is not measured.
 _FAR = 0.25
 _ROUGHNESS = 0.25
@@ -270,17 +270,31 @@ class Battening:
         reached = Reached(ratio, inflections, (abs(math.degrees(before)), abs(math.degrees(after))))
         off = self.counted_off(laid) + _BETWEEN_MM
         short = reached.short_of_bounds(off, self.limit)
-        near = _MEASURED * self.limit
-        if short == 0.0 and off + self.hidden_off(laid) > near and laid.closely_off + off - laid.furthest_off > near:
+        if short > 0.0:
+            return short
+        hidden, near = self.hidden_off(laid), _MEASURED * self.limit
+        if off + hidden > near and (hidden or laid.closely_off + off - laid.furthest_off > near):
             return reached.short_of_bounds(self.measured_off(laid), self.limit)
-        return short
+        return 0.0
 
     def hidden_off(self, laid: Laid) -> float:
-        """How much further off a batten may lie beside its furthest station, where it falls off steeply."""
+        """How much further off a batten may lie beside its furthest station, where it falls off steeply from a jog.
+
+        Only where it lies far off the old lines on both sides of the jog: it is the nearer that counts.
+        """
         if self.share != 0.5:
             return 0.0
         off = np.abs(laid.off)
         furthest = int(off.argmax())
+        segment, station = divmod(furthest, STATIONS)
+        if station == 0 and segment in laid.glued.joints:
+            other = furthest - 1
+        elif station == STATIONS - 1 and segment + 1 in laid.glued.joints:
+            other = furthest + 1
+        else:
+            return 0.0
+        if not 0 <= other < len(off) or off[other] < _BOTH_FAR * off[furthest]:
+            return 0.0
         beside = off[max(furthest - 2, 0) : furthest + 3]
         return _HIDDEN * float(off[furthest] - np.minimum.reduce(beside))
 
