@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import islice, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,6 +41,8 @@ _ROUGHNESS = 0.25
 _INSIDE, _GIVE_DEG, _SPARED = 0.99, 0.46, 0.999
 #: A batten held by them has knots closer by this.
 _CLOSER = 0.4
+#: Where they are not promised it has so many rounds.
+_FEW = 3
 
 
 @dataclass(frozen=True)
@@ -87,27 +89,11 @@ _TRIES = (
 def battened(own: Alone, greatest: float, share: float) -> tuple[Chain, Spot, Spot]:
     """The first batten within the bounds, or the best, and where on its own band it lies."""
     work = Battening(own, greatest, share)
-    tries: list[tuple[float, Laid]] = []
-    for one in _TRIES:
-        laid = work.tried(one)
-        if not laid.closed:
-            continue
-        score = work.short_of_bounds(laid)
-        tries.append((score, laid))
-        if score == 0.0:
-            break
-    if not (tries and tries[-1][0] == 0.0):
-        for score, laid in work.held_within():
-            tries.append((score, laid))
-            if score == 0.0:
-                break
-    if not tries:
+    best = work.best()
+    if best is None:
         # No batten closes: the old lines, straight across their jogs.
         return joined(own.band.parts(own.stretch.start, own.stretch.end)), own.stretch.start, own.stretch.end
-    if tries[-1][0] > 0.0:
-        tries.sort(key=lambda scored: scored[0] + _ROUGHNESS * work.roughness(scored[1]))
-        tries.append(tries[0])
-    return chain_of(tries[-1][1]), work.start, work.end
+    return chain_of(best), work.start, work.end
 
 
 class Battening:
@@ -199,8 +185,11 @@ class Battening:
         return Stops(least, most, -far, far, give, turns, firmness)
 
     def held_within(self) -> Iterator[tuple[float, Laid]]:
-        """Where the bounds apply: battens nearer and nearer to hard bounds, and how far short each is as measured."""
-        if self.share != 0.5 or not any(room.applies for room in self.rooms):
+        """At an even share: battens nearer and nearer to hard bounds, and how far short each is as measured.
+
+        Where the bounds do not apply only the first few rounds, and nothing that is short of them.
+        """
+        if self.share != 0.5:
             return
         glued = glue(self.band.parts(self.start, self.end), _CLOSER * self.stiffness)
         held = (self.start == self.stretch.held_from, self.end == self.stretch.held_to)
@@ -214,8 +203,11 @@ class Battening:
             ways=self.ways,
             senses=self._senses(glued)[1],
         )
-        for laid in held_within(glued, self.stiffness, self.even_out(), bounds):
-            yield self.told(laid), laid
+        promised = any(room.applies for room in self.rooms)
+        for laid in islice(held_within(glued, self.stiffness, self.even_out(), bounds), None if promised else _FEW):
+            score = self.told(laid)
+            if promised or score == 0.0:
+                yield score, laid
 
     def told(self, laid: Laid) -> float:
         """As ``Reached.short_of_bounds``, measured as it is told of a blend, with a little to spare."""
@@ -227,6 +219,29 @@ class Battening:
         reached = reached_on(whole, band.lines, self.greatest, corners, end_turns(line, *self.ways))
         spared = Reached(reached.ratio / _SPARED, reached.inflections, reached.turns)
         return spared.short_of_bounds(self.measured_off(laid) / _SPARED, self.limit)
+
+    def best(self) -> Laid | None:
+        """The first batten within the bounds, else the best of all tries; None where none closes."""
+        tries: list[tuple[float, Laid]] = []
+        for one in _TRIES:
+            laid = self.tried(one)
+            if not laid.closed:
+                continue
+            score = self.short_of_bounds(laid)
+            if score == 0.0:
+                return laid
+            tries.append((score, laid))
+        found = self._best_of(tries)
+        if found is not None and self.told(found) == 0.0:
+            return found
+        for score, laid in self.held_within():
+            if score == 0.0:
+                return laid
+            tries.append((score, laid))
+        return self._best_of(tries)
+
+    def _best_of(self, tries: list[tuple[float, Laid]]) -> Laid | None:
+        return min(tries, key=lambda one: one[0] + _ROUGHNESS * self.roughness(one[1]), default=(0.0, None))[1]
 
     def off_corners(self, lengths: FloatArray) -> NDArray[np.bool_]:
         """True at lengths (mm) that are not within the first 10 mm at a corner or a dart mouth."""
