@@ -218,7 +218,8 @@ class Battening:
         corners = (CORNER_MM * self.at_ends[0], CORNER_MM * self.at_ends[1])
         reached = reached_on(whole, band.lines, self.greatest, corners, end_turns(line, *self.ways))
         spared = Reached(reached.ratio / _SPARED, reached.inflections, reached.turns)
-        return spared.short_of_bounds(self.measured_off(laid) / _SPARED, self.limit)
+        off = off_lines(line.sampled, old_lines(band, self.start, self.end)) if self.share == 0.5 else 0.0
+        return spared.short_of_bounds(off / _SPARED, self.limit)
 
     def best(self) -> Laid | None:
         """The first batten within the bounds, else the best of all tries; None where none closes."""
