@@ -62,7 +62,7 @@ def _by_layers(found: Found) -> Mapping[str, InSize]:
     by_size: dict[str, list[str]] = {}
     for layer, size in sizes_of_layers(dict.fromkeys(line.layer for line in found.lines)).items():
         by_size.setdefault(size, []).append(layer)
-    if len(by_size) < 2:
+    if len(by_size) < 2 or _are_counted(found, by_size):
         return {}
     named = {layer for layers in by_size.values() for layer in layers}
     common = _without(found, named)
@@ -72,6 +72,17 @@ def _by_layers(found: Found) -> Mapping[str, InSize]:
         others = {size: InSize(size, _without(found, _layers(found) - set(layers))) for size, layers in by_size.items()}
         return {own: InSize(own, common), **others}
     return {size: InSize(size, _without(found, named - set(layers))) for size, layers in by_size.items()}
+
+
+def _are_counted(found: Found, by_size: Mapping[str, Sequence[str]]) -> bool:
+    """Whether layers called 1, 2, 3 only count the pieces: no outline on one of them lies over one on another."""
+    if any(len(size) > 1 or not size.isdigit() for size in by_size):
+        return False
+    size_of = {layer: size for size, layers in by_size.items() for layer in layers}
+    loops = [Loop(line.chain, line) for line in found.lines if line.closed and line.layer in size_of]
+    large = [loop for loop in loops if _may_be_size(loop, is_exchange(found))]
+    over = [(size_of[one.line.layer], size_of[other.line.layer]) for one, other in _pairs_over(large)]
+    return bool(large) and all(one == other for one, other in over)
 
 
 def _layers(found: Found) -> set[str]:

@@ -16,6 +16,7 @@ from app.window.trace_page import TracePage
 from app.window.trace_side import TAKE_AWAY
 from app.window.tracing_in import is_traced_in
 from app.window.window import MainWindow
+from geometry.nests import size_names
 from geometry.pieces import EdgeKind
 from tests.drawing_files import drafted, off, outline, path_data, single_sheet_pdf, svg, tiled_pdf
 from tests.window_case import answer_with, bare_window, texts
@@ -403,3 +404,22 @@ def test_the_trim_frame_is_set_by_two_clicks_on_a_page(bare_window: MainWindow, 
     settle(page, qtbot)
     qtbot.mouseClick(page.side.leave_button, Qt.MouseButton.LeftButton)
     assert picture.tool is None and not page.is_busy
+
+
+def test_a_file_of_several_sizes_is_taken_in_as_a_nest_in_the_size_that_is_picked(
+    bare_window: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    source = tmp_path / "skirt.svg"
+    shapes = {"8": "M20 280 H270 L210 20 H20 Z", "10": "M20 280 H280 L216 20 H20 Z"}
+    layers = [f'<g id="Size {s}"><path id="front" d="{d}" fill="none" stroke="black"/></g>' for s, d in shapes.items()]
+    source.write_bytes(svg("".join(layers), 'width="300mm" height="300mm" viewBox="0 0 300 300"'))
+    page = opened(bare_window, qtbot, source)
+    choose(page, qtbot, "size", "10")
+    assert "2 sizes come in as a nest: 8, 10" in page.found_says.text()
+    choose(page, qtbot, "other-sizes", "leave out")
+    assert page.outcome is not None and not page.outcome.garment.nest
+    page.undo()
+    settle(page, qtbot)
+    page.take_button.click()
+    garment = bare_window.session.garment
+    assert size_names(garment) == ("8", "10") and garment.size == "10"

@@ -249,10 +249,20 @@ def test_sizes_stand_in_the_names_of_layers_or_lines(layer: str, name: str) -> N
     assert [one.piece.name for one in result.pieces] == ["Front" if name else "Piece 1"]
 
 
-@pytest.mark.parametrize("names", [("front 1", "front 2", "front 3"), ("path 10", "path 12", "path 14")])
-def test_numbers_of_pieces_are_no_sizes(names: tuple[str, ...]) -> None:
+@pytest.mark.parametrize(
+    ("layers", "names"),
+    [
+        (("", "", ""), ("front 1", "front 2", "front 3")),
+        (("", "", ""), ("path 10", "path 12", "path 14")),
+        (("1", "2", "3"), ("", "", "")),
+    ],
+)
+def test_numbers_of_pieces_are_no_sizes(layers: tuple[str, ...], names: tuple[str, ...]) -> None:
     """Side by side they are pieces; a number of one figure, or one that a drawing program gave, counts them."""
-    lines = [FoundLine(ring(skirt("8")).moved(Motion(e=400.0 * k)), name=name) for k, name in enumerate(names)]
+    lines = [
+        FoundLine(ring(skirt("8")).moved(Motion(e=400.0 * k)), closed=True, layer=layers[k], name=names[k])
+        for k in range(3)
+    ]
     result = trace(Found("svg", tuple(lines)), {})
     assert len(result.pieces) == 3 and not result.nest and not result.size
 
