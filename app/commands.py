@@ -151,12 +151,14 @@ def export(options: argparse.Namespace, say: Say) -> Outcome:
     _, drafted = _drafted(options)
     out = Path(options.out)
     said: list[str] = []
-    data = exporting.drawing(drafted, out, options, said.append)
-    write_bytes(out, data)
-    for line in (*said, f"wrote {out}"):
+    files = exporting.drawings(drafted, out, options, said.append)
+    exporting.write_all(files)
+    for line in (*said, *(f"wrote {file}" for file in files)):
         say(line)
     _say_findings(drafted, say)
-    values: dict[str, Any] = {"file": str(out), "pieces": [piece.id for piece in drafted.garment.pieces], "said": said}
+    names = [str(file) for file in files]
+    pieces = [piece.id for piece in drafted.garment.pieces]
+    values: dict[str, Any] = {"file": names[0], "files": names, "pieces": pieces, "said": said}
     values["findings"] = [finding_values(finding) for finding in drafted.findings]
     return Outcome(values, has_note_fault(drafted))
 

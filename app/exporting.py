@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import os
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -53,11 +55,35 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def drawing(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> bytes:
-    """The redrawn pieces as the file's ending says: .svg, .dxf, .plt or .hpgl."""
-    ending = out.suffix.lower()
+def drawings(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> dict[Path, bytes]:
+    """What is written, by its file: ``out``, or where the pieces take several sheets “out-1.svg”, “out-2.svg” and so on
+    (a PDF has a page for each sheet)."""
     if getattr(options, "roll", None) or getattr(options, "sheet", None):
-        return _large(drafted, out, options, say)
+        made = _large(drafted, out, options, say)
+        names = [out] if len(made) == 1 else [out.with_stem(f"{out.stem}-{at}") for at in range(1, len(made) + 1)]
+        return dict(zip(names, made, strict=True))
+    return {out: drawing(drafted, out, options, say)}
+
+
+def write_all(files: Mapping[Path, bytes]) -> None:
+    """Write every file or, where one cannot be written, none that was not there before."""
+    from app.files.safely import write_bytes
+
+    made: list[Path] = []
+    try:
+        for path, data in files.items():
+            new = not os.path.lexists(path)
+            write_bytes(path, data)
+            made += [path] if new else []
+    except PatternError:
+        for path in made:
+            path.unlink(missing_ok=True)
+        raise
+
+
+def drawing(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> bytes:
+    """The redrawn pieces side by side as the file's ending says: .svg, .dxf, .plt or .hpgl."""
+    ending = out.suffix.lower()
     if ending == ".svg":
         return outputs.svg_file(
             drafted, beside=outputs.Beside(before=getattr(options, "before", False)), machine=_machine(options)
@@ -85,8 +111,8 @@ def write_table(options: argparse.Namespace, say: Say) -> dict[str, Any]:
     return {"file": options.out}
 
 
-def _large(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> bytes:
-    """Pieces laid on a roll or on large sheets, as PDF, SVG or HP-GL."""
+def _large(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> list[bytes]:
+    """Pieces laid on a roll or on large sheets: one PDF, or an SVG, DXF or HP-GL for each sheet."""
     paper = large_sheet(LARGE[options.sheet]) if options.sheet else roll(read_length(options.roll).mm)
     square = getattr(options, "square", False)
     laid = outputs.large_sheets(drafted, paper, whole=options.opened, square=square)
@@ -94,20 +120,19 @@ def _large(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> 
     say(f"laid on {paper.name}: {len(laid)} {'sheet' if len(laid) == 1 else 'sheets'}, {sizes}")
     ending = out.suffix.lower()
     if ending == ".pdf":
-        return outputs.large_file(laid, drafted.garment.name)
-    if len(laid) > 1:
-        raise PatternError(f"The pieces take {len(laid)} sheets of {paper.name}; write a .pdf with a page each.")
+        return [outputs.large_file(laid, drafted.garment.name)]
     machine = _machine(options, always=ending in PLOT_ENDINGS)
     machine = replace(machine, square=False) if machine else None
     if ending == ".svg":
-        return outputs.sheet_svg(laid[0], drafted.garment.name, machine)
+        return [outputs.sheet_svg(sheet, drafted.garment.name, machine) for sheet in laid]
     if ending == ".dxf":
-        dxf = _for_dxf(options)
-        return outputs.sheet_dxf(laid[0], _dxf_settings(options, say), replace(dxf, square=False) if dxf else None)
+        dxf, settings = _for_dxf(options), _dxf_settings(options, say)
+        return [outputs.sheet_dxf(sheet, settings, replace(dxf, square=False) if dxf else None) for sheet in laid]
     if ending in PLOT_ENDINGS and machine is not None:
-        found = outputs.sheet_plot(laid[0], machine, options.origin)
-        _say_plotted(found, say)
-        return found.data
+        plots = [outputs.sheet_plot(sheet, machine, options.origin) for sheet in laid]
+        for found in plots:
+            _say_plotted(found, say)
+        return [found.data for found in plots]
     raise PatternError(f"“{out.name}” should end in .pdf, .svg, .dxf or .plt; rolls and large sheets are written so.")
 
 

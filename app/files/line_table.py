@@ -32,7 +32,8 @@ class LineRow:
     ``number`` in the trade's exchange, and whether it is ``drawn`` at all.
 
     The numbers follow ASTM D6673, from memory: 1 the cut boundary, 4 notches, 6 the line on which a piece is mirrored,
-    7 the grainline, 8 lines inside, 13 drill holes, 14 the sewn line, 15 lettering.
+    7 the grainline, 8 lines inside, 13 drill holes, 14 the sewn line, 15 lettering. The test square has 100, our own,
+    so that it stands alone.
     """
 
     colour: str
@@ -75,7 +76,7 @@ LINES: LineTable = MappingProxyType(
         Role.STRIP: LineRow("#9a9a9a", 3, 8),
         Role.SHADE: LineRow("#9a9a9a", 3, 8),
         Role.SIZE: LineRow("#9a9a9a", 3, 8),
-        Role.SQUARE: LineRow("#d07000", 3, 15),
+        Role.SQUARE: LineRow("#d07000", 3, 100),
     }
 )
 

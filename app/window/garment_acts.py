@@ -387,8 +387,11 @@ class GarmentActs:
         pages = [page for page in found.get("pages", []) if not page.get("skipped")]
         what = f"{len(pages)} pages and a first page with the test squares" if pages else "The drawing"
         wrote = "were" if pages else "was"
+        files = found.get("files", [str(out)])
+        out = Path(files[0])
         self._window.notices.say(
-            f"{what} {wrote} saved as {out}." + (" Print at 100 %, never fitted to the page." if pages else "")
+            f"{what} {wrote} saved as {', '.join(files)}."
+            + (" Print at 100 %, never fitted to the page." if pages else "")
             + "".join(f"\n{line}" for line in found.get("said", [])),
             buttons=(("Open it", lambda: open_outside(out)), ("Show the folder", lambda: open_outside(out.parent))),
         )

@@ -18,8 +18,9 @@ from app import command_line, printers
 from app.documents import Document
 from app.files import garment_file
 from geometry.errors import PatternError
+from geometry.garments import Garment
 from geometry.print_scale import Correction
-from tests import canon
+from tests import canon, drawn
 
 #: Stands for the garment's file.
 BODICE = "the bodice"
@@ -136,6 +137,26 @@ class TestDisk:
         words, ending = COMMANDS[what]
         assert "the name is too long" in refused(capsys, *words, "--out", str(tmp_path / f"{LONG}.{ending}"))
         assert not list(tmp_path.iterdir())
+
+
+def test_several_sheets_are_a_file_each_all_of_them_or_none(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """A front, a back and a sleeve take two sheets of A1 (594 x 841 mm, ISO 216)."""
+    path = tmp_path / "three.garment.json"
+    garment_file.save_file(path, Document(Garment("three", "Three", drawn.pieces()[:3]), ()))
+    words = ["export", str(path), "--sheet=a1", "--out", str(tmp_path / "x.svg"), "--json"]
+    assert command_line.main(words) in (0, 1)
+    files = json.loads(capsys.readouterr().out)["files"]
+    assert [Path(file).name for file in files] == ["x-1.svg", "x-2.svg"]
+    shown = [ElementTree.parse(file).getroot() for file in files]
+    assert all((one.get("width"), one.get("height")) == ("841mm", "594mm") for one in shown)
+    on_each = [{g.get("data-piece") for g in one.iter() if g.get("data-piece")} for one in shown]
+    assert set.union(*on_each) == {piece.id for piece in drawn.pieces()[:3]} and not set.intersection(*on_each)
+    for file in files:
+        Path(file).unlink()
+    Path(files[1]).symlink_to("/dev/full")
+    assert "x-2.svg" in refused(capsys, *words[:-1]) and not Path(files[0]).exists()
 
 
 @pytest.fixture

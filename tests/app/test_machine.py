@@ -277,6 +277,7 @@ def test_the_square_stands_alone_on_its_own_layer() -> None:
     assert np.allclose(np.ptp(points, axis=0), 100.0) and square[0].closed
     *pieces, last = sheet.placed
     right = max(one.there.bounds()[2] for one in pieces)
+    assert LINES[Role.SQUARE].number not in {row.number for role, row in LINES.items() if role is not Role.SQUARE}
     assert last.there.bounds()[0] > right
 
 
