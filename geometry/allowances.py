@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
@@ -17,7 +17,7 @@ from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import EdgeRef, Garment, Seam
 from geometry.hem_fullness import hem_findings
-from geometry.joints import Joint, direct, ruled_once, turn_deg
+from geometry.joints import Joint, direct, one_straight, ruled_once, turn_deg
 from geometry.lines import Chain, flatten, joined
 from geometry.memory import Later, Recall, computed_anew
 from geometry.motions import FloatArray, Point
@@ -142,13 +142,21 @@ def _moved(
     piece: Piece, lines: list[Chain], widths: list[float], recall: Recall
 ) -> tuple[list[Chain], list[tuple[float, float]]]:
     """Every edge's seam line moved out by its allowance, and the widths at its two ends."""
-    found = list(lines)
+    plain = [width if width and not edge.tapers else 0.0 for edge, width in zip(piece.edges, widths, strict=True)]
+    found = _moved_together(lines, plain, recall)
     ends = [(width, width) for width in widths]
-    waiting: list[tuple[int, Later[Chain]]] = []
     for i, (edge, line, width) in enumerate(zip(piece.edges, lines, widths, strict=True)):
         if edge.tapers:
             found[i], ends[i] = _tapered(edge, line, width)
-        elif width:
+    return found, ends
+
+
+def _moved_together(lines: Sequence[Chain], widths: Sequence[float], recall: Recall) -> list[Chain]:
+    """Each line moved out by its width, those together that were not before; one of no width stays as it is."""
+    found = list(lines)
+    waiting: list[tuple[int, Later[Chain]]] = []
+    for i, (line, width) in enumerate(zip(lines, widths, strict=True)):
+        if width:
             later: Later[Chain] = recall("moved line", (line,), width, Later)
             if later.value is None:
                 waiting.append((i, later))
@@ -157,7 +165,16 @@ def _moved(
     anew = moved_lines([lines[i] for i, _ in waiting], [widths[i] for i, _ in waiting])
     for (i, later), line in zip(waiting, anew, strict=True):
         found[i] = later.value = line
-    return found, ends
+    return found
+
+
+def lines_moved(garment: Garment, pieces: Iterable[Piece], recall: Recall) -> None:
+    """Moves the seam lines of several pieces out together, for ``cut_piece`` to recall one by one."""
+    lines, widths = list[Chain](), list[float]()
+    for piece in pieces:
+        lines += _seam_lines(piece, recall)[0]
+        widths += [0.0 if edge.tapers else _width(garment, piece, edge) for edge in piece.edges]
+    _moved_together(lines, widths, recall)
 
 
 def _corner(
@@ -170,8 +187,8 @@ def _between(start: Joint, line: Chain, end: Joint, recall: Recall) -> Chain:
     """An edge's share of the cutting line from one corner point to the next."""
 
     def make() -> Chain:
-        parts = [start.after, line.part(start.v, end.u), end.before]
-        return ruled_once(joined([one for one in parts if one is not None]))
+        parts = [one for one in (start.after, line.part(start.v, end.u), end.before) if one is not None]
+        return one_straight(parts) or ruled_once(joined(parts))
 
     return recall("cut edge", (start, line, end), None, make)
 

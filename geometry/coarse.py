@@ -12,6 +12,9 @@ from geometry.beziers import Row, weights
 from geometry.motions import FloatArray
 from geometry.tolerances import SIMPLE_MM
 
+#: Wang's bound, as in ``beziers.flattened``: the steps to the fourth over the greatest second difference squared.
+_WANG = (0.75 / SIMPLE_MM) ** 2
+
 
 def coarse_points(rows: Sequence[Row], cubics: FloatArray, ruled: Sequence[bool]) -> FloatArray:
     """Points (m, 2) within SIMPLE_MM of cubics that follow each other, as ``beziers.flattened`` gives them.
@@ -23,9 +26,10 @@ def coarse_points(rows: Sequence[Row], cubics: FloatArray, ruled: Sequence[bool]
         if is_line:
             points.append(cubic[:1])
             continue
-        bend = max(math.hypot(cx - 2 * bx + ax, cy - 2 * by + ay), math.hypot(dx - 2 * cx + bx, dy - 2 * cy + by))
-        count = math.ceil(math.sqrt(0.75 * bend / SIMPLE_MM))
-        points.append(_even(count) @ cubic if count > 1 else cubic[:1])
+        x, y, z, w = cx - 2 * bx + ax, cy - 2 * by + ay, dx - 2 * cx + bx, dy - 2 * cy + by
+        first, last = x * x + y * y, z * z + w * w
+        count = math.ceil((_WANG * (first if first > last else last)) ** 0.25)
+        points.append(_even(count).dot(cubic) if count > 1 else cubic[:1])
     return np.concatenate([*points, cubics[-1:, 3]])
 
 

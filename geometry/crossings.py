@@ -133,7 +133,7 @@ class Trimmed:
 
 def is_simple(ring: Chain) -> bool:
     """True when a closed line does not cross itself; ends within MEET_MM of each other are one point."""
-    points = ring.coarse
+    points = flatten(ring, SIMPLE_MM)[0]
     if math.dist(ring.start, ring.end) <= MEET_MM:
         points = points[:-1]
     return bool(shapely.is_simple(shapely.linearrings(points)))

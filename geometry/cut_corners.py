@@ -48,11 +48,13 @@ def corner_plan(garment: Garment, piece: Piece, index: int) -> CornerPlan:
     before, after = piece.edges[index - 1], piece.edges[index]
     if turn_deg(before.chain.end_tangent, after.chain.start_tangent) <= 0:
         return PLAIN
-    arriving = corner_owner(garment, piece, index)
+    if before.on_fold or after.on_fold:
+        return PLAIN
+    ends = _ends(garment, piece, before, after)
+    arriving = _owner(garment, before, after, ends)
     if arriving is None:
         return PLAIN
-    owner, cut = (before, 0) if arriving else (after, 1)
-    shape = _ends(garment, piece, before, after)[cut]
+    owner, shape = (before, ends[0]) if arriving else (after, ends[1])
     width = garment.width(owner)
     turns = hem_turns(owner.finish, width) if shape is CornerCut.REFLECTED else (width,)
     return CornerPlan(shape, arriving, turns)
@@ -66,10 +68,14 @@ def corner_owner(garment: Garment, piece: Piece, index: int) -> bool | None:
     before, after = piece.edges[index - 1], piece.edges[index]
     if before.on_fold or after.on_fold:
         return None
-    first, second = _ends(garment, piece, before, after)
-    if _rank(first) == _rank(second):
+    return _owner(garment, before, after, _ends(garment, piece, before, after))
+
+
+def _owner(garment: Garment, before: Edge, after: Edge, ends: tuple[CornerCut, CornerCut]) -> bool | None:
+    first, second = _rank(ends[0]), _rank(ends[1])
+    if first == second:
         return None
-    arriving = _rank(first) > _rank(second)
+    arriving = first > second
     return arriving if garment.width(before if arriving else after) > MEET_MM else None
 
 

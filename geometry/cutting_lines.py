@@ -90,6 +90,8 @@ def strip_between(piece: Piece, through: Point, along: Point, low: float, high: 
 
 def largest_part(shape: shapely.Geometry) -> FloatArray:
     """The outline (m, 2) of the largest polygon in a shape, last point not repeated; (0, 2) when there is none."""
+    if isinstance(shape, shapely.Polygon):
+        return shapely.get_coordinates(shape.exterior)[:-1] if not shape.is_empty else np.empty((0, 2))
     parts = [g for g in shapely.get_parts(shape) if g.geom_type == "Polygon" and not g.is_empty]
     if not parts:
         return np.empty((0, 2))

@@ -9,7 +9,7 @@ from types import MappingProxyType
 
 from geometry.closures import Girth, Opening
 from geometry.errors import PatternError
-from geometry.kept import changed, kept_property
+from geometry.kept import changed, kept_property, unchecked
 from geometry.pieces import Cloth, Edge, Finish, Piece
 from geometry.size_tables import SizeTable
 
@@ -177,6 +177,10 @@ class Garment:
         now = tuple(new.get(old.id, old) for old in self.pieces)
         if all(one is old for one, old in zip(now, self.pieces, strict=True)):
             return self
+        if all(one is old or _named(one) == _named(old) for one, old in zip(now, self.pieces, strict=True)):
+            made = unchecked(self, pieces=now)
+            made.__dict__["_seams_by_edge"] = self._seams_by_edge
+            return made
         return changed(self, pieces=now)
 
     def seams_of(self, piece_id: str, edge_id: str) -> tuple[Seam, ...]:
@@ -223,3 +227,9 @@ class Garment:
                     raise PatternError(
                         f"Seam “{seam.name}”: notch “{match.name}” has no mate “{notch}” on “{piece_id}”.", piece_id
                     )
+
+
+def _named(piece: Piece) -> tuple[object, ...]:
+    """All of a piece that seams, copies and openings name."""
+    notches = [(notch.id, notch.place.edge) for notch in piece.notches]
+    return piece.id, [edge.id for edge in piece.edges], notches, piece.copies

@@ -28,6 +28,9 @@ class Spot(NamedTuple):
     at: float
 
 
+_FIRST = Spot(0, 0.0)
+
+
 @dataclass(frozen=True, eq=False)
 class Jog:
     """Where old line ``index`` of a band ends and the next begins.
@@ -56,9 +59,9 @@ class Band:
 
     @property
     def first_spot(self) -> Spot:
-        return Spot(0, 0.0)
+        return _FIRST
 
-    @property
+    @kept_property
     def last_spot(self) -> Spot:
         return Spot(len(self.lines) - 1, self.lines[-1].length)
 
@@ -303,15 +306,20 @@ class LevelLine:
 
 def levels_of(piece: Piece) -> list[LevelLine]:
     """The straight bust, waist and hip lines of a piece, with all places where they meet its outline."""
+    runs = [(edge.id, run.kind is RunKind.MOUTH, run.chain) for edge in piece.edges for run in edge.runs]
+    spreads = dict[Point, list[tuple[float, float]]]()
     found = []
     for line in piece.lines:
         if line.kind in LEVELS and line.chain.is_straight:
             start, way = line.chain.start, line.chain.start_tangent
             met, crossed = list[tuple[str, bool, float]](), dict[Chain, list[tuple[float, float]]]()
-            for edge in piece.edges:
-                for run in edge.runs:
-                    crossed[run.chain] = there = _crossings(run.chain, start, way)
-                    met += [(edge.id, run.kind is RunKind.MOUTH, along) for along, _ in there]
+            if way not in spreads:
+                spreads[way] = [chain.spread(-way[1], way[0]) for _, _, chain in runs]
+            level = way[0] * start[1] - way[1] * start[0]
+            for (edge_id, mouth, chain), (low, high) in zip(runs, spreads[way], strict=True):
+                crossed[chain] = there = _crossings(chain, start, way) if low <= level <= high else []
+                if there:
+                    met += [(edge_id, mouth, along) for along, _ in there]
             found.append(LevelLine(start, way, (0.0, line.chain.length), tuple(met), crossed))
     return found
 

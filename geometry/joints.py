@@ -54,6 +54,21 @@ def path(points: Sequence[Point]) -> Chain | None:
     return polyline(kept) if len(kept) > 1 else None
 
 
+def one_straight(lines: Sequence[Chain]) -> Chain | None:
+    """One straight line from end to end, where straight lines follow each other on it; else None."""
+    for line in lines:
+        if len(line.cubics) > 1 or not line.straight[0]:
+            return None
+    if len(lines) == 1:
+        return lines[0]
+    for before, after in itertools.pairwise(lines):
+        if math.dist(before.end, after.start) > MEET_MM:
+            return None
+        if not _on_one_line(before.start, before.end, after.start, after.end):
+            return None
+    return straight(lines[0].start, lines[-1].end)
+
+
 def ruled_once(line: Chain) -> Chain:
     """The line with straight segments that run on into each other made one."""
     ruled = line.straight.tolist()

@@ -247,6 +247,17 @@ class Chain:
     def crossings(self, through: Point, along: Point) -> list[float]:
         """Parameters, rising, where the line meets the endless straight line through a point along a direction."""
         nx, ny = -along[1], along[0]
+        level = nx * through[0] + ny * through[1]
+        low, high = self.spread(nx, ny)
+        if not low <= level <= high:
+            return []
+        kept = self._crossed.get((through, along))
+        if kept is None:
+            kept = self._crossed.keep((through, along), beziers.crossed(self._rows, through, nx, ny))
+        return list(kept)
+
+    def spread(self, nx: float, ny: float) -> tuple[float, float]:
+        """The least and the greatest x nx + y ny of the box, with a little to spare."""
         x0, y0, x1, y1 = self.box
         # The corners of the box that lie furthest to either side.
         wide, high = nx, ny
@@ -254,13 +265,8 @@ class Chain:
             x0, x1, wide = x1, x0, -nx
         if ny < 0:
             y0, y1, high = y1, y0, -ny
-        level, slack = nx * through[0] + ny * through[1], 2 * MEET_MM * (wide + high)
-        if nx * x0 + ny * y0 > level + slack or nx * x1 + ny * y1 < level - slack:
-            return []
-        kept = self._crossed.get((through, along))
-        if kept is None:
-            kept = self._crossed.keep((through, along), beziers.crossed(self._rows, through, nx, ny))
-        return list(kept)
+        slack = 2 * MEET_MM * (wide + high)
+        return nx * x0 + ny * y0 - slack, nx * x1 + ny * y1 + slack
 
     @kept_property
     def _crossed(self) -> Few[tuple[Point, Point], list[float]]:

@@ -38,6 +38,10 @@ class Memory:
         self._most = most
         self._kept: OrderedDict[tuple[Hashable, ...], tuple[tuple[object, ...], Any]] = OrderedDict()
 
+    def holds(self, stage: str, inputs: tuple[object, ...], extra: Hashable) -> bool:
+        """Whether ``recall`` would find it."""
+        return (stage, tuple(map(id, inputs)), extra) in self._kept
+
     def recall(self, stage: str, inputs: tuple[object, ...], extra: Hashable, make: Callable[[], T]) -> T:
         """What ``make`` returned for the same input objects and equal ``extra``, or what it returns now."""
         key = (stage, tuple(map(id, inputs)), extra)

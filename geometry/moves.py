@@ -98,6 +98,8 @@ class _Mover:
     def __init__(self, piece: Piece, regions: tuple[Region, ...], note: str, along: Point) -> None:
         self.piece, self.regions, self.joint = piece, regions, Joint(note, along)
         self.borders = list(dict.fromkeys(border for region in regions for border in region.area.borders))
+        #: With each border how far it lies to the left of the origin.
+        self.levels = [(b, b.along[0] * b.through[1] - b.along[1] * b.through[0]) for b in self.borders]
         self.untouched: set[tuple[str, int]] = set()
         self.findings: list[Finding] = []
         self.fragments: dict[str, list[_Fragment]] = {}
@@ -254,8 +256,13 @@ class _Mover:
         if kind is RunKind.MOUTH:
             return [_Fragment(index, 0.0, whole, STAY)]
         cuts = set[float]()
-        for border in self.borders:
-            for u in line.crossings(border.through, border.along):
+        spread, along = (0.0, 0.0), None
+        for border, level in self.levels:
+            if border.along != along:
+                along = border.along
+                spread = line.spread(-along[1], along[0])
+            meets = spread[0] <= level <= spread[1]
+            for u in line.crossings(border.through, border.along) if meets else ():
                 if border.spans(line.point(u)):
                     cuts.add(u)
         if not cuts:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from geometry.allowances import cut_kept, cut_piece, differing_widths
+from geometry.allowances import cut_kept, cut_piece, differing_widths, lines_moved
 from geometry.alterations import find
 from geometry.blending import blend_piece
 from geometry.corners import CornerWalk, corner_findings, walk_corners
@@ -121,6 +121,10 @@ def draft(garment: Garment, notes: Sequence[Note], memory: Memory | None = None)
     traced_corners = memory.recall("corners", (garment,), None, lambda: walk_corners(garment))
     cut_before = memory.recall("cut as traced", (garment,), None, lambda: _cut_as_traced(garment, memory))
     cut_garment, kept = _cut_garment(followed, memory)
+    redrawn = blended.garment
+    anew = [one for one in redrawn.pieces if not memory.holds("cut", (one, redrawn.seams, redrawn.widths), None)]
+    if cut_garment is followed.garment and len(anew) > 1:
+        lines_moved(redrawn, anew, memory.recall)
     cut = {p.id: _cut_as_kept(followed, blended, cut_garment, p.id, notes, memory) for p in garment.pieces}
     return Draft(garment, followed, blended, cut_before, cut, before, traced_corners, tuple(kept))
 

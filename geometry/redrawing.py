@@ -9,7 +9,7 @@ from functools import cached_property
 
 from geometry.battening import battened
 from geometry.characters import Character
-from geometry.fairness import CORNER_MM
+from geometry.fairness import CORNER_MM, angle_between
 from geometry.jogs import Band, Spot, Stretch
 from geometry.lines import Chain, joined, straight
 from geometry.memory import Recall, computed_anew
@@ -18,6 +18,9 @@ from geometry.reaching import Reached, end_turns, reached_on
 from geometry.slips import rounded
 from geometry.stretches import alone
 from geometry.tolerances import SQUARE_DEG, STRAIGHT_DEG
+
+#: A line whose ends lie this far from one direction (radians) is not straight, whatever it does between.
+_SURELY_ROUND = math.radians(STRAIGHT_DEG + 0.01)
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,7 +97,11 @@ def assembled(band: Band, start: Spot, end: Spot, drawn: Sequence[Redrawn]) -> C
 def is_straight(band: Band, stretch: Stretch) -> bool:
     """True when the old lines between the fixed points turn less than half a degree in all, jogs and kinks left out."""
     turned = 0.0
-    for part in band.parts(stretch.held_from, stretch.held_to):
+    parts = band.parts(stretch.held_from, stretch.held_to)
+    # A line turns at least as far as from its first direction to its last.
+    if any(abs(angle_between(one.start_tangent, one.end_tangent)) > _SURELY_ROUND for one in parts):
+        return False
+    for part in parts:
         turned += part.turning_deg
         if turned >= STRAIGHT_DEG:
             return False
