@@ -168,10 +168,10 @@ def nearest(cubic: Row, point: Point) -> tuple[float, float]:
     """The parameter of a cubic's point nearest to ``point`` and its distance: least at places, then by Newton."""
     x0, y0, x1, y1, x2, y2, x3, y3 = cubic
     px, py = point
-    away = []
-    for a, b, c, d in _PLACES:
-        x, y = a * x0 + b * x1 + c * x2 + d * x3 - px, a * y0 + b * y1 + c * y2 + d * y3 - py
-        away.append(x * x + y * y)
+    away = [
+        (x := a * x0 + b * x1 + c * x2 + d * x3 - px) * x + (y := a * y0 + b * y1 + c * y2 + d * y3 - py) * y
+        for a, b, c, d in _PLACES
+    ]
     found: list[tuple[float, float]] = []
     last = len(away) - 1
     for i, here in enumerate(away):
@@ -182,8 +182,8 @@ def nearest(cubic: Row, point: Point) -> tuple[float, float]:
         still = (x1 == x0 and y1 == y0) if i == 0 else i == last and x2 == x3 and y2 == y3
         for t in (i / last, (low + high) / 2) if still else (i / last,):
             for _ in range(40):
-                before = t
-                t = min(max(t - step_to_nearest(cubic, t, point), low), high)
+                before, t = t, t - step_to_nearest(cubic, t, point)
+                t = low if t < low else high if t > high else t
                 if abs(t - before) < 1e-13:
                     break
             x, y = at([cubic], t)

@@ -193,7 +193,7 @@ class _Blending:
         """An edge redrawn; recalled for the same edge between the same fixed points with the same choices."""
         if edge.on_fold:
             return _folded(self.piece, edge)
-        items = bands_of(edge)
+        items = self.recall("bands", (edge,), None, lambda: bands_of(edge))
         fixed = tuple(tuple(level_spots(self.levels, edge, one)) if isinstance(one, Band) else () for one in items)
         notes = sorted({joint.note for joint in edge.joints if joint is not None})
         how = (

@@ -54,7 +54,10 @@ def senses(band: Band) -> tuple[FloatArray, FloatArray]:
     The lengths between the ends are those of the counted inflections.
     """
     lengths, angles = glued_turning(band.lines)
-    turns = np.array([0.0, *reversals(lengths, angles, math.radians(TURN_BACK_DEG)), lengths[-1]])
+    back = reversals(lengths, angles, math.radians(TURN_BACK_DEG))
+    if not back:
+        return np.array([0.0, lengths[-1]]), np.array([1.0 if angles[-1] >= angles[0] else -1.0])
+    turns = np.array([0.0, *back, lengths[-1]])
     return turns, np.where(np.diff(np.interp(turns, lengths, angles)) >= 0, 1.0, -1.0)
 
 

@@ -259,13 +259,11 @@ class Chain:
     def spread(self, nx: float, ny: float) -> tuple[float, float]:
         """The least and the greatest x nx + y ny of the box, with a little to spare."""
         x0, y0, x1, y1 = self.box
-        # The corners of the box that lie furthest to either side.
-        wide, high = nx, ny
+        slack = 2 * MEET_MM * (abs(nx) + abs(ny))
         if nx < 0:
-            x0, x1, wide = x1, x0, -nx
+            x0, x1 = x1, x0
         if ny < 0:
-            y0, y1, high = y1, y0, -ny
-        slack = 2 * MEET_MM * (wide + high)
+            y0, y1 = y1, y0
         return nx * x0 + ny * y0 - slack, nx * x1 + ny * y1 + slack
 
     @kept_property
@@ -333,7 +331,7 @@ def straight(start: Point, end: Point) -> Chain:
         raise ValueError("a line needs at least one segment of finite points")
     dx, dy = x3 - x0, y3 - y0
     first, second = (x0 + dx * (1 / 3), y0 + dy * (1 / 3)), (x0 + dx * (2 / 3), y0 + dy * (2 / 3))
-    return Chain(_frozen(np.array([[start, first, second, end]], dtype=float)), _RULED)
+    return Chain(_frozen(np.array([x0, y0, *first, *second, x3, y3], dtype=float).reshape(1, 4, 2)), _RULED)
 
 
 def polyline(points: Sequence[Point] | FloatArray) -> Chain:

@@ -390,6 +390,11 @@ class Piece:
         return notch_id in self._notch_ids
 
     @kept_property
+    def jogged_by(self) -> tuple[str, ...]:
+        """The notes that left its edges jogged, in order of their ids."""
+        return tuple(sorted({joint.note for edge in self.edges for joint in edge.joints if joint is not None}))
+
+    @kept_property
     def _notch_ids(self) -> frozenset[str]:
         return frozenset(notch.id for notch in self.notches)
 

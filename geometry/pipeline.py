@@ -160,8 +160,7 @@ def _blend(followed: Followed, notes: Sequence[Note], memory: Memory) -> Blended
 
 
 def _blend_one(piece: Piece, traced: Piece, choices: Mapping[str, Any], memory: Memory) -> BlendedPiece:
-    used = {j.note for edge in piece.edges for j in edge.joints if j is not None}
-    chosen = {note: choices[note] for note in sorted(used) if note in choices}
+    chosen = {note: choices[note] for note in piece.jogged_by if note in choices}
 
     def make() -> BlendedPiece:
         blended = blend_piece(piece, chosen, traced=traced, recall=memory.recall)

@@ -14,6 +14,8 @@ from geometry.motions import FloatArray
 #: Places where the old lines begin to turn the other way count so far beyond the stretch (mm), and to this many digits,
 #: so that what lies further away cannot tell.
 _BEYOND_MM, _DIGITS = 1.0, 6
+_EVERYWHERE = np.array([-np.inf, np.inf])
+_EVERYWHERE.flags.writeable = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,11 +52,14 @@ def alone(band: Band, stretch: Stretch) -> Alone:
     start, end, held_from, held_to = (Spot(spot.line - first, spot.at) for spot in spots)
     there = Stretch(start, end, held_from, held_to, jogs)
     turns, signs = senses(band)
+    at_ends = (first == 0, last == len(band.lines) - 1)
+    if len(signs) == 1:
+        return Alone(own, there, at_ends, _EVERYWHERE, signs)
     inner = np.round(turns[1:-1] - band.between(band.first_spot, Spot(first, 0.0)), _DIGITS)
     whole = own.between(own.first_spot, own.last_spot)
     low, high = inner.searchsorted([-_BEYOND_MM, whole + _BEYOND_MM]).tolist()
     turns = np.concatenate([[-np.inf], inner[low:high], [np.inf]])
-    return Alone(own, there, (first == 0, last == len(band.lines) - 1), turns, signs[low : high + 1])
+    return Alone(own, there, at_ends, turns, signs[low : high + 1])
 
 
 @dataclass(frozen=True, eq=False)
