@@ -118,16 +118,12 @@ class Chain:
     @kept_property
     def coarse(self) -> FloatArray:
         """Points (m, 2) within SIMPLE_MM of the line, ends included."""
-        if self._slid is None:
-            return _frozen(coarse_points(self._rows, self.cubics, self.straight.tolist()))
-        return _frozen(self._slid.coarse + (self.cubics[0, 0] - self._slid.cubics[0, 0]))
+        return _frozen(coarse_points(self._rows, self.cubics, self.straight.tolist()))
 
     @kept_property
     def sampled(self) -> FloatArray:
         """Points (m, 2) within FLATTEN_MM of the line, no more than SAMPLED_MM apart where it is curved."""
-        if self._slid is None:
-            return flatten(self, FLATTEN_MM, SAMPLED_MM)[0]
-        return _frozen(self._slid.sampled + (self.cubics[0, 0] - self._slid.cubics[0, 0]))
+        return flatten(self, FLATTEN_MM, SAMPLED_MM)[0]
 
     def point(self, u: float) -> Point:
         """The point at parameter u."""
