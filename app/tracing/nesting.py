@@ -232,7 +232,8 @@ def _of_marks(names: Mapping[str, str], picked: str, lacking: _Marks, besides: _
             found.append(Finding("marks-carried", Level.NOTICE, says, piece_id))
     for (piece_id, marks), sizes in besides.items():
         if marks:
-            says = f"{_where(names[piece_id], sizes)} also has {_listed(marks)}, which size {picked} has not; left out."
+            where = _where(names[piece_id], sizes)
+            says = f"{where} has marks that size {picked} has not ({_listed(marks)}); left out."
             found.append(Finding("marks-of-one-size", Level.NOTICE, says, piece_id))
     return found
 

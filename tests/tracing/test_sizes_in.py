@@ -195,7 +195,7 @@ def test_marks_of_one_size_are_carried_to_the_others_or_left_out_and_said() -> N
     result = of_sizes(*shapes, ("10", notch), ("10", hip), ("12", straight((50.0, 700.0), (50.0, 695.0))))
     assert list(result.nest) == ["8", "10", "12"]
     assert "in sizes 8 and 12 has no" in said(result)["marks-carried"]
-    assert "in size 12 also has" in said(result)["marks-of-one-size"]
+    assert "in size 12 has marks that size 10 has not (" in said(result)["marks-of-one-size"]
     for size, (piece,) in result.nest.items():
         (mark,) = piece.notches
         hem = skirt(size)[1][0]
