@@ -385,13 +385,11 @@ class GarmentActs:
             self._window.notices.say(printing.sent_words(found))
             return
         pages = [page for page in found.get("pages", []) if not page.get("skipped")]
-        what = f"{len(pages)} pages and a first page with the test squares" if pages else "The drawing"
-        wrote = "were" if pages else "was"
+        what = f"{len(pages)} pages and a first page with the test squares were" if pages else "The drawing was"
         files = found.get("files", [str(out)])
         out = Path(files[0])
         self._window.notices.say(
-            f"{what} {wrote} saved as {', '.join(files)}."
-            + (" Print at 100 %, never fitted to the page." if pages else "")
+            f"{what} saved as {', '.join(files)}." + (" Print at 100 %, never fitted to the page." if pages else "")
             + "".join(f"\n{line}" for line in found.get("said", [])),
             buttons=(("Open it", lambda: open_outside(out)), ("Show the folder", lambda: open_outside(out.parent))),
         )
