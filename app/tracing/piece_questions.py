@@ -75,7 +75,7 @@ def _fold(drawn: Drawn, ask) -> int | None:  # type: ignore[no-untyped-def]
     names = drawn.names
     straight = [i for i, edge in enumerate(drawn.edges) if edge.whole.is_straight or _bow(edge.whole) <= _FOLD_BOW_MM]
     default = "none" if drawn.suggestion.fold is None else names[drawn.suggestion.fold]
-    choices = (*(Choice(names[i], f"edge {i + 1}") for i in straight), Choice("none", "the piece is drawn whole"))
+    choices = (*(Choice(names[i], f"edge {i + 1}") for i in straight), Choice("none", "drawn whole"))
     answer = ask(
         Question(f"fold:{drawn.id}", "Which edge lies on the fold of the cloth?", default, "--fold", choices, drawn.id)
     )

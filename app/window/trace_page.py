@@ -71,10 +71,14 @@ class TracePage(QDialog):
         self.notice = NoticeBar()
         self._unders: dict[int, tuple[FoundPicture, Under]] = {}
         self.setWindowTitle("Trace a piece in")
-        self.resize(em() * 92, em() * 54)
+        room = (parent or self).screen().availableGeometry()
+        self.resize(min(em() * 92, room.width()), min(em() * 54, room.height()))
         self._lay_out()
         self._connect()
         self.acts, self.joining, self.trim = TraceActs(self), PictureJoining(self), TrimFrame(self)
+        self.right.area.hide()
+        self._show_tabs()
+        self.picture.setFocus(Qt.FocusReason.OtherFocusReason)
         self._recompute()
 
     # -- putting it together ---------------------------------------------------------------------------------------
@@ -93,7 +97,7 @@ class TracePage(QDialog):
         split.addWidget(self.side)
         split.addWidget(self.right)
         split.setStretchFactor(0, 1)
-        split.setSizes([em() * 60, em() * 32])
+        split.setSizes([round(self.width() * 0.64), round(self.width() * 0.36)])
         foot = QHBoxLayout()
         foot.setSpacing(em() // 2)
         for widget in (self.undo_button, self.redo_button, self.busy_says, self.busy_stop):
@@ -288,9 +292,8 @@ class TracePage(QDialog):
 
     def _show(self) -> None:
         self._say_busy("")
-        if self._file not in self.state.shown:
-            self._file = next(one for one in self.state.shown if self._file in self.state.joined_to(one))
-        self.side.show_files({file: self.name_of(file) for file in self.state.shown}, self._file)
+        self.right.area.show()
+        self._show_tabs()
         self._show_photo()
         self.name_field.setText(self.state.garment)
         found = self._work.found(self._file)
@@ -315,6 +318,11 @@ class TracePage(QDialog):
             self.missing_says.setText("! A piece.")
             self.found_says.setText("~ Nothing yet.")
         self._can()
+
+    def _show_tabs(self) -> None:
+        if self._file not in self.state.shown:
+            self._file = next(one for one in self.state.shown if self._file in self.state.joined_to(one))
+        self.side.show_files({file: self.name_of(file) for file in self.state.shown}, self._file)
 
     def _show_photo(self) -> None:
         """The controls that only a photo or scan has; handles stand on the outline as it is now."""
@@ -358,6 +366,7 @@ class TracePage(QDialog):
 
     def _say_busy(self, words: str) -> None:
         self.busy_says.setText(words)
+        self.picture.wait(words)
         self.busy_stop.setVisible(bool(words))
 
     def _can(self) -> None:

@@ -64,6 +64,7 @@ class TracePicture(QWidget):
         self._under: Under | None = None
         self._drawn: list[QPainterPath] = []
         self._pages: tuple[FoundPage, ...] = ()
+        self._waits = ""
         self._pieces: tuple[SeenPiece, ...] = ()
         self._box: Box = _EMPTY
         self._chosen: tuple[str, int] | None = None
@@ -89,6 +90,11 @@ class TracePicture(QWidget):
             self._box, self._fitted = box, True
         if self._fitted:
             self.fit()
+        self.update()
+
+    def wait(self, words: str) -> None:
+        """Say what is waited for, while there is nothing to show yet."""
+        self._waits = words
         self.update()
 
     def choose(self, piece: str, edge: int) -> None:
@@ -288,6 +294,9 @@ class TracePicture(QWidget):
         elif self._drawn:
             edge = em()
             painter.fillRect(place.adjusted(-edge, -edge, edge, edge), QColor(self._palette.paper))
+        else:
+            painter.setPen(QColor(self._palette.mat_ink))
+            painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self._waits)
 
     def _paint_pages(self, painter: QPainter) -> None:
         """The pages as they were laid, with their joins and numbers."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFontMetrics
+from PySide6.QtGui import QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import (
     QButtonGroup,
     QFrame,
@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.tracing.placed_marks import KINDS
 from app.window.dials import restyle
+from app.window.flow import FlowLayout, in_a_row
 from app.window.look import em
 from app.window.palette import Palette
 from app.window.trace_picture import ZOOM_STEP, TracePicture, Under
@@ -88,9 +89,10 @@ class PictureSide(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, em() // 2, 0)
         column.addLayout(self._top())
-        column.addWidget(self._tool_bar())
-        column.addWidget(self._pictures(), 1)
+        self._both = self._pictures()
+        column.addWidget(self._both, 1)
         column.addWidget(self.source_says)
+        self._make_bar()
 
     def _pictures(self) -> QSplitter:
         """The picture, and for a while another beside it, each under its name."""
@@ -103,40 +105,46 @@ class PictureSide(QWidget):
             inside = self._beside if picture is self.beside else QWidget()
             column = QVBoxLayout(inside)
             column.setContentsMargins(0, 0, 0, 0)
-            column.addWidget(label)
             column.addWidget(picture, 1)
+            column.addWidget(label)
             both.addWidget(inside)
         self._names[0].hide()
         self._beside.hide()
         return both
 
-    def _top(self) -> QHBoxLayout:
-        row = QHBoxLayout()
+    def _top(self) -> FlowLayout:
+        """The files' tabs, then what is done in the picture, in one row where there is room for it."""
+        row = FlowLayout(gap=em() // 2, line_gap=em() // 3)
         self._tabs = QButtonGroup(self)
-        self._tab_row = QHBoxLayout()
-        row.addLayout(self._tab_row)
+        tabs = QWidget()
+        self._tab_row = QHBoxLayout(tabs)
+        self._tab_row.setContentsMargins(0, 0, em(), 0)
         self._tabs.idClicked.connect(self.file_picked)
-        row.addStretch(1)
-        for button in (self.pictures_button, self.trim_button):
-            row.addWidget(button)
+        row.add(tabs)
         #: What is done in the picture once there is a piece.
         self.buttons = (self.join_button, self.mark_button, self.corner_button, self.correct_button)
-        for button in self.buttons:
-            row.addWidget(button)
-        looks: tuple[tuple[str, Callable[[], None]], ...] = (
-            ("Zoom in", lambda: self.picture.zoom(ZOOM_STEP)),
-            ("Zoom out", lambda: self.picture.zoom(1 / ZOOM_STEP)),
-            ("Fit", self.picture.fit),
+        for button in (self.pictures_button, self.trim_button, *self.buttons):
+            button.hide()
+            row.add(button)
+        looks: tuple[tuple[str, str, Callable[[], None]], ...] = (
+            ("−", "Smaller (−)", lambda: self.picture.zoom(1 / ZOOM_STEP)),
+            ("+", "Larger (+)", lambda: self.picture.zoom(ZOOM_STEP)),
+            ("fit", "See everything (0)", self.picture.fit),
         )
-        for words, does in looks:
-            button = QToolButton()
-            button.setText(words)
-            button.clicked.connect(does)
-            row.addWidget(button)
+        buttons = []
+        for words, tip, does in looks:
+            look = QToolButton()
+            look.setText(words)
+            look.setToolTip(tip)
+            look.setAccessibleName(tip)
+            look.clicked.connect(does)
+            buttons.append(look)
+        row.add(in_a_row(*buttons))
         return row
 
-    def _tool_bar(self) -> QFrame:
-        self._bar = QFrame()
+    def _make_bar(self) -> None:
+        """What to do now, over the picture, so that nothing moves under the hand when a tool is taken up."""
+        self._bar = QFrame(self)
         self._bar.setObjectName("noticeBar")
         self.tool_says = QLabel()
         self.tool_says.setWordWrap(True)
@@ -150,7 +158,15 @@ class PictureSide(QWidget):
         self.end_button.clicked.connect(self._end)
         self.leave_button.clicked.connect(lambda: self.take_up(None))
         self._bar.hide()
-        return self._bar
+
+    def _place_bar(self) -> None:
+        place = self._both.geometry()
+        self._bar.setGeometry(place.x(), place.y(), place.width(), self._bar.heightForWidth(place.width()))
+        self._bar.raise_()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._place_bar()
 
     def show_files(self, names: Mapping[int, str], shown: int) -> None:
         """A tab for each file, by its place, and which of them is in view."""
@@ -210,6 +226,7 @@ class PictureSide(QWidget):
             restyle(self._bar, "wrong", tool.is_wrong)
             self.end_button.setText(tool.end_words)
             self.end_button.setVisible(tool.may_end)
+            self._place_bar()
         self.picture.update()
         self.beside.update()
 
