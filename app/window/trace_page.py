@@ -71,7 +71,7 @@ class TracePage(QDialog):
         self.notice = NoticeBar()
         self._unders: dict[int, tuple[FoundPicture, Under]] = {}
         self.setWindowTitle("Trace a piece in")
-        room = (parent or self).screen().availableGeometry()
+        room = self.screen().availableSize().expandedTo((parent or self).size())
         self.resize(min(em() * 92, room.width()), min(em() * 54, room.height()))
         self._lay_out()
         self._connect()

@@ -18,6 +18,8 @@ from geometry.motions import Point
 
 #: Two pictures are joined on so many marks at least.
 LEAST = 2
+#: Marks that lie further apart than this may well be set better (mm).
+_BETTER_MM = 0.3
 _ARM_PX, _GAP_PX = 11.0, 3.0
 
 
@@ -46,6 +48,8 @@ class SharedMarks:
         if wrong:
             return f"{wrong} Drag one, or take the last back with Undo."
         apart = f" Laid together they lie {left:.1f} mm apart." if self._in_mm else ""
+        if left > _BETTER_MM:
+            apart += " Look closer and drag one to set it better."
         return f"{first} marks are set.{apart} Click another, or join the pictures."
 
     @property

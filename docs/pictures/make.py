@@ -10,7 +10,9 @@ HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent.parent))
 
 import cv2  # noqa: E402
+import numpy as np  # noqa: E402
 import pypdfium2  # noqa: E402
+from numpy.typing import NDArray  # noqa: E402
 from PySide6.QtCore import QEventLoop, QSettings, Qt  # noqa: E402
 from PySide6.QtTest import QTest  # noqa: E402
 from PySide6.QtWidgets import QApplication, QWidget  # noqa: E402
@@ -27,10 +29,14 @@ from app.window.square_dialog import SquareDialog  # noqa: E402
 from app.window.trace_tools import OutlineTool  # noqa: E402
 from app.window.tracing_in import trace_in  # noqa: E402
 from app.window.window import MainWindow  # noqa: E402
+from geometry.motions import FloatArray  # noqa: E402
 from geometry.size_tables import Girths  # noqa: E402
 from geometry.sizing import Body, picked  # noqa: E402
 from tests.new_users_path import walk  # noqa: E402
-from tests.photo_scenes import usual_small  # noqa: E402
+from tests.photo_scenes import front_piece, usual_small  # noqa: E402
+
+#: Pixels an inch of the two scans that are joined.
+JOIN_DPI = 75.0
 
 
 def main() -> None:
@@ -70,6 +76,7 @@ def main() -> None:
         take_machines(window)
         trace(window)
         correct(window, Path(folder))
+        join(window, Path(folder))
         walk_the_path(window, Path(folder))
         window.session.close()
 
@@ -167,6 +174,54 @@ def correct(window: MainWindow, folder: Path) -> None:
     QTest.qWait(200)
     page.grab().save(str(HERE / "window-correcting.jpg"), quality=85)
     page.reject()
+
+
+def join(window: MainWindow, folder: Path) -> None:
+    """The page of tracing while marks are set on two scans of one piece."""
+    step = JOIN_DPI / 25.4
+    whole = np.full((round(700 * step), round(500 * step), 3), 52, np.uint8)
+    outline = front_piece().flat[0]
+    outline = outline - outline.min(axis=0) + 25.0
+    marks = np.array([(210.0, 90.0), (290.0, 110.0), (205.0, 470.0), (285.0, 390.0)])
+    cv2.fillPoly(whole, [_in_pixels(outline, step)], (228, 236, 240), cv2.LINE_AA, 4)
+    for mark in marks:
+        for arm in ((6.0, 0.0), (0.0, 6.0)):
+            ends = _in_pixels(np.array([mark - arm, mark + arm]), step)
+            cv2.line(whole, tuple(ends[0].tolist()), tuple(ends[1].tolist()), (60, 60, 60), 2, cv2.LINE_AA, 4)
+    wide = whole.shape[1]
+    turn = cv2.getRotationMatrix2D((wide / 2, 300.0), 4.0, 1.0)
+    turned = cv2.warpAffine(whole, turn, whole.shape[1::-1], borderValue=(52, 52, 52))
+    paths = [folder / "coat left.png", folder / "coat right.png"]
+    cv2.imwrite(str(paths[0]), whole[:, : round(320 * step)])
+    cv2.imwrite(str(paths[1]), turned[:, round(170 * step) :])
+    page = trace_in(window, paths)
+    assert page is not None
+    for file in (1, 0):
+        while page.is_busy:
+            QTest.qWait(50)
+        page.show_file(file)
+        page.change({"scan": f"{JOIN_DPI:g}"})
+    while page.is_busy:
+        QTest.qWait(50)
+    page.notice.hide()
+    page.side.pictures_button.menu().actions()[0].trigger()
+    QTest.qWait(200)
+    first, second = page.shown_picture, page.picture_of(1)
+    assert first is not None and second is not None
+    pixels = _in_pixels(marks, step) / 16
+    others = pixels @ turn[:, :2].T + turn[:, 2] - [round(170 * step), 0]
+    pairs = zip(first.view.table(pixels), second.view.table(others), strict=True)
+    for picture, point in ((one, at) for pair in pairs for one, at in zip((page.picture, page.side.beside), pair)):
+        QTest.mouseClick(picture, Qt.MouseButton.LeftButton, pos=picture.view.at(tuple(point)).toPoint())
+    QTest.qWait(200)
+    page.grab().save(str(HERE / "window-joining.jpg"), quality=85)
+    page.reject()
+
+
+def _in_pixels(points: FloatArray, step: float) -> NDArray[np.int32]:
+    """Points in mm, y up, on the sheet of 700 mm, in sixteenths of its pixels."""
+    rows = np.stack([points[:, 0], 700.0 - points[:, 1]], axis=1) * step * 16
+    return np.round(rows).astype(np.int32)
 
 
 def walk_the_path(window: MainWindow, folder: Path) -> None:

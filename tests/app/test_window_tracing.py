@@ -391,7 +391,7 @@ def test_the_trim_frame_is_set_by_two_clicks_on_a_page(bare_window: MainWindow, 
     settle(page, qtbot)
     picture = page.picture
     for point in ((270.0, 10.0), (460.0, 287.0)):
-        picture.zoom(8.0, picture.view.at(point))
+        picture.zoom(40.0, picture.view.at(point))
         QTest.mouseClick(picture, Qt.MouseButton.LeftButton, pos=picture.view.at(point).toPoint())
         picture.fit()
     settle(page, qtbot)
