@@ -96,7 +96,8 @@ class TracePage(QDialog):
         split.setChildrenCollapsible(False)
         split.addWidget(self.side)
         split.addWidget(self.right)
-        split.setStretchFactor(0, 1)
+        for place, share in ((0, 2), (1, 1)):
+            split.setStretchFactor(place, share)
         split.setSizes([round(self.width() * 0.64), round(self.width() * 0.36)])
         foot = QHBoxLayout()
         foot.setSpacing(em() // 2)
