@@ -117,6 +117,7 @@ def test_wherever_the_bounds_apply_they_are_kept(
 
 
 @pytest.mark.long
+@pytest.mark.timeout(1800)
 @settings(max_examples=4000)
 @given(**wide)
 def test_wherever_the_bounds_apply_they_are_kept_over_thousands(
@@ -155,6 +156,7 @@ def test_a_knot_at_the_very_end_of_a_run_leaves_both_ends_where_they_are() -> No
 
 
 @pytest.mark.long
+@pytest.mark.timeout(1800)
 @settings(max_examples=1500)
 @given(st.floats(50, 80), st.floats(55, 95), st.floats(0.2, 0.4), st.floats(-8, -1), st.floats(5, 23))
 def test_arcs_that_run_into_a_straight_part_keep_the_bounds(
