@@ -292,7 +292,8 @@ class Mosaic:
         # The first page's place on the sheet, y turned over.
         x0, y0, _, high = self.records[0]["live_mm"]
         ox, oy = self.records[0]["origin_mm"]
-        whole = Pose(0.0, np.array([x0 - ox, y0 + high + oy + (self.settings.page[1] - 2 * y0 - high)]))
+        aside = (np.array(self.pages[0].size) - self.settings.page) / 2
+        whole = Pose(0.0, np.array([x0 - ox, y0 + high + oy + (self.settings.page[1] - 2 * y0 - high)]) + aside)
         down = np.array([1.0, -1.0])
         for _ in range(3):
             there = whole.there(places * down)
@@ -310,10 +311,16 @@ class Mosaic:
         return Reading(float(middle), float(most), float(off.max()), float(known.mean()), int(known.sum()), miss)
 
 
-def put_together(pdf: bytes, records: Mapping[str, Any], settings: SheetSettings) -> Mosaic:
-    """The pages of a tiled PDF, the first page left out, as pictures with their marks."""
+def put_together(
+    pdf: bytes, records: Mapping[str, Any], settings: SheetSettings, printer: tuple[float, float] = (1.0, 1.0)
+) -> Mosaic:
+    """The pages of a tiled PDF, the first page left out, as pictures with their marks.
+
+    A ``printer`` that is off prints them so many times as wide and as high.
+    """
     printed = tuple(page for page in records["pages"] if page["page"] is not None)
-    seen = tuple(pictures(pdf, 1))
+    across, down = printer
+    seen = tuple(Picture(one.dark, (one.mm[0] * across, one.mm[1] * down)) for one in pictures(pdf, 1))
     assert len(seen) == len(printed)
     found = tuple(_nodes_of(page, one, settings) for page, one in zip(printed, seen, strict=True))
     return Mosaic(printed, seen, found, settings)

@@ -73,6 +73,16 @@ def test_half_a_percent_fails(way: str, correction: Correction) -> None:
     assert not reading.proves and reading.most > 0.1, reading
 
 
+def test_a_printer_that_is_off_prints_true_with_its_correction() -> None:
+    """It makes 99 mm of 100 across and 100.6 down; with the correction that was kept for it the outline is true."""
+    way, off = "A4", (0.99, 1.006)
+    pages = tiles_pdf(sheet(way), WAYS[way], correction=Correction(99.0, 100.6))
+    reading = put_together(*pages, WAYS[way], off).reading(sheet(way))
+    assert reading.proves and reading.share > 0.95, reading
+    pdf, records = tiles_pdf(sheet(way), WAYS[way])
+    assert not put_together(pdf, records, WAYS[way], off).reading(sheet(way)).proves
+
+
 @pytest.mark.parametrize("way", WAYS)
 def test_content_half_a_millimetre_off_its_marks_fails(way: str) -> None:
     """On any one page what is drawn of the sheet is moved 0.5 mm aslant, its marks are not."""
