@@ -57,7 +57,7 @@ def tiles_pdf(
     file.end_form()
     for page in chosen:
         _begin(file.canvas, settings, correction)
-        draw_tile(file.brush, sheet, page, pages, settings, _together(title, date), correction.says, SHEET)
+        draw_tile(file.brush, sheet, page, pages, settings, (title, date, correction.says), SHEET)
         file.end_page(page.name)
     numbers = {page.name: number for number, page in enumerate(chosen, 1)}
     shown = [replace(page, number=numbers.get(page.name)) for page in pages]

@@ -13,6 +13,7 @@ from app.files.clear_places import ClearPlaces
 from app.files.layers import JOINS, OF_PAGES, PAGE_NAMES
 from app.files.paper_pen import MM, Brush, fitted
 from geometry.drawing import Box, Look, Role, Words
+from geometry.letter_widths import width_mm
 from geometry.motions import Point
 from geometry.sheets import Page, Sheet, SheetSettings, joined_sides
 
@@ -36,12 +37,11 @@ def draw_tile(
     page: Page,
     pages: Sequence[Page],
     settings: SheetSettings,
-    caption: str,
-    correction: str,
+    caption: tuple[str, str, str],
     form: str,
 ) -> None:
-    """One page; ``caption`` is said on it beside its own facts, cut short if need be, a printer's ``correction`` always
-    whole; ``form`` names the form object that holds the sheet."""
+    """One page; ``caption`` is said on it beside its own facts: the garment's name, cut short if need be, the date, and
+    a printer's correction, always whole. ``form`` names the form object that holds the sheet."""
     margin, (wide, high) = settings.margin_mm, settings.live
     live = (margin, margin, margin + wide, margin + high)
     canvas = brush.canvas
@@ -64,7 +64,7 @@ def draw_tile(
     clear = ClearPlaces(live, shapes)
     with brush.layer(PAGE_NAMES, OF_PAGES):
         _names(brush, clear, page, printed, live, joins)
-        _caption(brush, clear, page, settings, (caption, correction), live)
+        _caption(brush, clear, page, settings, caption, live)
 
 
 def _joins(page: Page, printed: set[str], live: Box, settings: SheetSettings) -> dict[str, tuple[Point, Point]]:
@@ -152,15 +152,18 @@ def _names(
 
 
 def _caption(
-    brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, caption: tuple[str, str], live: Box
+    brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, caption: tuple[str, str, str], live: Box
 ) -> None:
     """Row letter and column number large; the pieces on the page, the garment, paper and overlap small."""
     number = _first(clear, Role.TITLE, page.name, (NAME_MM, 5.0, 3.5), live, settings)
     if number is not None:
         brush.words(number, 0.4)
-    says, correction = caption
-    facts = [", ".join(page.pieces), says, f"{settings.paper.name} · {_joining(settings)}"]
-    parts = [fitted(part, SMALL_MM, 0.45 * (live[2] - live[0])) for part in facts if part]
+    title, date, correction = caption
+    room = 0.45 * (live[2] - live[0])
+    dated = f" · {date}" if title and date else date
+    named = fitted(title, SMALL_MM, room - width_mm(dated, SMALL_MM)) + dated
+    parts = [fitted(", ".join(page.pieces), SMALL_MM, room), named]
+    parts = [part for part in (*parts, f"{settings.paper.name} · {_joining(settings)}") if part]
     parts += [correction] if correction else []
     together = _first(clear, Role.LABEL, " · ".join(parts), (SMALL_MM,), live, settings)
     if together is not None:

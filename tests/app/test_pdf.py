@@ -270,14 +270,15 @@ def test_facts_fonts_and_print_preferences() -> None:
 
 
 @pytest.mark.parametrize("step", [3.0, 60.0])
-def test_a_correction_stands_whole_on_every_page_also_where_no_place_is_free(step: float) -> None:
+def test_correction_and_date_stand_whole_on_every_page_the_correction_also_where_no_place_is_free(step: float) -> None:
     """Upright lines every 3 mm leave no room for words; neither a long garment's name nor they leave the shares out."""
     lines = tuple(Stroke(Role.CUT, polyline([(x, 0.0), (x + 0.01, 280.0)])) for x in np.arange(0.0, 300.0, step))
     sheet = Sheet((Placed(Drawing("full", "full", lines, ())),), *SETTINGS[0].size_of(2, 1))
     correction = Correction(99.5, 99.51)
-    document = pypdfium2.PdfDocument(tiles_pdf(sheet, SETTINGS[0], "a long name " * 20, correction=correction)[0])
-    for page in document:
-        assert correction.says in " ".join(page.get_textpage().get_text_bounded().split())
+    said = {"correction": correction, "date": "26 Nov 2026"}
+    for page in pypdfium2.PdfDocument(tiles_pdf(sheet, SETTINGS[0], "a long name " * 20, **said)[0]):
+        words = " ".join(page.get_textpage().get_text_bounded().split())
+        assert correction.says in words and ("26 Nov 2026" in words or step < 60.0)
 
 
 def test_the_same_bytes_twice() -> None:
