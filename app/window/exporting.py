@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from app.window.before_saving import lacking_label
 from app.window.dials import Lengths, NumberDial
+from app.window.file_names import named
 from app.window.flow import in_a_row
 from app.window.look import em
 from geometry.errors import PatternError
@@ -226,9 +227,9 @@ class ExportDialog(QDialog):
         from app.files.safely import write_bytes
 
         name, _ = QFileDialog.getSaveFileName(self, "Write a line table", "line-table.json", "Line tables (*.json)")
-        if not name:
+        path = named(self, name, ".json")
+        if path is None:
             return
-        path = Path(name if name.lower().endswith(".json") else f"{name}.json")
         try:
             write_bytes(path, table_bytes())
         except PatternError as error:

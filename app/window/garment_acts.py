@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING, Any, cast
 
 from PySide6.QtCore import QTimer, QUrl
 from PySide6.QtGui import QDesktopServices
-from PySide6.QtWidgets import QDialog, QFileDialog, QMessageBox
+from PySide6.QtWidgets import QDialog, QFileDialog
 
 from app import printing
 from app.documents import Document, PaperName, Settings
 from app.session import ENDING, ChangedOnDisk, Recovered, forget, with_garment
 from app.truing_acts import said_of
 from app.window.end_cards import ALLOWANCES, PAPER, TRACED
+from app.window.file_names import Button, ask, file_name, named
 from app.window.seams_words import CORNER_WORDS
 from app.window.worker import Work
 from geometry import sheets
@@ -31,8 +32,6 @@ FIRST_SAMPLE = "undershirt.garment.json"
 GARMENT_FILES = f"Garments (*{ENDING});;All files (*)"
 _TO_OPEN = f"Garments, drawings and pictures (*{ENDING} {{traced}});;All files (*)"
 _PAGES_AFTER_MS = 700
-#: Letters of a garment's name in a file's name; 255 bytes are taken, and a letter may be four.
-_LONGEST_NAME = 50
 
 
 class GarmentActs:
@@ -189,8 +188,8 @@ class GarmentActs:
         self._window.note_acts.settle()
         if not self._window.session.unsaved:
             return True
-        Button = QMessageBox.StandardButton
-        answer = self._ask(
+        answer = ask(
+            self._window,
             "The last changes are not saved.", "Save them before it is put away?",
             {Button.Save: "Save", Button.Discard: "Give them up", Button.Cancel: "Stay here"},
         )
@@ -199,8 +198,8 @@ class GarmentActs:
         return bool(answer == Button.Discard)
 
     def _ask_over(self, error: ChangedOnDisk) -> bool:
-        Button = QMessageBox.StandardButton
-        answer = self._ask(
+        answer = ask(
+            self._window,
             error.says, "Saving over it loses what they changed.",
             {Button.Save: "Save under another name", Button.Discard: "Save over it", Button.Cancel: "Do not save"},
         )
@@ -221,31 +220,11 @@ class GarmentActs:
         self._window.refresh()
         return True
 
-    def _ask(self, says: str, more: str, answers: dict[QMessageBox.StandardButton, str]) -> QMessageBox.StandardButton:
-        box = QMessageBox(self._window)
-        box.setText(says)
-        box.setInformativeText(more)
-        for button, words in answers.items():
-            box.addButton(button).setText(words)
-        box.setDefaultButton(next(iter(answers)))
-        return QMessageBox.StandardButton(box.exec())
-
     def _ask_where_to_save(self) -> Path | None:
         session = self._window.session
         proposed = session.path or Path(self.folder()) / (file_name(session.garment.name) + ENDING)
         name, _ = QFileDialog.getSaveFileName(self._window, "Save the garment", str(proposed), GARMENT_FILES)
-        return self.named(name, ENDING, ".json") if name else None
-
-    def named(self, name: str, ending: str, *also: str) -> Path | None:
-        """The file of a name with its ending; asks when adding the ending names a file that is there already."""
-        if name.lower().endswith((ending, *also)):
-            return Path(name)
-        path = Path(name + ending)
-        Button = QMessageBox.StandardButton
-        answers = {Button.Cancel: "Leave it", Button.Save: "Save over it"}
-        if path.exists() and self._ask(f"There is a file “{path.name}” already.", "", answers) != Button.Save:
-            return None
-        return path
+        return named(self._window, name, ENDING, ".json")
 
     def _settings(self) -> Settings:
         preferences = self._window.preferences
@@ -348,7 +327,7 @@ class GarmentActs:
             return
         proposed = Path(self.folder()) / (file_name(window.session.garment.name) + dialog.ending())
         name, _ = QFileDialog.getSaveFileName(window, "Save the drawing", str(proposed), dialog.filter())
-        out = self.named(name, dialog.ending()) if name else None
+        out = named(window, name, dialog.ending())
         if out is not None:
             self.start_work("Drawing the pieces", "export", [*dialog.options(), "--out", str(out)])
 
@@ -412,9 +391,3 @@ class GarmentActs:
 def open_outside(path: Path) -> None:
     """Show a file or folder with what the desktop opens it with."""
     QDesktopServices.openUrl(QUrl.fromLocalFile(str(path)))
-
-
-def file_name(name: str) -> str:
-    """A garment's name as a plain file name, no longer than a file's name may be with its ending."""
-    plain = "-".join("".join(c if c.isalnum() else " " for c in name.lower()).split())
-    return plain[:_LONGEST_NAME].rstrip("-") or "garment"

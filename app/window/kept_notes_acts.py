@@ -10,7 +10,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QLabel, QVBoxLayout, QWidget
 
 from app.kept_notes import Fitted, KeptNotes, fitted, kept
-from app.window.garment_acts import KEPT, file_name, open_outside
+from app.window.file_names import file_name, named
+from app.window.garment_acts import KEPT, open_outside
 from app.window.look import em
 from app.window.page import scrolled, show_page
 from app.window.sentence import sentence_of
@@ -50,7 +51,7 @@ class KeptNotesActs:
             return
         proposed = Path(window.garment_acts.folder()) / (file_name(found.for_whom or found.garment) + KEPT)
         name, _ = QFileDialog.getSaveFileName(window, "Keep these notes", str(proposed), _FILES)
-        path = window.garment_acts.named(name, KEPT) if name else None
+        path = named(window, name, KEPT)
         if path is not None:
             self._save(path, found)
 

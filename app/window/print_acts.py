@@ -26,7 +26,7 @@ def beside_now(session: Session) -> Beside:
 
 def print_pages(window: MainWindow) -> None:
     """Choose paper, look at the pieces on their sheets, lay them otherwise by hand, and write the pages."""
-    from app.window.garment_acts import file_name
+    from app.window.file_names import file_name, named
     from app.window.printing import PrintDialog
 
     if window.draft is None:
@@ -45,6 +45,6 @@ def print_pages(window: MainWindow) -> None:
         return
     proposed = Path(acts.folder()) / f"{file_name(window.session.garment.name)}-{window.preferences.paper}.pdf"
     name, _ = QFileDialog.getSaveFileName(window, "Save the pages", str(proposed), "PDF (*.pdf)")
-    out = acts.named(name, ".pdf") if name else None
+    out = named(window, name, ".pdf")
     if out is not None:
         acts.start_work("Laying out the pages", "print", [*dialog.options(), *on, "--out", str(out)], dialog.files())

@@ -23,6 +23,7 @@ from app.laying import Laid, Laying
 from app.print_choice import LaidFor, PrintChoice, laying_for
 from app.window.arrangement_tools import ArrangementTools
 from app.window.before_saving import lacking_label
+from app.window.file_names import named
 from app.window.look import em
 from app.window.palette import LIGHT, Palette
 from app.window.preferences import OWN_SIZE, Preferences
@@ -325,8 +326,8 @@ class PrintDialog(QDialog):
         if self._now is None:
             return
         name, _ = QFileDialog.getSaveFileName(self, "Save the arrangement", f"mine{ENDING}", f"Files (*{ENDING})")
-        if name:
-            path = name if name.endswith(ENDING) else f"{name}{ENDING}"
+        path = named(self, name, ENDING)
+        if path is not None:
             self._try(lambda laying: save_file(path, laying.now.arrangement, self._draft.garment.name))
 
     def _open_arrangement(self) -> None:

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.square_reading import Reading
 from app.window.asked import Asked
 from app.window.dials import Lengths, NumberDial
+from app.window.file_names import named
 from app.window.look import em
 from app.window.preferences import PAPERS
 from app.window.printer_box import PrinterBox, Printers
@@ -163,9 +164,9 @@ class SquareDialog(QDialog):
 
         proposed = str(Path(self._folder) / f"test-page-{self._papers.currentData()}.pdf")
         name, _ = QFileDialog.getSaveFileName(self, "Save the test page", proposed, "PDF (*.pdf)")
-        if not name:
+        path = named(self, name, ".pdf")
+        if path is None:
             return
-        path = Path(name if name.lower().endswith(".pdf") else f"{name}.pdf")
         try:
             write_bytes(path, test_page_pdf(self.paper()))
         except PatternError as error:

@@ -12,6 +12,7 @@ from app.documents import Document
 from app.files.safely import read_bytes, write_bytes
 from app.tracing.limits import LARGEST
 from app.tracing.reading import ENDINGS
+from app.window.file_names import named
 from app.window.garment_acts import open_outside
 from geometry.errors import PatternError
 from geometry.garments import Garment
@@ -55,7 +56,7 @@ def save_markers(window: MainWindow) -> None:
 
     proposed = str(Path(window.garment_acts.folder()) / "marker sheets.pdf")
     name, _ = QFileDialog.getSaveFileName(window, "Save the marker sheets", proposed, "PDF (*.pdf)")
-    out = window.garment_acts.named(name, ".pdf") if name else None
+    out = named(window, name, ".pdf")
     if out is None:
         return
     paper = LETTER if window.preferences.paper == "letter" else A4

@@ -6,11 +6,12 @@ import os
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QMessageBox
 from pytestqt.qtbot import QtBot
 
 from app.window import tracing_in
 from app.window.exporting import ExportDialog
-from app.window.garment_acts import file_name
+from app.window.file_names import file_name
 from app.window.square_dialog import SquareDialog
 from app.window.window import MainWindow
 from tests.app.test_window_machines import STAND_INS
@@ -99,6 +100,25 @@ def test_what_the_window_writes_itself_is_said_on_a_full_disk(
         export._write_table()
         assert export._advice.text().startswith("! ") and says in export._advice.text()
     assert sorted(full.iterdir()) == before
+
+
+def test_a_file_that_an_added_ending_names_is_not_saved_over_unasked(
+    window: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Her own line table, and pages of hers: the file dialog has not asked, as it saw no ending."""
+    square, export = SquareDialog(window, "a4"), ExportDialog(window, window.draft)
+    for dialog in (square, export):
+        qtbot.addWidget(dialog)
+    answer_with(monkeypatch, tmp_path / "mine")
+    for ending, save in ((".json", export._write_table), (".pdf", square._save_page)):
+        hers = tmp_path / f"mine{ending}"
+        hers.write_text("hers")
+        monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Cancel)
+        save()
+        assert hers.read_text() == "hers"
+        monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Save)
+        save()
+        assert hers.read_bytes() != b"hers"
 
 
 NAMES = ("n" * 300, "שלום " * 80, "\U00020000" * 300, "../../etc/x", "a/b\\c:d", "\u202e\u200b", "🧵", "   ")
