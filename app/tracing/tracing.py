@@ -23,6 +23,7 @@ from app.tracing.placed_marks import with_marks
 from app.tracing.placing import placed
 from app.tracing.questions import Answers, Question, settled
 from app.tracing.set_by_hand import set_by_hand
+from app.tracing.size_names import sizes_of_layers
 from app.tracing.two_parts import joined_parts
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
@@ -70,6 +71,7 @@ class Traced:
     """The pieces of one file or picture; ``questions`` and ``findings`` are those about all of it.
 
     ``nest`` has the pieces in every size that came in, the picked ``size`` too; it is empty where there is one.
+    ``layers`` are all that the file has, chosen or not.
     """
 
     pieces: tuple[TracedPiece, ...]
@@ -78,11 +80,13 @@ class Traced:
     questions: tuple[Question, ...]
     findings: tuple[Finding, ...]
     nest: Mapping[str, tuple[Piece, ...]] = field(default_factory=dict)
+    layers: tuple[str, ...] = ()
 
 
 def trace(found: Found, answers: Answers) -> Traced:
     """The pieces that follow from what was found and answered. Raises PatternError where none can be made."""
-    found, questions = _chosen_layers(with_moves(found, answers), answers)
+    layers = tuple(dict.fromkeys(line.layer for line in found.lines if line.layer))
+    found, questions = _chosen_layers(with_moves(found, answers), layers, answers)
     named = sizes.by_name(found, answers)
     found, size, every = named.picked.found, named.picked.size, named.every
     questions = [*found.questions, *questions, *named.questions]
@@ -115,7 +119,7 @@ def trace(found: Found, answers: Answers) -> Traced:
     answered = [Answered(one.drawn, one.settled, one.piece) for one in made]
     nest, said = in_other_sizes(size, every, parts, answered, measures, answers)
     findings = (*found.findings, *_findings(joined, sorted_out, gap), *said)
-    return Traced(tuple(made), found, size, tuple(questions), findings, nest)
+    return Traced(tuple(made), found, size, tuple(questions), findings, nest, layers)
 
 
 def _drawn(sorted_out: Sorted, measures: Measures, exchange: bool, answers: Answers) -> tuple[list[Part], Answers]:
@@ -148,10 +152,11 @@ def _joined(found: Found, answers: Answers) -> tuple[float, Joined, list[Questio
     return gap, joined, [settled(question, answers)]
 
 
-def _chosen_layers(found: Found, answers: Answers) -> tuple[Found, list[Question]]:
-    layers = list(dict.fromkeys(line.layer for line in found.lines if line.layer))
+def _chosen_layers(found: Found, layers: Sequence[str], answers: Answers) -> tuple[Found, list[Question]]:
     given = answers.get("layers")
-    if len(layers) < 2 and given is None:
+    # Of layers that are sizes it is asked which size, not which layer.
+    every_one_a_size = not is_exchange(found) and sizes_of_layers(layers).keys() == set(layers)
+    if given is None and (len(layers) < 2 or every_one_a_size):
         return found, []
     listed = ", ".join(f"“{layer}”" for layer in layers)
     asks = f"Which layers are the pieces on? There are {listed}."

@@ -123,7 +123,7 @@ def _field(row: QuestionRow) -> QLineEdit:
 
 def _add_layers(row: QuestionRow, traced: Traced) -> None:
     """A box to tick for each layer; with all of them ticked, all are taken."""
-    layers = list(dict.fromkeys(line.layer for line in traced.found.lines if line.layer))
+    layers = traced.layers
     wanted = layers if row.question.answer == _ALL else row.question.answer.split("\n")
     boxes: dict[str, QCheckBox] = {}
 

@@ -32,6 +32,7 @@ from app.window.window import MainWindow  # noqa: E402
 from geometry.motions import FloatArray  # noqa: E402
 from geometry.size_tables import Girths  # noqa: E402
 from geometry.sizing import Body, picked  # noqa: E402
+from tests.nest_files import svg_layers  # noqa: E402
 from tests.new_users_path import walk  # noqa: E402
 from tests.photo_scenes import front_piece, usual_small  # noqa: E402
 
@@ -75,6 +76,7 @@ def main() -> None:
         take_printing(window)
         take_machines(window)
         trace(window)
+        trace_sizes(window, Path(folder))
         correct(window, Path(folder))
         join(window, Path(folder))
         walk_the_path(window, Path(folder))
@@ -154,6 +156,22 @@ def trace(window: MainWindow) -> None:
     page.picture.choose("front", 2)
     QTest.qWait(200)
     page.grab().save(str(HERE / "window-tracing.png"))
+    page.reject()
+
+
+def trace_sizes(window: MainWindow, folder: Path) -> None:
+    """The page of tracing with the tabard drawn in its five sizes."""
+    drawing = folder / "tabard.svg"
+    drawing.write_bytes(svg_layers())
+    page = trace_in(window, [drawing])
+    assert page is not None
+    for answer in ("", "14"):
+        if answer:
+            page.answer("size", answer)
+        while page.is_busy:
+            QTest.qWait(50)
+    QTest.qWait(400)
+    page.grab().save(str(HERE / "window-tracing-sizes.png"))
     page.reject()
 
 

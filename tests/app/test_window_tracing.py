@@ -414,6 +414,7 @@ def test_a_file_of_several_sizes_is_taken_in_as_a_nest_in_the_size_that_is_picke
     layers = [f'<g id="Size {s}"><path id="front" d="{d}" fill="none" stroke="black"/></g>' for s, d in shapes.items()]
     source.write_bytes(svg("".join(layers), 'width="300mm" height="300mm" viewBox="0 0 300 300"'))
     page = opened(bare_window, qtbot, source)
+    assert "layers" not in [row.question.key for row in page.questions.rows], "each layer is a size"
     choose(page, qtbot, "size", "10")
     assert "2 sizes come in as a nest: 8, 10" in page.found_says.text()
     choose(page, qtbot, "other-sizes", "leave out")
