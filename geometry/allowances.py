@@ -250,8 +250,9 @@ def _crowded(piece: Piece, parts: tuple[CutEdge, ...]) -> list[Finding]:
     found = []
     for part, other in zip(parts, parts[1:] + parts[:1], strict=True):
         joint, width = part.end, max(part.width, other.width)
-        inward = turn_deg(part.stitching.end_tangent, other.stitching.start_tangent) < 0
-        if inward and joint.crossed and joint.reach > MITRE_LIMIT * width + MEET_MM:
+        if not joint.crossed or joint.reach <= MITRE_LIMIT * width + MEET_MM:
+            continue
+        if turn_deg(part.stitching.end_tangent, other.stitching.start_tangent) < 0:
             found.append(_crossing(piece, part.edge, other.edge, joint.point))
     return found
 

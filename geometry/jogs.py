@@ -272,13 +272,18 @@ def stretches_of(band: Band, fixed: Sequence[Spot], choices: Mapping[str, BlendC
     found: list[Stretch] = []
     for jog in band.jogs:
         choice = choices.get(jog.note, BlendChoice())
-        held_from = max([band.first_spot, *(spot for spot in fixed if spot <= band.before(jog))])
-        held_to = min([band.last_spot, *(spot for spot in fixed if spot >= band.after(jog))])
+        before, after = band.before(jog), band.after(jog)
+        held_from, held_to = band.first_spot, band.last_spot
+        for spot in fixed:
+            if held_from < spot <= before:
+                held_from = spot
+            if after <= spot < held_to:
+                held_to = spot
         start, end = held_from, held_to
         if choice.before is not None:
-            start = max(start, band.walked(band.before(jog), -max(choice.before, 0.0)))
+            start = max(start, band.walked(before, -max(choice.before, 0.0)))
         if choice.after is not None:
-            end = min(end, band.walked(band.after(jog), max(choice.after, 0.0)))
+            end = min(end, band.walked(after, max(choice.after, 0.0)))
         if found and found[-1].end > start:
             last = found.pop()
             start, end = min(last.start, start), max(last.end, end)

@@ -52,7 +52,6 @@ class Few(dict[Key, T]):
     """What was reckoned for a few questions, by the question; at ``most`` so many."""
 
     def __init__(self, most: int) -> None:
-        super().__init__()
         self._most = most
 
     def keep(self, key: Key, value: T) -> T:

@@ -14,10 +14,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-import numpy as np
-
 from geometry.cuts import Cut, keep
 from geometry.errors import PatternError
+from geometry.fairness import curvature_at
 from geometry.findings import Finding, Level
 from geometry.kept import changed
 from geometry.lines import Chain, joined, straight, tidied
@@ -401,5 +400,4 @@ def _runs_on(before: Run, after: Run) -> bool:
         return False
     if before.chain.straight[-1] and after.chain.straight[0]:
         return True
-    end = before.chain.curvature(np.array([float(len(before.chain))]))[0]
-    return abs(float(end - after.chain.curvature(np.array([0.0]))[0])) < 1e-6
+    return abs(curvature_at(before.chain, float(len(before.chain))) - curvature_at(after.chain, 0.0)) < 1e-6

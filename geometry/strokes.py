@@ -11,6 +11,7 @@ from collections.abc import Iterator
 import numpy as np
 import shapely
 
+from geometry.fairness import curvature_at
 from geometry.lines import Chain, arc, joined, polyline, straight
 from geometry.motions import FloatArray, Point
 from geometry.pens import Role, Stroke
@@ -216,7 +217,7 @@ def _curvature(piece: Piece, notch: Notch) -> float:
     """Signed curvature (1/mm, left turn positive) of the edge at a notch."""
     if notch.count == 1:
         return 0.0
-    return float(piece.run_at(notch.place).chain.curvature(np.array([notch.place.u]))[0])
+    return curvature_at(piece.run_at(notch.place).chain, notch.place.u)
 
 
 def _on_stitching_line(piece: Piece, notch: Notch) -> CutNotch:
