@@ -61,18 +61,22 @@ def drawings(draft: Draft, *, redrawn: bool = True, beside: Beside = ALONE) -> t
     )
 
 
-def _redrawn(draft: Draft, piece_id: str, beside: Beside, joins: Sequence[Chain] = ()) -> Drawing:
-    """One piece as redrawn; its lettering keeps clear of ``joins`` between pages where it can."""
+def _redrawn(
+    draft: Draft, piece_id: str, beside: Beside, joins: Sequence[Chain] = (), *, whole: bool = False
+) -> Drawing:
+    """One piece as redrawn, ``whole`` with its half opened out; lettering keeps clear of ``joins`` between pages."""
     piece = draft.garment.piece(piece_id)
     altered = draft.redrawn.piece(piece_id) is not piece
-    lettering = replace(_lettering(draft, piece_id, beside), notes=notes_done(draft, piece_id, beside), joins=joins)
-    return record(
+    notes = notes_done(draft, piece_id, beside)
+    lettering = replace(_lettering(draft, piece_id, beside), notes=notes, joins=joins, opened=whole)
+    drawn = record(
         draft.cut[piece_id],
         style=Style(lettering=lettering),
         before=piece if beside.before and altered else None,
         shaded=draft.cut_before[piece_id] if beside.shaded and altered else None,
         sizes=[(name, other.cut[piece_id]) for name, other in beside.sizes],
     )
+    return opened_out(drawn, draft.cut[piece_id].piece) if whole else drawn
 
 
 def _lettering(draft: Draft, piece_id: str, beside: Beside) -> Lettering:
@@ -150,8 +154,7 @@ def _for(machine: MachineSettings | None, sheet: Sheet) -> Sheet:
 
 def paper_drawings(draft: Draft, *, whole: bool = False, beside: Beside = ALONE) -> tuple[Drawing, ...]:
     """The drawings, ``whole`` with halves on the fold opened out."""
-    made = drawings(draft, beside=beside)
-    return tuple(opened_out(one, draft.cut[one.piece_id].piece) for one in made) if whole else made
+    return tuple(_redrawn(draft, piece.id, beside, whole=whole) for piece in draft.garment.pieces)
 
 
 def large_sheets(
@@ -194,8 +197,7 @@ def lettered_for_pages(
     joins, placed = join_lines(sheet, settings), []
     for one in sheet.placed:
         back = one.motion.undone()
-        drawing = _redrawn(draft, one.piece_id, beside, [line.moved(back) for line in joins])
-        drawing = opened_out(drawing, draft.cut[one.piece_id].piece) if whole else drawing
+        drawing = _redrawn(draft, one.piece_id, beside, [line.moved(back) for line in joins], whole=whole)
         placed.append(replace(one, drawing=drawing))
     return replace(sheet, placed=tuple(placed))
 

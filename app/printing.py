@@ -66,18 +66,23 @@ def printed(drafted: Draft, usual: Settings, options: argparse.Namespace, say: S
     sheet, settings = _arranged(drafted, settings, beside, options)
     only = page_names(options.pages)
     data, records = outputs.pdf_of(sheet, settings, drafted.garment.name, correction, only, beside.date)
-    count = sum(not page["skipped"] for page in records["pages"])
+    count, now = sum(not page["skipped"] for page in records["pages"]), _printed_now(records)
     alone = outputs.pages_alone(drafted, settings, whole=options.opened, beside=beside)
     saved = f"; {alone} if each piece were printed by itself" if alone > count else ""
     lying = " landscape" if settings.landscape else ""
-    say(f"{_sheets(count)} of {settings.paper.name}{lying}{saved}")
+    again = f"{now} of " if only is not None else ""
+    say(f"{again}{_sheets(count)} of {settings.paper.name}{lying}{', printed again' if again else saved}")
+    for one in sheet.placed:
+        for words in one.drawing.unsaid:
+            say(f"notice: no room on “{one.drawing.name}” for “{words}”; it stands on the first page.")
     if correction.says:
         say(f"notice: {correction.says}")
     if options.out is not None:
         from app.files.safely import write_bytes
 
         write_bytes(options.out, data)
-        say(f"wrote {options.out}: {_sheets(count)} after a first page with test squares and map")
+        first = "without the first page" if again else "after a first page with test squares and map"
+        say(f"wrote {options.out}: {_sheets(now)} {first}")
     sent = {}
     if options.out is None and options.printer:
         called = printer_commands.send(data, options.printer, settings.paper, drafted.garment.name, say)
@@ -87,16 +92,28 @@ def printed(drafted: Draft, usual: Settings, options: argparse.Namespace, say: S
     return records | {"sheets": count, "sheets_alone": alone} | sent
 
 
+def _printed_now(records: Mapping[str, Any]) -> int:
+    """How many pages to tape the file has."""
+    return sum(page["page"] is not None for page in records["pages"])
+
+
 def sent_words(values: Mapping[str, Any]) -> str:
     """What was sent to a printer, from what ``printed`` found."""
-    pages = sum(page["page"] is not None for page in values["pages"])
-    first = any(page["page"] == 1 for page in values["pages"])
-    what = _sheets(pages) if first else f"{_sheets(pages)} and a first page"
+    pages, again = _printed_now(values), any(page["page"] == 1 for page in values["pages"])
+    what = _sheets(pages) if again else f"{_sheets(pages)} and a first page"
     corrected = f", {values['corrected']}" if values["corrected"] else ""
     return (
         f"{what} sent to {values['sent_to']} on {values['sent_on']}, not scaled{corrected}. Measure the test square "
         "before you cut cloth."
     )
+
+
+def saved_words(values: Mapping[str, Any], files: str) -> str:
+    """What was written to the ``files`` of pages, from what ``printed`` found."""
+    pages, first = _printed_now(values), all(page["page"] != 1 for page in values["pages"])
+    what = "1 page" if pages == 1 else f"{pages} pages"
+    what += " and a first page with the test squares were" if first else " to print again " + ("was", "were")[pages > 1]
+    return f"{what} saved as {files}. Print at 100 %, never fitted to the page."
 
 
 def _arranged(

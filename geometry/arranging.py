@@ -7,9 +7,10 @@ lifting pieces and laying them anew by their true shapes (``relaying``), and the
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -92,7 +93,51 @@ def arrange(
             tried = None if start is None else wider.bettered(start)
             if tried is not None and wider.cost(tried)[0] < cost[0]:
                 cost, spots, relaying = wider.cost(tried), tried, wider
-    return _sheet(drawings, spots, relaying, settings)
+    return _closed_up(_sheet(drawings, relaying.settled(spots) if closely else spots, relaying, settings), settings)
+
+
+def _closed_up(sheet: Sheet, settings: SheetSettings) -> Sheet:
+    """The sheet without rows and columns of pages on which nothing lies, where pieces can be that near each other."""
+    for axis in (1, 0):
+        pages = tile(sheet, settings)
+        used = {(page.column, pages[-1].row + 1 - page.row)[axis] for page in pages if not page.skipped}
+        # From the far side, so that what lies beyond has come nearer already.
+        for gap in sorted(set(range(1, max(used))) - used, reverse=True):
+            sheet = _without_gap(sheet, gap, axis, settings)
+    return sheet
+
+
+def _without_gap(sheet: Sheet, gap: int, axis: int, settings: SheetSettings) -> Sheet:
+    """The sheet with what lies beyond the ``gap``th column (axis 0), or row from below (1), a page nearer.
+
+    Pieces that then lay too near each other are left a little farther off, if that takes no more pages.
+    """
+    step = settings.step[axis]
+    width, height = (sheet.width - step, sheet.height) if axis == 0 else (sheet.width, sheet.height - step)
+    beyond = [one.there.bounds()[axis] > gap * step for one in sheet.placed]
+    for left in (0.0, APART_MM):
+        slid = zip(sheet.placed, beyond, strict=True)
+        placed = tuple(_slid(one, axis, left - step) if far else one for one, far in slid)
+        nearer = Sheet(placed, width, height)
+        inside = max(one.there.bounds()[axis + 2] for one in placed) <= (width, height)[axis] - INSET_MM
+        if inside and _printed(nearer, settings) <= _printed(sheet, settings) and _apart(placed):
+            return nearer
+    return sheet
+
+
+def _slid(placed: Placed, axis: int, by: float) -> Placed:
+    """A piece moved across (axis 0) or up (1), to a millionth of a mm, so that it comes back the same from a file."""
+    motion = placed.motion
+    e, f = (motion.e + by, motion.f) if axis == 0 else (motion.e, motion.f + by)
+    return replace(placed, motion=replace(motion, e=round(e, 6), f=round(f, 6)))
+
+
+def _apart(placed: Sequence[Placed]) -> bool:
+    """Whether all that is drawn of each piece keeps APART_MM from every other."""
+    shapes = [shapely.transform(shape_of(one.drawing), one.motion.points) for one in placed]
+    return all(
+        shapely.distance(one, other) >= APART_MM - 2 * LINE_MM for one, other in itertools.combinations(shapes, 2)
+    )
 
 
 def alone(drawings: Sequence[Drawing], settings: SheetSettings) -> int:

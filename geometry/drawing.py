@@ -12,9 +12,10 @@ from functools import cached_property
 
 import numpy as np
 
-from geometry.lettering import NO_CUTTING_LINE, Lettering, piece_words
+from geometry.lettering import NO_CUTTING_LINE, Lettering, letter
 from geometry.lines import Chain, polyline
 from geometry.motions import STAY, Motion, Point
+from geometry.named_lines import Lettered
 from geometry.pens import LOOKS, Look, Pen, Role, Stroke, Words, draw_stroke, draw_words
 from geometry.pieces import Piece
 from geometry.stages import CutPiece, Strip
@@ -92,19 +93,23 @@ def _strip_strokes(strip: Strip) -> Iterator[Stroke]:
 
 @dataclass(frozen=True, eq=False)
 class Drawing:
-    """Everything drawn of one piece, in its own frame (mm, y up), in the order it was drawn."""
+    """Everything drawn of one piece, in its own frame (mm, y up), in the order it was drawn.
+
+    ``unsaid`` are words that have no room on the piece, to be said elsewhere.
+    """
 
     piece_id: str
     name: str
     strokes: tuple[Stroke, ...]
     words: tuple[Words, ...]
+    unsaid: tuple[str, ...] = ()
 
     def moved(self, motion: Motion) -> Drawing:
         """The drawing under a motion; lettering stays readable in a mirror image."""
         if motion.stays:
             return self
         strokes = tuple(stroke.moved(motion) for stroke in self.strokes)
-        return Drawing(self.piece_id, self.name, strokes, tuple(words.moved(motion) for words in self.words))
+        return replace(self, strokes=strokes, words=tuple(words.moved(motion) for words in self.words))
 
     def bounds(self) -> Box:
         """(x0, y0, x1, y1) mm that holds every line and word; raises ValueError when nothing was drawn."""
@@ -192,16 +197,17 @@ def record(
     piece, outline = cut.piece, outline_of(cut.piece)
     under = [*size_strokes(sizes), *([before_stroke(before)] if before is not None else [])]
     strokes = list(piece_strokes(cut, outline, stitching=style.stitching))
-    lettering, words = style.lettering, list[Words]()
+    lettering, said, names = style.lettering, Lettered(), list[Words]()
     if lettering is not None and cut.cutting is None:
         lettering = replace(lettering, more=(NO_CUTTING_LINE, *lettering.more))
     if lettering is not None:
-        words = list(piece_words(piece, outline, [*strokes, *under], cut.widths, lettering))
-        others = [stroke.chain for stroke in (*strokes, *under[len(sizes) :])]
-        words += size_names(under[: len(sizes)], [*others, *lettering.joins], words)
+        said = letter(piece, outline, [*strokes, *under], cut.widths, lettering)
+        others = [stroke.chain for stroke in (*strokes, *said.leads, *under[len(sizes) :])]
+        names = list(size_names(under[: len(sizes)], [*others, *lettering.joins], said.words))
     grey = shading(shaded, cut) if shaded is not None else ()
     hatched = (stroke for strip in strips for stroke in _strip_strokes(strip))
-    return Drawing(piece.id, piece.name, (*grey, *under, *hatched, *strokes), tuple(words))
+    drawn, words = (*grey, *under, *hatched, *strokes, *said.leads), (*said.words, *names)
+    return Drawing(piece.id, piece.name, drawn, words, tuple(said.unsaid))
 
 
 def _extremes(chain: Chain) -> np.ndarray:

@@ -1,6 +1,7 @@
 """Lettering on a piece: name, size, cutting instructions, names of lines and edges, set where no line runs.
 
-Words that find no free place on the piece's paper are set smaller, then elsewhere by their line; never across a line.
+Words that find no free place on the piece's paper are set smaller, then elsewhere by their line, then said by a letter;
+never across a line. What has no room at all is given back, to be said elsewhere.
 """
 
 from __future__ import annotations
@@ -11,39 +12,30 @@ from dataclasses import dataclass, field, replace
 from itertools import product
 from types import MappingProxyType
 
-import numpy as np
-
 from geometry.letter_widths import shortened, width_mm, wrapped
 from geometry.lines import Chain
-from geometry.motions import FloatArray, Point
-from geometry.paper_room import CELL_MM, CLEAR_MM, Room, together
+from geometry.motions import Point
+from geometry.named_lines import ROW_PITCH, SMALL_MM, Lettered, Name, places_on, set_by_letter, set_names
+from geometry.paper_room import CLEAR_MM, Room
 from geometry.pens import Role, Stroke, Words
 from geometry.pieces import Cutting, Edge, Layout, Piece
 from geometry.units import say_length
 
 #: Said on a piece whose cutting line cannot be drawn.
 NO_CUTTING_LINE = "NO CUTTING LINE: add the allowances by hand"
+#: Said along a fold that has no room for more; its bracket says the rest.
+ON_FOLD_SHORT = "fold"
 NAME_MM, BODY_MM = 9.0, 4.5
-SMALL_MM = (3.0, 2.4, 1.8)
-NEAR_MM = (9.0, 14.0, 20.0, 28.0)
 FOLD_RISE_MM = 12.5
-#: How much farther from their line words may stand: at first, and where there is no room so near.
-FURTHER_MM, FAR_MM = np.array([0.0, 4.0]), np.array([9.0, 15.0, 22.0, 30.0, 42.0])
-#: The run of a line is judged over so much on either side (mm), so that a rough tracing does not sway it.
-RUN_MM = 15.0
 #: Role, words and height (mm) of one row of a block.
 Row = tuple[Role, str, float]
-#: From descender to accent, over the height of the capitals.
-LETTER_BOX = 1.7
 #: How name and instructions are tried: the scale, and whether all in a row, as suits a band.
 BLOCK_WAYS = ((1.0, False), (0.75, False), (0.6, False), (0.6, True), (0.45, False), (0.45, True))
 OUTSIDE_SCALE = 0.6
 ROW_GAP_MM = 8.0
-ROW_PITCH = 1.9
 #: How wide the rows of notes may be, over the height of their capitals.
 NOTES_WIDE = (34.0, 22.0)
 _TO_NOTHING: Mapping[str, str] = MappingProxyType({})
-SHARES = np.array([0.5, 0.4, 0.6, 0.3, 0.7, 0.25, 0.75, 0.2, 0.8, 0.12, 0.88])
 
 
 @dataclass(frozen=True)
@@ -52,6 +44,7 @@ class Lettering:
 
     ``joined`` says by edge id what an edge is sewn to; ``notes`` are a heading and the notes done, where there are any.
     ``joins`` are joins between pages, in the piece's frame: words cross them only where there is no other room.
+    ``opened`` is for a piece on the fold that is opened out whole.
     """
 
     edges: bool = True
@@ -62,15 +55,19 @@ class Lettering:
     joined: Mapping[str, str] = field(default_factory=lambda: _TO_NOTHING)
     notes: tuple[str, ...] = ()
     joins: Sequence[Chain] = ()
+    opened: bool = False
 
 
-def piece_words(
+def letter(
     piece: Piece, outline: Chain, strokes: Iterable[Stroke], widths: Mapping[str, float], what: Lettering
-) -> Iterator[Words]:
-    """All lettering of a piece. ``outline`` is its stitching line, ``widths`` the allowance (mm) by edge id."""
+) -> Lettered:
+    """All lettering of a piece, and what has no room on it.
+
+    ``outline`` is its stitching line, ``widths`` the allowance (mm) by edge id.
+    """
     lines = [stroke.chain for stroke in strokes]
-    wanted = _wanted(piece, what)
-    best: tuple[list[Words], Room] | None = None
+    names = [*(_line_names(piece) if what.lines else ()), *(_edge_names(piece, widths, what) if what.edges else ())]
+    best: tuple[Lettered, list[Name], Room] | None = None
     # The name is set smaller where it leaves too little room for the rest.
     for first in range(len(BLOCK_WAYS)) if what.block else (0,):
         room = Room(outline, lines, what.joins)
@@ -79,27 +76,27 @@ def piece_words(
             if best is not None:
                 break
             block = _outside(piece, what)
-        words = [*(_line_names(room, piece) if what.lines else ()), *_edge_names(room, piece, widths, what)]
-        if best is None or len(block) + len(words) > len(best[0]):
-            best = [*block, *words], room
-        if len(words) >= wanted:
+        said = Lettered(list(block))
+        left = set_names(room, names, said)
+        if best is None or len(said.words) > len(best[0].words):
+            best = said, left, room
+        if not left:
             break
     assert best is not None
-    yield from best[0]
+    said, left, room = best
+    set_by_letter(room, left, said)
     if what.notes:
-        yield from _notes(best[1], piece, what.notes)
+        rows = list(_notes(room, piece, what.notes))
+        said.words += rows
+        said.unsaid += [] if rows else what.notes
+    return said
 
 
-def _wanted(piece: Piece, what: Lettering) -> int:
-    """How many names of lines, marks, darts and edges there are to letter."""
-    names = [one.name for part in (piece.lines, piece.marks, piece.darts, piece.inner_darts) for one in part]
-    return (sum(bool(name.strip()) for name in names) if what.lines else 0) + (len(piece.edges) if what.edges else 0)
-
-
-def cutting_words(cutting: Cutting) -> str:
-    """A cutting instruction: “cut 1 on fold, self”, “cut 1 pair, lining”."""
+def cutting_words(cutting: Cutting, *, opened: bool = False) -> str:
+    """A cutting instruction: “cut 1 on fold, self”, “cut 1 pair, lining”; for a half ``opened`` out “cut 1, opened
+    out, self”."""
     ways = {
-        Layout.ON_FOLD: f"cut {cutting.count} on fold",
+        Layout.ON_FOLD: f"cut {cutting.count}, opened out" if opened else f"cut {cutting.count} on fold",
         Layout.PAIR: f"cut {cutting.count} pair" + ("s" if cutting.count > 1 else ""),
         Layout.SINGLE: f"cut {cutting.count}",
     }
@@ -125,7 +122,7 @@ def _rows_of(piece: Piece, what: Lettering) -> list[Row]:
     rows: list[Row] = [(Role.TITLE, shortened(piece.name), NAME_MM)]
     if piece.size:
         rows.append((Role.INSTRUCTIONS, f"size {piece.size}", BODY_MM))
-    rows += [(Role.INSTRUCTIONS, cutting_words(one), BODY_MM) for one in piece.cutting]
+    rows += [(Role.INSTRUCTIONS, cutting_words(one, opened=what.opened), BODY_MM) for one in piece.cutting]
     return rows + [(Role.INSTRUCTIONS, one, BODY_MM) for one in what.more]
 
 
@@ -189,32 +186,32 @@ def _set_rows(rows: list[Row], scale: float, centre: Point, angle: float) -> lis
     return words
 
 
-def _line_names(room: Room, piece: Piece) -> Iterator[Words]:
-    for line, places in zip(piece.lines, _places_on([line.chain for line in piece.lines])):
-        yield from _beside(room, places, [line.name], sides=(1.0, -1.0))
+def _line_names(piece: Piece) -> Iterator[Name]:
+    for line, places in zip(piece.lines, places_on([line.chain for line in piece.lines])):
+        yield Name((line.name,), places, sides=(1.0, -1.0))
     for mark in piece.marks:
-        yield from _near(room, mark.point, mark.name)
+        yield Name((mark.name,), point=mark.point)
     for dart in piece.darts:
-        yield from _near(room, dart.sewn_point, dart.name)
+        yield Name((dart.name,), point=dart.sewn_point)
     for inner in piece.inner_darts:
         (x0, y0), (x1, y1) = inner.points
-        yield from _near(room, ((x0 + x1) / 2, (y0 + y1) / 2), inner.name)
+        yield Name((inner.name,), point=((x0 + x1) / 2, (y0 + y1) / 2))
 
 
-def _edge_names(room: Room, piece: Piece, widths: Mapping[str, float], what: Lettering) -> Iterator[Words]:
-    edges = piece.edges if what.edges else ()
-    for edge, places in zip(edges, _places_on([edge.chain for edge in edges])):
+def _edge_names(piece: Piece, widths: Mapping[str, float], what: Lettering) -> Iterator[Name]:
+    edges = [edge for edge in piece.edges if not (edge.on_fold and what.opened)]
+    for edge, places in zip(edges, places_on([edge.chain for edge in edges])):
         rise = FOLD_RISE_MM if edge.on_fold else 0.0
         whole = (what.joined.get(edge.id, ""), "")
-        texts = list(dict.fromkeys(edge_words(edge, widths.get(edge.id, 0.0), what.say, joined) for joined in whole))
-        yield from _beside(room, places, texts, sides=(1.0,), rise=rise)
+        texts = dict.fromkeys(edge_words(edge, widths.get(edge.id, 0.0), what.say, joined) for joined in whole)
+        yield Name((*texts, *([ON_FOLD_SHORT] if edge.on_fold else [])), places, rise=rise)
 
 
 def _notes(room: Room, piece: Piece, notes: Sequence[str]) -> Iterator[Words]:
     """A heading and the notes under it, in rows one below the other, where there is room."""
     for way, height, wide in product(room.ways, SMALL_MM, NOTES_WIDE):
         texts = [row for note in notes for row in wrapped(note, height, wide * height)]
-        rows: list[Row] = [(Role.LABEL, text, height) for text in texts]
+        rows: list[Row] = [(Role.INSTRUCTIONS, text, height) for text in texts]
         width, high = _block_size(rows, 1.0, False)
         for angle, box in ((0.0, (width, high)), (90.0, (high, width))):
             centre = room.centre_for(*box, piece.middle, way)
@@ -230,88 +227,3 @@ def _flush_left(rows: Sequence[Words]) -> Iterator[Words]:
     for row in rows:
         cos, sin = math.cos(math.radians(row.angle_deg)), math.sin(math.radians(row.angle_deg))
         yield replace(row, at=(row.at[0] - half * cos, row.at[1] - half * sin), anchor="start")
-
-
-def _beside(
-    room: Room, places: FloatArray, texts: Sequence[str], *, sides: tuple[float, ...], rise: float = 0.0
-) -> Iterator[Words]:
-    """One of the texts along a line on its left (side 1) or right (side -1), at the first of its places that is free.
-
-    Later texts are tried where an earlier one has no room.
-    """
-    said = [text for text in texts if text.strip()]
-    for way, far in product(room.ways, (FURTHER_MM, None, FAR_MM)):
-        for text, height in product(said, SMALL_MM):
-            width = width_mm(text, height)
-            if far is None:
-                centres, angles = _square_to(places, width, height, rise)
-            else:
-                centres, angles = _along(places, width, height, sides, rise + far)
-            best = room.first_free(centres, angles, width, LETTER_BOX * height, way)
-            if best is not None:
-                at = (float(centres[best, 0]), float(centres[best, 1]))
-                yield Words(Role.LABEL, at, text, height, math.degrees(angles[best]))
-                return
-
-
-def _along(
-    places: FloatArray, width: float, height: float, sides: tuple[float, ...], off: FloatArray
-) -> tuple[FloatArray, FloatArray]:
-    """Centres (k, 2) mm and angles (k,) radians of words along a line, ``off`` mm from it on these sides."""
-    side = np.array(sides)[None, :, None]
-    x, y, ux, uy, bend = (column[:, None, None] for column in places.T)
-    sagitta = np.maximum(0.0, side * bend * width * width / 8)
-    aside = side * (off + LETTER_BOX * height / 2 + CLEAR_MM + CELL_MM / 2 + sagitta)
-    centres = np.stack([x - aside * uy, y + aside * ux], axis=-1).reshape(-1, 2)
-    return centres, np.repeat(_readable(places[:, 2], places[:, 3]), len(centres) // len(places))
-
-
-def _square_to(places: FloatArray, width: float, height: float, rise: float) -> tuple[FloatArray, FloatArray]:
-    """Centres and angles of words that run square into the piece from an edge too short for them."""
-    x, y, ux, uy, _ = places.T
-    off = rise + width / 2 + CLEAR_MM + CELL_MM
-    return np.stack([x - off * uy, y + off * ux], axis=-1), _readable(-uy, ux)
-
-
-def _readable(ux: FloatArray, uy: FloatArray) -> FloatArray:
-    """The angles of directions, never on their head: of both half turns the one that reads best."""
-    angles: FloatArray = (np.arctan2(uy, ux) + math.pi / 2 - 1e-9) % math.pi - math.pi / 2 + 1e-9
-    return angles
-
-
-def _near(room: Room, point: Point, text: str) -> Iterator[Words]:
-    """The words beside a marked point, at the first place that is free."""
-    if not text.strip():
-        return
-    for way, height in product(room.ways, SMALL_MM):
-        half = width_mm(text, height) / 2
-        ways = [
-            (point[0] + dx * (half + (away if not dy else 4.0)), point[1] + dy * away)
-            for away in NEAR_MM
-            for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, 1), (1, -1), (-1, -1))
-        ]
-        best = room.first_free(np.array(ways), np.zeros(len(ways)), 2 * half, LETTER_BOX * height, way)
-        if best is not None:
-            yield Words(Role.LABEL, ways[best], text, height)
-            return
-
-
-def _places_on(chains: Sequence[Chain]) -> FloatArray:
-    """(n, k, 5) for n lines at about k SHARES of their length: x, y, unit direction, curvature."""
-    if not chains:
-        return np.zeros((0, len(SHARES), 5))
-    us, first = [], 0
-    for one in chains:
-        sums = np.concatenate([[0.0], one.segment_lengths.cumsum()])
-        at = SHARES * sums[-1]
-        run = min(RUN_MM, 0.09 * float(sums[-1]))
-        us.append(first + np.interp([at, at - run, at + run], sums, np.arange(len(sums))))
-        first += len(one)
-    line = together(np.concatenate([one.cubics for one in chains]))
-    here, before, after = np.moveaxis(line.points(np.array(us).ravel()).reshape(len(us), 3, -1, 2), 1, 0)
-    half = (after - before) / 2
-    reach = np.maximum(np.hypot(half[..., 0], half[..., 1]), 1e-12)[..., None]
-    half /= reach
-    rise = (after + before) / 2 - here
-    bend = 2 * (half[..., :1] * rise[..., 1:] - half[..., 1:] * rise[..., :1]) / reach**2
-    return np.concatenate([here, half, bend], axis=-1)

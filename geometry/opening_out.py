@@ -9,7 +9,7 @@ from dataclasses import replace
 from geometry.drawing import Drawing
 from geometry.lines import Chain, joined
 from geometry.motions import Motion, Point, mirror
-from geometry.pens import Role, Stroke, Words
+from geometry.pens import Role, Stroke
 from geometry.pieces import Piece
 from geometry.tolerances import MEET_MM
 
@@ -21,7 +21,8 @@ _OUTLINES = {Role.CUT, Role.STITCH, Role.BEFORE, Role.SHADE, Role.SIZE}
 def opened_out(drawing: Drawing, piece: Piece) -> Drawing:
     """The drawing of a piece on the fold with its mirrored half; the same drawing where there is no fold.
 
-    Outlines become one closed line; the fold's own bracket and stretch go; the text says how many are cut of the whole.
+    Outlines become one closed line; the fold's own bracket and stretch go. The drawing is lettered for it
+    (``Lettering.opened``).
     """
     fold = piece.fold
     if fold is None:
@@ -32,8 +33,7 @@ def opened_out(drawing: Drawing, piece: Piece) -> Drawing:
     strokes = tuple(
         one for stroke in drawing.strokes if stroke.role is not Role.FOLD for one in _both(stroke, over, start, along)
     )
-    words = tuple(_whole(one) for one in drawing.words if one.words != "place on fold")
-    return Drawing(drawing.piece_id, drawing.name, strokes, words)
+    return replace(drawing, strokes=strokes)
 
 
 def _both(stroke: Stroke, over: Motion, through: Point, along: Point) -> Iterator[Stroke]:
@@ -70,7 +70,3 @@ def _without_fold(ring: Chain, through: Point, along: Point) -> Chain | None:
 def _off(point: Point, through: Point, along: Point) -> float:
     size = math.hypot(*along)
     return abs((point[0] - through[0]) * along[1] - (point[1] - through[1]) * along[0]) / size
-
-
-def _whole(words: Words) -> Words:
-    return replace(words, words=words.words.replace(" on fold", ", opened out"))

@@ -28,7 +28,9 @@ class Room:
         self._low = edge.min(axis=0) - CELL_MM
         columns, rows = np.ceil((edge.max(axis=0) - self._low) / CELL_MM).astype(int) + 2
         self._last = np.array([columns - 1, rows - 1])
-        self._free = _filled((edge - self._low) / CELL_MM, int(rows), int(columns))[None]
+        corners = (edge - self._low) / CELL_MM
+        self._free = filled(corners, np.roll(corners, -1, axis=0), int(rows), int(columns))[None]
+        self._words = np.zeros(self._free.shape[1:], dtype=bool)
         self._take(self._cells(edge))
         if lines:
             self._take(self._cells(sampled(np.concatenate([line.cubics for line in lines]))))
@@ -43,24 +45,32 @@ class Room:
         return range(len(self._free))
 
     def first_free(
-        self, centres: FloatArray, angles: FloatArray, width: float, height: float, way: int = 0
+        self, centres: FloatArray, angles: FloatArray, width: float, height: float, way: int = 0,
+        leads: FloatArray | None = None,
     ) -> int | None:
         """Which of k boxes first lies on free paper, CLEAR_MM all round; its paper is then taken.
 
-        ``centres`` (k, 2) mm, ``angles`` (k,) radians, box sizes in mm. The first few are tried before the rest.
+        ``centres`` (k, 2) mm, ``angles`` (k,) radians, box sizes in mm; ``leads`` (k, 2, 2) mm are lines that must meet
+        no words. The first few are tried before the rest.
         """
         for start, stop in ((0, FIRST_FEW), (FIRST_FEW, len(centres))):
             cells = self._cells(_spread(centres[start:stop], angles[start:stop], width, height))
             free = self._free[way][cells[..., 1], cells[..., 0]].all(axis=1)
+            if leads is not None and free.any():
+                free &= self._meets_no_words(leads[start:stop])
             if free.any():
                 best = int(np.argmax(free))
-                self._take(cells[best])
+                self._take(cells[best], words=True)
                 return start + best
         return None
 
     def take(self, centre: Point, width: float, height: float) -> None:
-        """Take up an upright box (mm)."""
-        self._take(self._cells(_spread(np.array([centre]), np.zeros(1), width, height)))
+        """Take up an upright box (mm) for words."""
+        self._take(self._cells(_spread(np.array([centre]), np.zeros(1), width, height)), words=True)
+
+    def take_line(self, line: Chain) -> None:
+        """Take up the paper of a line."""
+        self._take(self._cells(sampled(line.cubics)))
 
     def centre_for(self, width: float, height: float, near: Point, way: int = 0) -> Point | None:
         """The centre nearest to ``near`` of a free upright box (mm), or None."""
@@ -85,8 +95,17 @@ class Room:
         clipped: NDArray[np.intp] = np.minimum(np.maximum(cells, 0), self._last)
         return clipped
 
-    def _take(self, cells: NDArray[np.intp]) -> None:
+    def _meets_no_words(self, leads: FloatArray) -> NDArray[np.bool_]:
+        """(k,) whether each line from end to end lies on paper that no words take up."""
+        size = float(np.hypot(*(leads[:, 1] - leads[:, 0]).T).max())
+        along = np.linspace(0.0, 1.0, math.ceil(2 * size / CELL_MM) + 2)[:, None]
+        cells = self._cells(leads[:, :1] + along * (leads[:, 1:] - leads[:, :1]))
+        return np.asarray(~self._words[cells[..., 1], cells[..., 0]].any(axis=1))
+
+    def _take(self, cells: NDArray[np.intp], *, words: bool = False) -> None:
         self._free[:, cells[..., 1], cells[..., 0]] = False
+        if words:
+            self._words[cells[..., 1], cells[..., 0]] = True
 
 
 def together(cubics: FloatArray) -> Chain:
@@ -115,11 +134,13 @@ def sampled(cubics: FloatArray) -> FloatArray:
     return together(cubics).points(np.minimum(index + t, index + 1 - 1e-9))
 
 
-def _filled(edge: FloatArray, rows: int, columns: int) -> NDArray[np.bool_]:
-    """Cells (rows, columns) whose middle lies inside a closed line of points (m, 2), in cells (even-odd rule)."""
-    following = np.roll(edge, -1, axis=0)
-    low = np.ceil(np.minimum(edge[:, 1], following[:, 1]) - 0.5).astype(int)
-    high = np.ceil(np.maximum(edge[:, 1], following[:, 1]) - 0.5).astype(int)
+def filled(edge: FloatArray, following: FloatArray, rows: int, columns: int) -> NDArray[np.bool_]:
+    """Cells (rows, columns) whose middle lies inside closed lines, by the even-odd rule.
+
+    Their sides run from points (m, 2) to the ``following`` ones, in cells.
+    """
+    low = np.ceil(np.minimum(edge[:, 1], following[:, 1]) - 0.5).astype(int).clip(0, rows)
+    high = np.ceil(np.maximum(edge[:, 1], following[:, 1]) - 0.5).astype(int).clip(0, rows)
     counts = high - low
     index = np.repeat(np.arange(len(edge)), counts)
     row = low[index] + np.arange(len(index)) - np.repeat(np.cumsum(counts) - counts, counts)

@@ -16,6 +16,8 @@ from geometry.sheets import SheetSettings
 
 #: So often all pages are gone through at most.
 ROUNDS = 3
+#: More pages than any place touches: it is not free.
+_NONE = 10**6
 
 
 @dataclass(frozen=True)
@@ -80,6 +82,31 @@ class Relaying:
                 break
         return best
 
+    def settled(self, spots: Spots) -> Spots:
+        """Piece by piece, the smallest first: each where joins cross it least, on no more pages and no larger sheet."""
+        best, least, none = dict(spots), self.cost(spots), np.zeros((self._grid.rows, self._grid.columns), dtype=bool)
+        for index in reversed(self._order):
+            crossed = int(self._used({index: best[index]}).sum())
+            if crossed == 1:
+                continue
+            taken, used = self._without(index, best)
+            found = self._best(index, taken, used, crossed=none)
+            tried = best if found is None else {**best, index: found}
+            if self.cost(tried) <= least and int(self._used({index: tried[index]}).sum()) < crossed:
+                best, least = tried, self.cost(tried)
+        return best
+
+    def _without(self, index: int, spots: Spots) -> tuple[FloatArray, NDArray[np.bool_]]:
+        """The cells that the other pieces take up, and the pages that they touch."""
+        others = {other: spot for other, spot in spots.items() if other != index}
+        return self._taken(others), self._used(others)
+
+    def _taken(self, spots: Spots) -> FloatArray:
+        taken = np.zeros(self._grid.size[::-1])
+        for index, spot in spots.items():
+            self.cells(index, spot.turn).take(taken, spot.x, spot.y)
+        return taken
+
     def _to_lift(self, spots: Spots) -> list[tuple[int, ...]]:
         """The pieces on each page, fewest and smallest first, and each piece alone."""
         pages = {index: self._used({index: spot}) for index, spot in spots.items()}
@@ -102,11 +129,7 @@ class Relaying:
         return spot.x + size[0], spot.y + size[1]
 
     def _laid(self, order: Sequence[int], spots: Spots) -> dict[int, Spot] | None:
-        laid = dict(spots)
-        taken = np.zeros(self._grid.size[::-1])
-        used = self._used(laid)
-        for index, spot in laid.items():
-            self.cells(index, spot.turn).take(taken, spot.x, spot.y)
+        laid, taken, used = dict(spots), self._taken(spots), self._used(spots)
         for index in order:
             found = self._best(index, taken, used)
             if found is None:
@@ -116,9 +139,11 @@ class Relaying:
             self.cells(index, found.turn).use(used, found.x, found.y)
         return laid
 
-    def _best(self, index: int, taken: FloatArray, used: NDArray[np.bool_]) -> Spot | None:
+    def _best(
+        self, index: int, taken: FloatArray, used: NDArray[np.bool_], crossed: NDArray[np.bool_] | None = None
+    ) -> Spot | None:
         """Of all free places the one that touches the fewest new pages, upright before askew, then the topmost, then
-        the leftmost."""
+        the leftmost. With ``crossed``, a sheet of no used pages, pages touched at all are counted after new ones."""
         spectrum = np.fft.rfft2(taken > 0.5, s=self._grid.padded)
         best: tuple[tuple[int, bool, float, float, int], Spot] | None = None
         for turn in range(len(self._turns[index])):
@@ -128,9 +153,15 @@ class Relaying:
                 there = ~np.isnan(ys)[:, None] & ~np.isnan(xs)[None, :]
                 if not there.any():
                     continue
-                fresh = np.where(there & cells.free(spectrum, offset), cells.fresh(used, offset), 10**6)
+                fresh = cells.fresh(used, offset)
+                if crossed is not None:
+                    fresh = fresh * 1000 + cells.fresh(crossed, offset)
+                fresh = np.where(there, fresh, _NONE)
+                if best is not None and fresh.min() > best[0][0]:
+                    continue
+                fresh = np.where(cells.free(spectrum, offset), fresh, _NONE)
                 least = int(fresh.min())
-                if least == 10**6 or (best is not None and least > best[0][0]):
+                if least == _NONE or (best is not None and least > best[0][0]):
                     continue
                 row, column = (int(k) for k in np.unravel_index(int(np.argmax(fresh == least)), fresh.shape))
                 x, y = float(xs[column]), float(ys[row])

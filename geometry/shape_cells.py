@@ -15,6 +15,7 @@ import shapely
 from numpy.typing import NDArray
 
 from geometry.motions import FloatArray, Motion
+from geometry.paper_room import filled
 from geometry.sheets import APART_MM, LINE_MM, SheetSettings
 
 #: Cells are about so wide and high (mm), a whole number of them to a page.
@@ -150,10 +151,10 @@ class ShapeCells:
         unused[1 : used.shape[0] + 1, 1 : used.shape[1] + 1] = ~used
         windows = np.lib.stride_tricks.sliding_window_view(unused, (high, wide))
         found = np.tensordot(pages, windows, axes=([2, 3], [2, 3]))
+        # Cells down and across in order, from the last two of the page before the first.
+        ordered = found.astype(np.intp).transpose(2, 0, 3, 1).reshape(found.shape[2] * found.shape[0], -1)
         (nx, ny), (wide, high) = self._grid.per_page, self._grid.size
-        (page_y, cell_y), (page_x, cell_x) = np.divmod(np.arange(high) - 2, ny), np.divmod(np.arange(wide) - 2, nx)
-        page_y, page_x = np.minimum(page_y + 1, windows.shape[0] - 1), np.minimum(page_x + 1, windows.shape[1] - 1)
-        return np.rint(found[cell_y[:, None], cell_x[None, :], page_y[:, None], page_x[None, :]]).astype(np.intp)
+        return ordered[ny - 2 : ny - 2 + high, nx - 2 : nx - 2 + wide]
 
     def _pages(self, offset: tuple[float, float]) -> FloatArray:
         """(cells down a page, cells across, pages down, pages across): 1 where it touches a page, from each cell."""
@@ -197,11 +198,12 @@ class ShapeCells:
     def _sums(self) -> FloatArray:
         """Sums from the upper left corner over cells of 1 mm that the shape touches."""
         wide, high = math.ceil(self.size[0]), math.ceil(self.size[1])
-        grown = shapely.buffer(self._shape, 0.71, quad_segs=4)
-        shapely.prepare(grown)
-        grid_x, grid_y = np.meshgrid(np.arange(wide) + 0.5, np.arange(high) + 0.5)
+        rings = shapely.get_rings(shapely.get_parts(shapely.buffer(self._shape, 0.71, quad_segs=4)))
+        corners, ring = shapely.get_coordinates(rings, return_index=True)
+        on_one = ring[:-1] == ring[1:]
+        inside = filled(corners[:-1][on_one], corners[1:][on_one], high, wide)
         sums = np.zeros((high + 1, wide + 1))
-        sums[1:, 1:] = shapely.contains_xy(grown, grid_x, grid_y).cumsum(axis=0).cumsum(axis=1)
+        sums[1:, 1:] = inside.cumsum(axis=0).cumsum(axis=1)
         return sums
 
     def motion(self, x: float, y: float, sheet_height: float) -> Motion:

@@ -24,6 +24,8 @@ V_MM = (5.0, 4.0)
 TICK_MM = 4.0
 DOUBLE_MM = 6.0
 DOT_MM = 2.0
+#: The dot at a sewn point: no more round than one dash of its line, so that it is whole.
+SEWN_POINT_MM = 0.39
 BUST_POINT_MM = 5.0
 ARROW_MM = (8.0, 2.5)
 #: An open head over a closed one, so that a barb is one dash long.
@@ -131,7 +133,7 @@ def dart_strokes(piece: Piece, dart: Dart) -> Iterator[Stroke]:
     yield Stroke(Role.DART, polyline([mouth.start, dart.sewn_point, mouth.end]), name=dart.name)
     apart = math.dist(dart.bust_point, dart.sewn_point) > DOT_MM
     marked = any(math.dist(mark.point, dart.bust_point) < MEET_MM + DOT_MM for mark in piece.marks)
-    yield circle(Role.DART, dart.sewn_point, DOT_MM / 2, dart.name)
+    yield circle(Role.DART, dart.sewn_point, SEWN_POINT_MM, dart.name)
     if apart and not marked:
         yield from crossed_circle(dart.bust_point, dart.name)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -16,13 +16,20 @@ _ALLOWANCE_NOTE = "allowance_width"
 
 
 def toile(garment: Garment, notes: Sequence[Note]) -> tuple[Garment, tuple[Note, ...]]:
-    """The garment with TOILE_MM at every seam, and its notes without those about allowances; hems stay."""
-    pieces = tuple(_wide(piece) for piece in garment.pieces)
-    nest = {size: tuple(_wide(piece) for piece in others) for size, others in garment.nest.items()}
+    """The garment with TOILE_MM at every seam, and its notes without those about allowances; hems stay.
+
+    What is sewn to another edge is a seam, whatever is to become of it: a waist that is to have a band is fitted too.
+    """
+    sewn = {(ref.piece, ref.edge) for seam in garment.seams for ref in (*seam.first, *seam.second)}
+    pieces = tuple(_wide(piece, sewn) for piece in garment.pieces)
+    nest = {size: tuple(_wide(piece, sewn) for piece in others) for size, others in garment.nest.items()}
     wide = replace(garment, pieces=pieces, nest=MappingProxyType(nest))
     return wide, tuple(note for note in notes if note.alteration != _ALLOWANCE_NOTE)
 
 
-def _wide(piece: Piece) -> Piece:
-    edges = (replace(edge, width=TOILE_MM) if edge.finish is Finish.SEAM else edge for edge in piece.edges)
-    return replace(piece, edges=tuple(edges))
+def _wide(piece: Piece, sewn: Container[tuple[str, str]]) -> Piece:
+    edges = tuple(
+        replace(edge, width=TOILE_MM) if edge.finish is Finish.SEAM or (piece.id, edge.id) in sewn else edge
+        for edge in piece.edges
+    )
+    return replace(piece, edges=edges)

@@ -49,7 +49,7 @@ LAYERS = (
     ("blending",),
     ("truing", "corners", "dart_caps", "grown_on", "getting_in"),
     ("cut_corners", "hem_fullness", "allowances", "setting_in"),
-    ("pens", "strokes", "paper_room", "lettering", "underlay", "drawing", "thinning"),
+    ("pens", "strokes", "paper_room", "named_lines", "lettering", "underlay", "drawing", "thinning"),
     ("sheets", "travel"),
     ("print_scale",),
     ("shape_cells",),

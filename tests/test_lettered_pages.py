@@ -2,27 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import itertools
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import nullcontext
 from functools import cache
+from typing import Any
+from unittest.mock import MagicMock
 
+import numpy as np
 import pytest
 import shapely
+from shapely.affinity import translate
 
 import sample_pieces
 from app import outputs
 from app.files.garment_file import open_file
+from app.files.tile_page import draw_tile
+from geometry.drawing import Box
 from geometry.lines import flatten
-from geometry.pens import LOOKS, Role
+from geometry.motions import Point
+from geometry.pens import LOOKS, Look, Role, Words
 from geometry.pipeline import Draft, draft
-from geometry.sheets import A4, LETTER, Placed, Sheet, SheetSettings, join_lines
+from geometry.sheets import A4, BOTH, LETTER, Page, Placed, Sheet, SheetSettings, join_lines, tile
 from tests.vocabulary_words import SAMPLES
 
-PAPERS = (SheetSettings(A4), SheetSettings(LETTER))
+PAPERS = (SheetSettings(A4), SheetSettings(LETTER), SheetSettings(BOTH, BOTH.margin_mm, 0.0))
+NAMES = ("A4", "Letter", "both, edge to edge")
 DATE = "26 Nov 2026"
 #: Words that cross a join because their piece has no other room: of each sample no more than so many.
 MOST_ACROSS_JOINS = 1
-#: The back neck facing is so narrow that nothing but words across a join has room on it.
+#: The back neck facing is so narrow that its name has room across a join alone, and one of its seams none at all.
 NARROW = "waistcoat.garment.json", "back_facing"
+#: What stands on no piece for want of room and is said on the first page, with its letter.
+UNSAID = "(a) shoulder seam to Front facing, 15 mm allowance"
 
 
 @cache
@@ -63,7 +76,7 @@ def across_joins(sheet: Sheet, settings: SheetSettings) -> list[tuple[str, str]]
     ]
 
 
-@pytest.mark.parametrize("settings", PAPERS, ids=("A4", "Letter"))
+@pytest.mark.parametrize("settings", PAPERS, ids=NAMES)
 @pytest.mark.parametrize("name", SAMPLES)
 def test_no_words_lie_over_a_line_and_hardly_any_across_a_join(name: str, settings: SheetSettings) -> None:
     sheet = laid(name, settings)
@@ -72,6 +85,67 @@ def test_no_words_lie_over_a_line_and_hardly_any_across_a_join(name: str, settin
     across = [(piece, words) for piece, words in across_joins(sheet, settings) if (name, piece) != NARROW]
     assert len(across) <= MOST_ACROSS_JOINS, across
     assert all(words.height_mm >= 1.8 for one in sheet.placed for words in one.there.words)
+
+
+class Noted:
+    """What a page is drawn with here: it keeps the words and the lines that it is given."""
+
+    def __init__(self) -> None:
+        self.canvas = MagicMock()
+        self.said: list[Words] = []
+        self.lines_drawn: list[shapely.Geometry] = []
+
+    def layer(self, *_: str) -> nullcontext[None]:
+        return nullcontext()
+
+    def clip(self, box: Box) -> None:
+        """Nothing is cut off here."""
+
+    def words(self, words: Words, grey: float = 0.0) -> None:
+        self.said.append(words)
+
+    def lines(self, points: Sequence[Sequence[Point]], look: Look, *, closed: bool = False) -> None:
+        self.lines_drawn += [shapely.LineString([*line, *line[:1]] if closed else line) for line in points]
+
+
+@pytest.mark.parametrize("settings", PAPERS, ids=NAMES)
+@pytest.mark.parametrize("name", SAMPLES)
+def test_what_a_page_says_of_itself_stands_on_no_line_and_no_words(name: str, settings: SheetSettings) -> None:
+    """Its name, its neighbours, pieces, garment, day, paper and number, each on every page."""
+    sheet = laid(name, settings)
+    pages = tile(sheet, settings)
+    for page in pages:
+        if page.skipped:
+            continue
+        noted: Any = Noted()
+        draw_tile(noted, sheet, page, pages, settings, ("Wardrobe room", DATE, ""), "sheet")
+        shapes = list(noted.lines_drawn)
+        shift = settings.margin_mm - np.array(page.origin)
+        shapes += [translate(one, *shift) for one in on_page(sheet, page)]
+        drawn = shapely.STRtree(shapes)
+        boxes = [shapely.Polygon(words.box()) for words in noted.said]
+        over = [w.words for w, box in zip(noted.said, boxes, strict=True) if len(drawn.query(box, "intersects"))]
+        assert over == [], page.name
+        assert not any(one.intersects(other) for one, other in itertools.combinations(boxes, 2)), page.name
+        assert all(words.height_mm >= 1.8 for words in noted.said)
+        said = " ".join(words.words for words in noted.said)
+        around = [side for side in (page.left, page.right, page.above, page.below) if side]
+        for wanted in (page.name, "Wardrobe room", DATE, "paper", f"of {max(p.number or 0 for p in pages)}", *around):
+            assert wanted in said, (page.name, wanted, said)
+
+
+def on_page(sheet: Sheet, page: Page) -> list[shapely.Geometry]:
+    """Lines and words of the sheet near a page."""
+    (x, y), reach = page.origin, 1.5 * LETTER.height_mm
+    return list(sheet.touched.geometries[sheet.touched.query(shapely.box(x - 20, y - 20, x + reach, y + reach))])
+
+
+def test_words_on_halves_opened_out_lie_over_no_line() -> None:
+    for name in ("undershirt.garment.json", "skirt.garment.json", "waistcoat.garment.json"):
+        opened = outputs.paper_drawings(drafted(name), whole=True, beside=beside(name))
+        assert [(one.piece_id, words) for one in opened for words in over_lines(Placed(one))] == []
+        assert any(", opened out" in words.words for one in opened for words in one.words)
+        assert not any("on fold" in words.words for one in opened for words in one.words)
 
 
 def test_words_that_are_not_set_for_the_pages_would_be_found_across_joins() -> None:
@@ -83,24 +157,28 @@ def test_words_that_are_not_set_for_the_pages_would_be_found_across_joins() -> N
     assert len(across_joins(Sheet(placed, sheet.width, sheet.height), PAPERS[0])) > 5
 
 
-@pytest.mark.parametrize("settings", PAPERS, ids=("A4", "Letter"))
+@pytest.mark.parametrize("settings", PAPERS, ids=NAMES)
 @pytest.mark.parametrize("name", SAMPLES)
 def test_all_that_has_a_name_is_said_on_its_piece(name: str, settings: SheetSettings) -> None:
     """Name, size, cutting instructions, every line, mark, dart and edge, what it is sewn to, the notes done."""
-    lacking = []
+    lacking, unsaid = [], []
     for one in laid(name, settings).placed:
         piece = drafted(name).redrawn.piece(one.piece_id)
         said = [words.words for words in one.there.words]
         assert said[0] == piece.name
         wanted = [line.name for line in (*piece.lines, *piece.marks, *piece.darts, *piece.inner_darts)]
         wanted += [edge.name for edge in piece.edges if not edge.on_fold]
-        lacking += [(piece.id, want) for want in wanted if want and not any(text.startswith(want) for text in said)]
+        known = [re.sub(r"^\(\w\) ", "", text) for text in (*said, *one.drawing.unsaid)]
+        lacking += [(piece.id, want) for want in wanted if want and not any(text.startswith(want) for text in known)]
+        unsaid += [(piece.id, text) for text in one.drawing.unsaid if text != "place on fold"]
+        for text in (*said, *one.drawing.unsaid):
+            letter = re.match(r"\(\w\)(?= )", text)
+            assert letter is None or said.count(letter[0]) == 1, "a letter stands where it is explained"
         notes = outputs.notes_done(drafted(name), piece.id, beside(name))
         if notes:
             start = said.index(f"Notes done, {DATE}")
             assert " ".join(said[start:]).startswith(" ".join(notes))
-    allowed = [(NARROW[1], "shoulder seam")] if name == NARROW[0] else []
-    assert [one for one in lacking if one not in allowed] == []
+    assert lacking == [] and unsaid == ([(NARROW[1], UNSAID)] if name == NARROW[0] else [])
 
 
 def test_edges_say_what_they_are_sewn_to() -> None:

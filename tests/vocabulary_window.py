@@ -73,6 +73,7 @@ SHOWS = {
     "_line": (0,),
     "draw_square": (3,),
     "draw_steps": (3,),
+    "draw_list": (1,),
 }
 
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from app.files.map_of_pages import draw_map
-from app.files.paper_pen import INK, Brush, fitted, size_looks
-from geometry.drawing import LOOKS, Box, Look, Role
+from app.files.first_page_lists import draw_lists, lists_high
+from app.files.map_of_pages import draw_map, map_scale
+from app.files.paper_pen import INK, Brush, fitted
+from geometry.drawing import Box, Look
 from geometry.errors import PatternError
 from geometry.letter_widths import wrapped
 from geometry.motions import Point
 from geometry.sheets import Page, Sheet, SheetSettings
-from geometry.strokes import arrow_head
 
 RULE_MM = 200.0
 SQUARE_MM = 100.0
@@ -21,26 +21,27 @@ HEADING_MM = 15.0
 LEAST_MAP_MM = 36.0
 BODY_MM = 2.3
 PITCH = 2.2
-LEGEND_PITCH = 4.6
+#: What the heading of the map takes above it, and what is left between it and the lists (mm).
+MAP_HEADING_MM, LISTS_APART_MM = 14.0, 6.0
 _THIN = Look(0.15)
 
 
 @dataclass(frozen=True)
 class _Places:
-    """Where on the page squares, rule and list of lines stand (lower left corners), and the map's box, in mm."""
+    """Where on the page squares and rule stand (lower left corners), and the boxes beside and under them (mm)."""
 
     hundred: Point
     four_inches: Point
     rule: Point
     rule_upright: bool
-    legend_left: float
-    map: Box
+    column: Box
+    foot: Box
 
 
 def draw_first_page(
     brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: SheetSettings, title: str, subject: str
 ) -> None:
-    """Test squares of 100 mm and 4 in, a rule of 200 mm, the steps of taping, and the map of pages.
+    """Test squares of 100 mm and 4 in, a rule of 200 mm, the steps of taping, the map of pages, and what lies on which.
 
     Raises PatternError when the paper has no room for them.
     """
@@ -53,13 +54,30 @@ def draw_first_page(
     draw_steps(brush, places.hundred, SQUARE_MM, "Before printing the rest", _checking(settings))
     draw_square(brush, places.four_inches, FOUR_INCHES_MM, "4 in")
     draw_steps(brush, places.four_inches, FOUR_INCHES_MM, "Taping the pages", _taping(settings))
-    end = _legend(brush, sheet, places.legend_left, margin)
-    left, low, right, upper = places.map
+    map_box, lists = _map_and_lists(sheet, pages, settings, places)
+    left, low, right, upper = map_box
     brush.text((left, upper - 5.0), "Map of pages", 3.0, bold=True)
     if any(page.skipped for page in pages):
         brush.text((left, upper - 10.5), "dashed and crossed: empty, left out", BODY_MM - 0.2)
-    low = max(low, end + 6.0) if left == places.legend_left else low
-    draw_map(brush, sheet, pages, settings, (left, low, right, upper - 14.0))
+    draw_map(brush, sheet, pages, settings, (left, low, right, upper - MAP_HEADING_MM))
+    draw_lists(brush, sheet, pages, lists)
+
+
+def _map_and_lists(sheet: Sheet, pages: Sequence[Page], settings: SheetSettings, places: _Places) -> tuple[Box, Box]:
+    """Boxes for the map and for what is listed: both in the column, or the map at the foot where it is larger so."""
+    left, low, right, upper = places.column
+    need = lists_high(sheet, pages, right - left)
+    beside = (left, min(low + need + LISTS_APART_MM, upper - LEAST_MAP_MM - MAP_HEADING_MM), right, upper)
+    foot = places.foot
+    if low + (foot[3] - foot[1]) + need <= upper and _map_scale(foot, pages, settings) > _map_scale(
+        beside, pages, settings
+    ):
+        return foot, (left, foot[3], right, upper)
+    return beside, (left, low, right, beside[1] - LISTS_APART_MM)
+
+
+def _map_scale(box: Box, pages: Sequence[Page], settings: SheetSettings) -> float:
+    return map_scale((box[0], box[1], box[2], box[3] - MAP_HEADING_MM), pages, settings)
 
 
 def _places(settings: SheetSettings, margin: float, top: float) -> _Places:
@@ -73,15 +91,15 @@ def _places(settings: SheetSettings, margin: float, top: float) -> _Places:
     if top - margin >= SQUARE_MM + FOUR_INCHES_MM + 11.0 and wide >= FOUR_INCHES_MM + 22.0 + LEAST_MAP_MM:
         left = margin + 14.0
         first, second = top - SQUARE_MM, top - SQUARE_MM - 11.0 - FOUR_INCHES_MM
-        column = left + FOUR_INCHES_MM + 8.0
+        column = (left + FOUR_INCHES_MM + 8.0, margin, right, upper)
         rule = (margin + 1.0, top - RULE_MM)
-        return _Places((left + aside, first), (left, second), rule, True, column, (column, margin, right, upper))
+        return _Places((left + aside, first), (left, second), rule, True, column, (margin, margin, right, second - 4.0))
     lying_wide, lying_high = SQUARE_MM + FOUR_INCHES_MM + 18.0 + LEAST_MAP_MM, FOUR_INCHES_MM + 24.0 + LEAST_MAP_MM
     if top - margin >= lying_high and wide >= lying_wide:
         second, low = margin + SQUARE_MM + 10.0, top - FOUR_INCHES_MM
-        column = second + FOUR_INCHES_MM + 8.0
-        rule, box = (margin, low - 14.0), (margin, margin, column - 8.0, low - 18.0)
-        return _Places((margin, low + aside), (second, low), rule, False, column, box)
+        column = (second + FOUR_INCHES_MM + 8.0, margin, right, upper)
+        rule = (margin, low - 14.0)
+        return _Places((margin, low + aside), (second, low), rule, False, column, (margin, margin, right, low - 18.0))
     raise PatternError(
         f"{settings.paper.name} with a margin of {settings.margin_mm:g} mm is too small for the page with the test "
         "squares and the map; take A4, Letter or a larger paper."
@@ -99,7 +117,10 @@ def _heading(
     sheets = f"{printed} sheet" + ("s" if printed != 1 else "")
     left_out = len(pages) - printed
     more = f"; {left_out} empty left out" if left_out else ""
-    says = f"{settings.paper.name}, rows A to {pages[-1].name.rstrip('0123456789')}, columns 1 to {columns}: "
+    last = pages[-1].name.rstrip("0123456789")
+    rows = "row A" if last == "A" else f"rows A to {last}"
+    across = "column 1" if columns == 1 else f"columns 1 to {columns}"
+    says = f"{settings.paper.name} paper, {rows}, {across}: "
     overlap = f"overlap by {settings.overlap_mm:g} mm" if settings.overlap_mm else "meet edge to edge"
     says += f"{sheets} to tape{more}. Pages {overlap}."
     brush.text((left, top - 11.0), fitted(says, BODY_MM, right - left), BODY_MM)
@@ -126,7 +147,7 @@ def _taping(settings: SheetSettings) -> list[str]:
             "On each page cut along the dashed join lines, on every side that has one. Cut away from your fingers.",
             "Lay two pages edge to edge, so that the halves of the diamonds at both ends of the join meet; tape on the "
             "back.",
-            "Tape each row from left to right, then the rows from top to bottom.",
+            "Tape each row from left to right, then the rows from top to bottom, wherever there is a join line.",
         ]
     return [
         "Lay the pages out as on the map: the letter is the row from the top, the number the column from the left.",
@@ -134,7 +155,7 @@ def _taping(settings: SheetSettings) -> list[str]:
         "The other two sides stay as they are. Cut away from your fingers.",
         "Lay the cut edge over the next page onto its dashed join line, so that the halves of the diamonds at both "
         "ends meet; tape.",
-        "Tape each row from left to right, then the rows from top to bottom.",
+        "Tape each row from left to right, then the rows from top to bottom, wherever there is a join line.",
         f"Behind each join {settings.overlap_mm / 2:g} mm of the next page are left for paste or tape to hold.",
     ]
 
@@ -176,38 +197,3 @@ def draw_steps(brush: Brush, corner: tuple[float, float], side: float, heading: 
             brush.text((x + 6.0, y), row, BODY_MM)
             y -= BODY_MM * PITCH
         y -= 2.2
-
-
-def _legend(brush: Brush, sheet: Sheet, left: float, low: float) -> float:
-    """Each line of the sheet by its look and its name; gives the height (mm) at which the list ends."""
-    drawn = {stroke.role for one in sheet.placed for stroke in one.drawing.strokes} - {Role.MARK, Role.SIZE}
-    y = low + 1.0
-    for name, look in reversed(size_looks(stroke for one in sheet.placed for stroke in one.drawing.strokes)):
-        brush.lines(_sample_of(Role.SIZE, left, y), look)
-        brush.text((left + 26.0, y), name, BODY_MM - 0.2)
-        y += LEGEND_PITCH
-    for role in reversed([role for role in Role if role in drawn]):
-        if LOOKS[role].filled:
-            right = left + 22.0
-            brush.fill([[(left, y - 1.2), (right, y - 1.2), (right, y + 1.2), (left, y + 1.2)]], LOOKS[role])
-        else:
-            brush.lines(_sample_of(role, left, y), LOOKS[role])
-        if role is Role.FOLD:
-            heads = [[(x, y + 1.6), (x - 0.6, y - 0.1), (x + 0.6, y - 0.1)] for x in (left, left + 22.0)]
-            brush.lines(heads, LOOKS[role], closed=True)
-        if role is Role.GRAIN:
-            brush.strokes(arrow_head(role, (left + 22.0, y), (-1.0, 0.0), closed=True))
-        brush.text((left + 26.0, y), "place on fold" if role is Role.FOLD else role.value, BODY_MM - 0.2)
-        y += LEGEND_PITCH
-    brush.text((left, y + 1.5), "Lines", 3.0, bold=True)
-    return y + 4.0
-
-
-def _sample_of(role: Role, left: float, y: float) -> list[list[Point]]:
-    """What a line looks like in the list: the fold's bracket is turned at both ends, a notch stands on a line."""
-    right, middle = left + 22.0, left + 11.0
-    if role is Role.FOLD:
-        return [[(left, y + 1.6), (left, y - 1.4), (right, y - 1.4), (right, y + 1.6)]]
-    if role is Role.NOTCH:
-        return [[(middle - 5.0, y - 1.4), (middle + 5.0, y - 1.4)], [(middle, y - 1.4), (middle, y + 1.6)]]
-    return [[(left, y), (right, y)]]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -18,16 +20,15 @@ LEFT_OUT = Look(0.15, (1.0, 1.5), 0.5)
 OUTLINE = Look(0.35)
 ARROW = Look(0.2)
 LARGEST_SCALE = 0.14
-NAME_MM = 2.0
+NAME_MM, SMALLEST_MM = 2.0, 1.6
 _CLOSE_MM = 0.4
 
 
 def draw_map(brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: SheetSettings, box: Box) -> None:
     """The map in the upper left of a box (mm), as large as it goes; pages left out are dashed and crossed."""
-    x0, y0, x1, y1 = box
-    wide, high = settings.size_of(pages[-1].column, pages[-1].row)
-    scale = min((x1 - x0) / wide, (y1 - y0) / high, LARGEST_SCALE)
-    low_left = (x0, y1 - high * scale)
+    x0, _, _, y1 = box
+    scale = map_scale(box, pages, settings)
+    low_left = (x0, y1 - settings.size_of(pages[-1].column, pages[-1].row)[1] * scale)
     for page in pages:
         cell = _cell(page, settings, low_left, scale)
         brush.box(cell, JOIN) if not page.skipped else brush.lines(_crossed(cell), LEFT_OUT)
@@ -35,8 +36,14 @@ def draw_map(brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: SheetS
     clear = ClearPlaces(box, [_small(stroke, low_left, scale) for one in sheet.placed for stroke in _lines_of(one)])
     for page in pages:
         _name_page(brush, clear, page, _cell(page, settings, low_left, scale))
-    for one in sheet.placed:
-        _name_piece(brush, clear, one, low_left, scale)
+    for number, one in enumerate(sheet.placed, 1):
+        _name_piece(brush, clear, one, number, low_left, scale)
+
+
+def map_scale(box: Box, pages: Sequence[Page], settings: SheetSettings) -> float:
+    """How large the map is in a box (mm), over the sheet."""
+    wide, high = settings.size_of(pages[-1].column, pages[-1].row)
+    return min((box[2] - box[0]) / wide, (box[3] - box[1]) / high, LARGEST_SCALE)
 
 
 def _cell(page: Page, settings: SheetSettings, low_left: tuple[float, float], scale: float) -> Box:
@@ -101,22 +108,38 @@ def _name_page(brush: Brush, clear: ClearPlaces, page: Page, cell: Box) -> None:
     brush.words(found, 0.4)
 
 
-def _name_piece(brush: Brush, clear: ClearPlaces, one: Placed, low_left: tuple[float, float], scale: float) -> None:
-    """The piece's name inside it, as near to its middle as outlines and page names allow."""
+def _name_piece(
+    brush: Brush, clear: ClearPlaces, one: Placed, number: int, low_left: tuple[float, float], scale: float
+) -> None:
+    """The piece's number and name inside it, as near to its middle as outlines and page names allow; where there is no
+    room its number alone, there or led out."""
     bounds = one.there.bounds()
     x0, x1 = (low_left[0] + scale * bounds[i] for i in (0, 2))
     y0, y1 = (low_left[1] + scale * bounds[i] for i in (1, 3))
     shares = [(i / 12, j / 12) for i in range(1, 12) for j in range(1, 12)]
     shares.sort(key=lambda share: (share[0] - 0.5) ** 2 + (share[1] - 0.5) ** 2)
-    name = fitted(one.drawing.name, NAME_MM, max(x1 - x0, y1 - y0) * 0.9)
-    found = clear.first(
-        (
-            Words(Role.LABEL, (x0 + a * (x1 - x0), y0 + b * (y1 - y0)), name, size, angle)
-            for size in (NAME_MM, 1.6)
-            for angle in (0.0, 90.0)
-            for a, b in shares
-        ),
-        _CLOSE_MM,
-    )
+    inside = [(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for a, b in shares]
+    name = fitted(f"{number} {one.drawing.name}", NAME_MM, max(x1 - x0, y1 - y0) * 0.9)
+    ways = itertools.product((name, str(number)), (NAME_MM, SMALLEST_MM), (0.0, 90.0), inside)
+    found = clear.first((Words(Role.LABEL, at, text, size, angle) for text, size, angle, at in ways), _CLOSE_MM)
+    if found is None:
+        _lead_out(brush, clear, str(number), (x0, y0, x1, y1))
+    else:
+        brush.words(found)
+
+
+def _lead_out(brush: Brush, clear: ClearPlaces, number: str, box: Box) -> None:
+    """The number beside a small piece, with a thin line from the middle of its box."""
+    (x0, y0, x1, y1), rounds = box, [math.radians(angle) for angle in range(0, 360, 15)]
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    places = [
+        (middle[0] + (far + (x1 - x0) / 2) * math.cos(angle), middle[1] + (far + (y1 - y0) / 2) * math.sin(angle))
+        for far in (2.5, 4.0, 6.0, 9.0, 13.0, 18.0, 25.0) for angle in rounds
+    ]
+    found = clear.first((Words(Role.LABEL, at, number, NAME_MM) for at in places), _CLOSE_MM)
     if found is not None:
         brush.words(found)
+        reach = math.dist(middle, found.at)
+        share = max(0.0, 1 - (0.85 * NAME_MM + 0.4) / reach)
+        end = (middle[0] + share * (found.at[0] - middle[0]), middle[1] + share * (found.at[1] - middle[1]))
+        brush.lines([[middle, end]], ARROW)

@@ -20,6 +20,8 @@ from geometry.sheets import Page, Sheet, SheetSettings, joined_sides
 DIAMOND_MM = 3.0
 #: How far from a corner the half diamonds of pages that meet edge to edge stand (mm).
 BUTT_MARK_MM = 12.0
+#: The sides of a page as ``_sides`` gives them.
+AROUND = ("below", "right", "above", "left")
 INWARD = {"left": (1, 0), "right": (-1, 0), "above": (0, -1), "below": (0, 1)}
 FRAME = Look(0.15, (), 0.5)
 JOIN = Look(0.2, (5.0, 2.5), 0.35)
@@ -54,7 +56,9 @@ def draw_tile(
     joins = _joins(page, printed, live, settings)
     marks = [mark for side, line in joins.items() for mark in _marks(side, line, settings)]
     with brush.layer(JOINS, OF_PAGES):
-        brush.box(live, FRAME)
+        # Where pages meet edge to edge the join runs on the frame, and only its dashes are drawn.
+        bare = () if settings.overlap_mm else tuple(joins)
+        brush.lines([side for name, side in zip(AROUND, _sides(live)) if name not in bare], FRAME)
         for line in joins.values():
             brush.lines(_between_marks(line, settings), JOIN)
         brush.lines(marks, MARK, closed=True)
@@ -64,7 +68,7 @@ def draw_tile(
     clear = ClearPlaces(live, shapes)
     with brush.layer(PAGE_NAMES, OF_PAGES):
         _names(brush, clear, page, printed, live, joins)
-        _caption(brush, clear, page, settings, caption, live)
+        _caption(brush, clear, page, settings, (*caption, f"sheet {page.number} of {len(printed)}"), live)
 
 
 def _joins(page: Page, printed: set[str], live: Box, settings: SheetSettings) -> dict[str, tuple[Point, Point]]:
@@ -137,7 +141,7 @@ def _names(
         says = f"{name} joins here" if name in printed else f"{name} is empty, left out"
         upright = side in ("above", "below")
         inward = INWARD[side]
-        edge = joins.get(side) or _sides(live)[{"below": 0, "right": 1, "above": 2, "left": 3}[side]]
+        edge = joins.get(side) or _sides(live)[AROUND.index(side)]
         level = edge[0][1] if upright else edge[0][0]
         candidates = []
         for height in (SMALL_MM, 1.8):
@@ -152,18 +156,18 @@ def _names(
 
 
 def _caption(
-    brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, caption: tuple[str, str, str], live: Box
+    brush: Brush, clear: ClearPlaces, page: Page, settings: SheetSettings, caption: tuple[str, str, str, str], live: Box
 ) -> None:
     """Row letter and column number large; the pieces on the page, the garment, paper and overlap small."""
     number = _first(clear, Role.TITLE, page.name, (NAME_MM, 5.0, 3.5), live, settings)
     if number is not None:
         brush.words(number, 0.4)
-    title, date, correction = caption
+    title, date, correction, which = caption
     room = 0.45 * (live[2] - live[0])
     dated = f" · {date}" if title and date else date
     named = fitted(title, SMALL_MM, room - width_mm(dated, SMALL_MM)) + dated
     parts = [fitted(", ".join(page.pieces), SMALL_MM, room), named]
-    parts = [part for part in (*parts, f"{settings.paper.name} · {_joining(settings)}") if part]
+    parts = [part for part in (*parts, which, f"{settings.paper.name} paper, {_joining(settings)}") if part]
     parts += [correction] if correction else []
     together = _first(clear, Role.LABEL, " · ".join(parts), (SMALL_MM,), live, settings)
     if together is not None:

@@ -363,13 +363,11 @@ class GarmentActs:
         if "sent_to" in found:
             self._window.notices.say(printing.sent_words(found))
             return
-        pages = [page for page in found.get("pages", []) if not page.get("skipped")]
-        what = f"{len(pages)} pages and a first page with the test squares were" if pages else "The drawing was"
-        files = found.get("files", [str(out)])
-        out = Path(files[0])
+        written = found.get("files", [str(out)])
+        files, out = ", ".join(written), Path(written[0])
+        saved = printing.saved_words(found, files) if "pages" in found else f"The drawing was saved as {files}."
         self._window.notices.say(
-            f"{what} saved as {', '.join(files)}." + (" Print at 100 %, never fitted to the page." if pages else "")
-            + "".join(f"\n{line}" for line in found.get("said", [])),
+            "\n".join([saved, *found.get("said", [])]),
             buttons=(("Open it", lambda: open_outside(out)), ("Show the folder", lambda: open_outside(out.parent))),
         )
 

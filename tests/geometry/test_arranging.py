@@ -11,9 +11,10 @@ import pytest
 import shapely
 from shapely.affinity import rotate, translate
 
-from geometry.arranging import alone, arrange, least_pages
-from geometry.drawing import Drawing, Role, Stroke
+from geometry.arranging import _closed_up, alone, arrange, least_pages
+from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.lines import polyline
+from geometry.motions import Motion
 from geometry.sheets import APART_MM, Paper, Sheet, SheetSettings, tile
 from tests import drawn
 
@@ -164,3 +165,21 @@ def test_the_last_row_keeps_what_lies_beyond_its_join() -> None:
     which keep 278.3 mm each; so two such pieces take ten pages, upright they would take twelve."""
     pieces = [grained(block("a", 275, 841)), grained(block("b", 275, 841))]
     assert printed(arrange(pieces, SheetSettings()), SheetSettings()) == 10
+
+
+def test_a_small_piece_lies_on_one_page_where_that_costs_none() -> None:
+    """By hand: 4 pages of A4 hold a piece of 350 x 530 mm and leave, at the right, a strip that a joined pair of pages
+    shares; what is 15 mm wide and 200 mm high fits each of them whole."""
+    sheet = arrange([grained(block("a", 350, 530)), grained(block("b", 15, 200))], SheetSettings())
+    small = Sheet((sheet.placed[1],), sheet.width, sheet.height)
+    assert (printed(sheet, SheetSettings()), printed(small, SheetSettings())) == (4, 1)
+
+
+def test_no_row_or_column_of_pages_lies_empty_between_pieces_that_can_be_nearer() -> None:
+    """By hand, on pages that keep 100 mm each: what lies on the first row and on the fourth takes two in all."""
+    tall = block("a", 40, 40)
+    apart = Sheet((Placed(tall, Motion(e=5.0, f=340.0)), Placed(tall, Motion(e=5.0, f=20.0))), *SMALL.size_of(1, 4))
+    nearer = _closed_up(apart, SMALL)
+    assert [page.skipped for page in tile(apart, SMALL)] == [False, True, True, False]
+    assert [page.skipped for page in tile(nearer, SMALL)] == [False, False]
+    assert [one.motion.f for one in nearer.placed] == [140.0, 20.0]

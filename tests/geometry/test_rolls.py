@@ -13,8 +13,9 @@ import shapely
 import sample_pieces
 from app.files.garment_file import open_file
 from app.files.large_pdf import large_pdf
-from geometry.drawing import Drawing, Role, Stroke, record
+from geometry.drawing import Drawing, Role, Stroke, Style, record
 from geometry.errors import PatternError
+from geometry.lettering import Lettering
 from geometry.lines import flatten, polyline
 from geometry.opening_out import opened_out
 from geometry.pipeline import draft
@@ -98,7 +99,7 @@ def test_the_page_is_as_large_as_the_paper() -> None:
 def test_a_half_opened_out_has_twice_the_area_and_its_own_mirror(index: int) -> None:
     cut = drawn.cuts()[index]
     half = record(cut)
-    whole = opened_out(half, cut.piece)
+    whole = opened_out(record(cut, style=Style(lettering=Lettering(opened=True))), cut.piece)
 
     def area(drawing: Drawing, role: Role) -> shapely.Polygon:
         (stroke,) = (s for s in drawing.strokes if s.role is role)
@@ -125,9 +126,19 @@ def test_a_toile_has_25_mm_at_every_seam_and_its_own_hems() -> None:
     document, _ = open_file(sample_pieces.path("waistcoat.garment.json"))
     wide = draft(*toile(document.garment, document.notes))
     usual = draft(document.garment, document.notes)
+    sewn = {(ref.piece, ref.edge) for seam in document.garment.seams for ref in (*seam.first, *seam.second)}
     for piece in wide.redrawn.pieces:
         for edge in piece.edges:
             width = wide.cut[piece.id].widths[edge.id]
-            expected = TOILE_MM if edge.finish == "seam" else usual.cut[piece.id].widths[edge.id]
+            at_seam = edge.finish == "seam" or (piece.id, edge.id) in sewn
+            expected = TOILE_MM if at_seam else usual.cut[piece.id].widths[edge.id]
             assert width == pytest.approx(expected)
         assert np.allclose(piece.edges[0].chain.cubics, usual.redrawn.piece(piece.id).edges[0].chain.cubics)
+
+
+def test_a_waist_that_gets_a_band_has_25_mm_in_a_toile_as_the_band_has() -> None:
+    document, _ = open_file(sample_pieces.path("skirt.garment.json"))
+    widths = {piece: cut.widths for piece, cut in draft(*toile(document.garment, document.notes)).cut.items()}
+    waists = [widths["front"]["front.waist"], widths["back"]["back.waist"], widths["waistband"]["waistband.waist"]]
+    assert waists == [TOILE_MM] * 3
+    assert widths["front"]["front.hem"] == pytest.approx(50.8), "the hem stays: 2 in, as it is drafted"

@@ -135,7 +135,7 @@ def test_pieces_keep_apart_and_on_the_sheet(settings: SheetSettings) -> None:
 def test_an_arrangement_is_the_same_each_time_and_needs_no_more_pages_than_the_pieces_in_a_row(
     settings: SheetSettings,
 ) -> None:
-    first, second = arrange(drawn.drawings(), settings), arrange(drawn.drawings(), settings)
+    first, second = drawn.arranged(settings), arrange(drawn.drawings(), settings)
     assert [one.motion for one in first.placed] == [one.motion for one in second.placed]
     in_a_row = beside(drawn.drawings(), APART_MM)
     needed = sum(not page.skipped for page in tile(first, settings))
@@ -152,16 +152,46 @@ def test_a_piece_that_fits_one_page_is_laid_on_one_page() -> None:
         assert sum(not page.skipped for page in tile(sheet, settings)) == 2
 
 
-@settings(max_examples=15)
-@given(st.lists(st.tuples(st.floats(5, 600), st.floats(5, 600)), min_size=1, max_size=5), st.sampled_from(SETTINGS))
-def test_any_boxes_are_laid_clear_of_each_other(sizes: list[tuple[float, float]], on: SheetSettings) -> None:
-    sheet = arrange([box_drawing(f"box{i}", *size) for i, size in enumerate(sizes)], on)
-    boxes = [shapely.box(*one.there.bounds()) for one in sheet.placed]
-    assert all(one.distance(other) >= APART_MM - 1e-6 for one, other in itertools.combinations(boxes, 2))
-    assert all(shapely.box(0, 0, sheet.width, sheet.height).contains(box) for box in boxes)
+def grained(one: Drawing) -> Drawing:
+    """The same box with a grainline on it, which is laid by quarter turns alone."""
+    x0, y0, x1, y1 = one.bounds()
+    line = Stroke(Role.GRAIN, straight(((x0 + x1) / 2, y0), ((x0 + x1) / 2, y1)), False, "grainline")
+    return replace(one, strokes=(*one.strokes, line))
+
+
+def boxes_lie_clear_of_each_other(sizes: list[tuple[float, float]], on: SheetSettings, *, with_grain: bool) -> None:
+    drawings = [box_drawing(f"box{i}", *size) for i, size in enumerate(sizes)]
+    sheet = arrange([grained(one) for one in drawings] if with_grain else drawings, on)
+    outlines = [shapely.Polygon(one.there.strokes[0].chain.cubics[:, 0]) for one in sheet.placed]
+    assert all(one.distance(other) >= APART_MM - 1e-6 for one, other in itertools.combinations(outlines, 2))
+    assert all(shapely.box(0, 0, sheet.width, sheet.height).contains(one) for one in outlines)
     for (wide, high), one in zip(sizes, sheet.placed):
-        x0, y0, x1, y1 = one.there.bounds()
-        assert sorted((x1 - x0, y1 - y0)) == pytest.approx(sorted((wide, high)), abs=1e-6)
+        x0, y0, x1, y1 = one.drawing.moved(replace(one.motion, e=0.0, f=0.0)).bounds()
+        across = sorted((x1 - x0, y1 - y0)) if with_grain else sorted(one.drawing.bounds()[2:])
+        assert across == pytest.approx(sorted((wide, high)), abs=1e-6)
+        assert one.motion.a**2 + one.motion.b**2 == pytest.approx(1.0) and not one.motion.mirrors
+
+
+BOXES = st.lists(st.tuples(st.floats(5, 600), st.floats(5, 600)), min_size=1, max_size=5)
+
+
+@settings(max_examples=10)
+@given(BOXES, st.sampled_from(SETTINGS))
+def test_any_boxes_are_laid_clear_of_each_other(sizes: list[tuple[float, float]], on: SheetSettings) -> None:
+    boxes_lie_clear_of_each_other(sizes, on, with_grain=True)
+
+
+@settings(max_examples=3)
+@given(BOXES, st.sampled_from(SETTINGS))
+def test_any_boxes_that_turn_freely_are_laid_clear(sizes: list[tuple[float, float]], on: SheetSettings) -> None:
+    boxes_lie_clear_of_each_other(sizes, on, with_grain=False)
+
+
+@pytest.mark.long
+@settings(max_examples=60)
+@given(BOXES, st.sampled_from(SETTINGS), st.booleans())
+def test_many_boxes_are_laid_clear(sizes: list[tuple[float, float]], on: SheetSettings, with_grain: bool) -> None:
+    boxes_lie_clear_of_each_other(sizes, on, with_grain=with_grain)
 
 
 def test_a_line_along_a_join_is_on_both_pages() -> None:
