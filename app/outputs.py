@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -21,6 +21,7 @@ from geometry.opening_out import opened_out
 from geometry.pipeline import Draft
 from geometry.pipeline import draft as draft_anew
 from geometry.print_scale import NONE, Correction
+from geometry.relaying import Effort
 from geometry.rolls import LargePaper, lay
 from geometry.sheets import Sheet, SheetSettings, join_lines, tile
 from geometry.sheets import beside as side_by_side
@@ -182,11 +183,12 @@ def page_sheet(
     whole: bool = False,
     freely: bool = False,
     beside: Beside = ALONE,
+    effort: Effort | None = None,
 ) -> Sheet:
     """The pieces arranged on a sheet for these pages; not ``closely`` only as boxes, quicker; ``whole`` opened out;
-    ``freely`` at any angle where that saves sheets."""
+    ``freely`` at any angle where that saves sheets, until the ``effort`` is over."""
     drawn = paper_drawings(draft, whole=whole, beside=beside)
-    sheet = arrange(drawn, settings, closely=closely, freely=freely)
+    sheet = arrange(drawn, settings, closely=closely, freely=freely, effort=effort)
     return lettered_for_pages(draft, sheet, settings, whole=whole, beside=beside)
 
 
@@ -203,12 +205,23 @@ def lettered_for_pages(
 
 
 def page_sheet_either_way(
-    draft: Draft, settings: SheetSettings, *, whole: bool = False, freely: bool = False, beside: Beside = ALONE
+    draft: Draft, settings: SheetSettings, *, whole: bool = False, freely: bool = False, beside: Beside = ALONE,
+    effort: Callable[[], Effort] = Effort,
 ) -> tuple[Sheet, SheetSettings]:
-    """The sheet with pages upright or lying, whichever takes fewer (upright where both take as many)."""
+    """The sheet with pages upright or lying, whichever takes fewer (upright where both take as many).
+
+    Each way is tried with an ``effort`` of its own.
+    """
     ways = [replace(settings, landscape=lying) for lying in (False, True)]
-    sheets = [(page_sheet(draft, way, whole=whole, freely=freely, beside=beside), way) for way in ways]
-    return min(sheets, key=lambda one: sum(not page.skipped for page in tile(*one)))
+    sheets = [
+        (page_sheet(draft, way, whole=whole, freely=freely, beside=beside, effort=effort()), way) for way in ways
+    ]
+    return min(sheets, key=lambda one: count_of(*one))
+
+
+def count_of(sheet: Sheet, settings: SheetSettings) -> int:
+    """How many pages of a sheet are printed."""
+    return sum(not page.skipped for page in tile(sheet, settings))
 
 
 def page_sheet_as(

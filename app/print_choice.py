@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
+from types import MappingProxyType
 from typing import Literal
 
 from app import outputs
@@ -72,11 +74,13 @@ def name_of(paper: Paper) -> str:
 
 
 def laying_for(
-    drafted: Draft, choice: PrintChoice, by_hand: dict[LaidFor, Arrangement], beside: outputs.Beside = outputs.ALONE
+    drafted: Draft, choice: PrintChoice, by_hand: dict[LaidFor, Arrangement], beside: outputs.Beside = outputs.ALONE,
+    found: Mapping[SheetSettings, Arrangement] = MappingProxyType({}),
 ) -> tuple[LaidFor, Laying]:
     """The pieces laid as the program does, or as they were laid by hand for such pages before.
 
-    ``beside`` is what is drawn and said beside their own lines.
+    ``beside`` is what is drawn and said beside their own lines; ``found`` is how the program lays them askew, where
+    that was looked for.
 
     Raises PatternError where the pieces cannot be laid.
     """
@@ -84,14 +88,14 @@ def laying_for(
     layings = []
     for way in choice.settings():
         drawn = replace(beside, before=choice.before, shaded=choice.shaded)
-        sheet = outputs.page_sheet(pieces, way, whole=choice.whole, freely=choice.freely, beside=drawn)
         lay = partial(outputs.page_sheet_as, pieces, way, whole=choice.whole, beside=drawn)
+        sheet = lay(found[way]) if way in found else outputs.page_sheet(pieces, way, whole=choice.whole, beside=drawn)
         layings.append(Laying(sheet, way, lay, freely=choice.freely))
     best = min(layings, key=lambda laying: laying.own.sheets)
     key = LaidFor(best.settings, choice.whole, choice.toile)
-    found = by_hand.get(key)
-    if found is not None and {one.piece for one in found} == {one.piece_id for one in best.drawings}:
-        best.take(found)
+    hand = by_hand.get(key)
+    if hand is not None and {one.piece for one in hand} == {one.piece_id for one in best.drawings}:
+        best.take(hand)
     return key, best
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from app import outputs, printer_commands
 from app.documents import Settings
+from app.laying_stops import listening
 from geometry.errors import PatternError
 from geometry.laid_by_hand import arrangement_of
 from geometry.pipeline import Draft
@@ -63,7 +64,7 @@ def printed(drafted: Draft, usual: Settings, options: argparse.Namespace, say: S
         raise PatternError(f"“{Path(options.out).name}” should end in .pdf; pages are written as PDF.")
     settings, correction = _settings(usual.paper, options, say)
     beside = beside_of(drafted, usual.units, options)
-    sheet, settings = _arranged(drafted, settings, beside, options)
+    sheet, settings = _arranged(drafted, settings, beside, options, say)
     only = page_names(options.pages)
     data, records = outputs.pdf_of(sheet, settings, drafted.garment.name, correction, only, beside.date)
     count, now = sum(not page["skipped"] for page in records["pages"]), _printed_now(records)
@@ -117,14 +118,18 @@ def saved_words(values: Mapping[str, Any], files: str) -> str:
 
 
 def _arranged(
-    drafted: Draft, settings: SheetSettings, beside: outputs.Beside, options: argparse.Namespace
+    drafted: Draft, settings: SheetSettings, beside: outputs.Beside, options: argparse.Namespace, say: Say
 ) -> tuple[Sheet, SheetSettings]:
     """The sheet as the file given lays it, or as the program does. Raises PatternError where pieces lie over others."""
     whole, freely = options.opened, options.turn_freely
     if options.arrangement is None:
-        if options.either_way:
-            return outputs.page_sheet_either_way(drafted, settings, whole=whole, freely=freely, beside=beside)
-        return outputs.page_sheet(drafted, settings, whole=whole, freely=freely, beside=beside), settings
+        with listening(say, askew=freely) as effort:
+            if options.either_way:
+                return outputs.page_sheet_either_way(
+                    drafted, settings, whole=whole, freely=freely, beside=beside, effort=effort
+                )
+            sheet = outputs.page_sheet(drafted, settings, whole=whole, freely=freely, beside=beside, effort=effort())
+            return sheet, settings
     if options.either_way:
         raise PatternError("An arrangement is for pages of one way; give --landscape or nothing, not --either-way.")
     from app.files.arrangement_file import open_file

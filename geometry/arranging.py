@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 import shapely
@@ -20,7 +21,7 @@ from geometry.drawing import Box, Drawing, Placed, Role
 from geometry.errors import PatternError
 from geometry.lines import flatten
 from geometry.motions import FloatArray, Motion, turn
-from geometry.relaying import Cost, Relaying, Spot, Spots
+from geometry.relaying import Cost, Effort, Relaying, Spot, Spots
 from geometry.shape_cells import INSET_MM, ShapeCells
 from geometry.sheets import APART_MM, LINE_MM, MOST_COLUMNS, Sheet, SheetSettings, tile
 
@@ -51,13 +52,18 @@ class _Laid:
     rows: int | None
 
 
+_Found = tuple[Cost, int, Spots, Relaying]
+
+
 def arrange(
-    drawings: Sequence[Drawing], settings: SheetSettings, *, closely: bool = True, freely: bool = False
+    drawings: Sequence[Drawing], settings: SheetSettings, *, closely: bool = True, freely: bool = False,
+    effort: Effort | None = None,
 ) -> Sheet:
     """Lay the drawings on a sheet for these pages; the same drawings always give the same sheet.
 
     Not ``closely`` they stay where they were laid as boxes: quicker, and never on fewer pages. Pieces that turn freely,
-    or all where she wants it ``freely``, are also tried at angles between the quarters, if that saves pages.
+    or all where she wants it ``freely``, are also tried at angles between the quarters, if that saves pages. When the
+    ``effort`` is over, the best of what was found is taken.
 
     Raises PatternError when there is nothing to lay or a piece is wider than the widest sheet.
     """
@@ -75,15 +81,17 @@ def arrange(
     if closely:
         tries += _best_first(_in_few_rows(drawings, orders, tries[0].pages, settings))[:1]
     shapes, turns = [shape_of(drawing) for drawing in drawings], [turns_of(drawing) for drawing in drawings]
-    found: list[tuple[Cost, int, Spots, Relaying]] = []
+    found: list[_Found] = []
+    effort = effort or Effort()
     for rank, laid in enumerate(tries):
         columns, rows = _pages_across(laid, settings)
-        relaying = Relaying(shapes, turns, columns, rows, settings)
+        relaying = Relaying(shapes, turns, columns, rows, settings, effort)
         boxes: Spots = {i: _true(spot, relaying.cells(i, int(spot.turned))) for i, spot in laid.spots.items()}
         for start in (boxes, relaying.from_nothing() if closely and rank == 0 else None):
             if start is not None:
                 spots = relaying.bettered(start) if closely else start
                 found.append((relaying.cost(spots), len(found), spots, relaying))
+                _tell(effort, drawings, found, settings)
     cost, _, spots, relaying = min(found, key=lambda one: one[:2])
     askew = [freely or turns_freely(drawing) for drawing in drawings]
     if closely and any(askew) and cost[0] > least_pages(drawings, settings):
@@ -93,7 +101,15 @@ def arrange(
             tried = None if start is None else wider.bettered(start)
             if tried is not None and wider.cost(tried)[0] < cost[0]:
                 cost, spots, relaying = wider.cost(tried), tried, wider
+                effort.better(cost[0], partial(_sheet, drawings, spots, relaying, settings))
     return _closed_up(_sheet(drawings, relaying.settled(spots) if closely else spots, relaying, settings), settings)
+
+
+def _tell(effort: Effort, drawings: Sequence[Drawing], found: Sequence[_Found], settings: SheetSettings) -> None:
+    """Whoever waits hears of the last arrangement found, if it takes fewer pages than all before it."""
+    cost, _, spots, relaying = found[-1]
+    if all(cost[0] < other[0][0] for other in found[:-1]):
+        effort.better(cost[0], partial(_sheet, drawings, spots, relaying, settings))
 
 
 def _closed_up(sheet: Sheet, settings: SheetSettings) -> Sheet:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass
 
@@ -12,10 +12,12 @@ from numpy.typing import NDArray
 
 from geometry.motions import FloatArray, Motion
 from geometry.shape_cells import Grid, ShapeCells
-from geometry.sheets import SheetSettings
+from geometry.sheets import Sheet, SheetSettings
 
 #: So often all pages are gone through at most.
 ROUNDS = 3
+#: No more cells are looked at: about twice what the sample that is hardest to lay takes with every piece askew.
+MOST_CELLS = 600_000_000
 #: More pages than any place touches: it is not free.
 _NONE = 10**6
 
@@ -33,13 +35,35 @@ Spots = Mapping[int, Spot]
 Cost = tuple[int, float, float]
 
 
+class Effort:
+    """How far laying out goes, counted in cells that are looked at for a place and never in time, so that the same
+    pieces are laid the same on every machine. Whoever waits for it overrides ``enough`` and ``better``.
+    """
+
+    def __init__(self, most: int = MOST_CELLS) -> None:
+        self.most, self.spent = most, 0
+
+    @property
+    def over(self) -> bool:
+        """Whether no more is looked at: what was found so far is taken."""
+        return self.spent >= self.most or self.enough()
+
+    def enough(self) -> bool:
+        """Whether whoever waits wants no more to be tried."""
+        return False
+
+    def better(self, pages: int, sheet: Callable[[], Sheet]) -> None:
+        """An arrangement on fewer pages than any before it, made into a sheet when it is called for."""
+
+
 class Relaying:
     """Pieces (their shapes, and the turns each may lie in) on a sheet of so many pages."""
 
     def __init__(
         self, shapes: Sequence[shapely.Geometry], turns: Sequence[Sequence[Motion]], columns: int, rows: int,
-        settings: SheetSettings,
+        settings: SheetSettings, effort: Effort,
     ) -> None:
+        self._effort = effort
         self._grid = Grid(settings, columns, rows)
         self._shapes, self._turns = shapes, turns
         self._cells: dict[tuple[int, int], ShapeCells] = {}
@@ -74,6 +98,8 @@ class Relaying:
         for _ in range(ROUNDS):
             before = least
             for lifted in self._to_lift(best):
+                if self._effort.over:
+                    return best
                 left = {index: spot for index, spot in best.items() if index not in lifted}
                 tried = self._laid([index for index in self._order if index in lifted], left)
                 if tried is not None and self.cost(tried) < least:
@@ -147,12 +173,15 @@ class Relaying:
         spectrum = np.fft.rfft2(taken > 0.5, s=self._grid.padded)
         best: tuple[tuple[int, bool, float, float, int], Spot] | None = None
         for turn in range(len(self._turns[index])):
+            if self._effort.over:
+                return None
             cells = self.cells(index, turn)
             for offset in cells.offsets():
                 xs, ys = cells.places(offset)
                 there = ~np.isnan(ys)[:, None] & ~np.isnan(xs)[None, :]
                 if not there.any():
                     continue
+                self._effort.spent += there.size
                 fresh = cells.fresh(used, offset)
                 if crossed is not None:
                     fresh = fresh * 1000 + cells.fresh(crossed, offset)

@@ -19,11 +19,13 @@ from PySide6.QtWidgets import (
 )
 
 from app import outputs
+from app.documents import Document
 from app.laying import Laid, Laying
 from app.print_choice import LaidFor, PrintChoice, laying_for
 from app.window.arrangement_tools import ArrangementTools
 from app.window.before_saving import lacking_label
 from app.window.file_names import named
+from app.window.laying_work import LayingWork
 from app.window.look import em
 from app.window.palette import LIGHT, Palette
 from app.window.preferences import OWN_SIZE, Preferences
@@ -70,16 +72,17 @@ class _Laying(QThread):
     """Lays the pieces out away from the window. ``found`` holds the key and the laying, or why there is none."""
 
     def __init__(
-        self, draft: Draft, choice: PrintChoice, by_hand: Mapping[LaidFor, Arrangement], beside: outputs.Beside
+        self, draft: Draft, choice: PrintChoice, by_hand: Mapping[LaidFor, Arrangement], beside: outputs.Beside,
+        askew: Mapping[SheetSettings, Arrangement],
     ) -> None:
         super().__init__()
         self.choice = choice
-        self._draft, self._by_hand, self._beside = draft, dict(by_hand), beside
+        self._draft, self._by_hand, self._beside, self._askew = draft, dict(by_hand), beside, askew
         self.found: tuple[LaidFor, Laying] | PatternError | None = None
 
     def run(self) -> None:
         try:
-            self.found = laying_for(self._draft, self.choice, self._by_hand, self._beside)
+            self.found = laying_for(self._draft, self.choice, self._by_hand, self._beside, self._askew)
         except PatternError as error:
             self.found = error
 
@@ -121,10 +124,14 @@ class PrintDialog(QDialog):
         self._says.setMinimumHeight(self._says.fontMetrics().lineSpacing() * 2)
         self._says.setProperty("role", "heading")
         self._save = QPushButton()
+        self.stop = QPushButton("Stop: take the best so far")
+        self.stop.setToolTip("Fewer sheets might still be found; the best arrangement so far is shown")
+        self.stop.setAutoDefault(False)
         self.printing = PrintingOn(lambda: str(self.asks.preferred()["paper"]))
         self.view = SheetsView(_palette(parent))
         self.tools = ArrangementTools(self.view)
         self._thread: _Laying | None = None
+        self._search: LayingWork | None = None
         self._counting = QTimer(self, interval=COUNT_AFTER_MS, singleShot=True)
         self._counting.timeout.connect(self._count)
         self._lay_out()
@@ -165,6 +172,7 @@ class PrintDialog(QDialog):
 
     def done(self, result: int) -> None:
         self._counting.stop()
+        self._leave_search()
         if self._thread is not None:
             self._thread.finished.disconnect(self._found)
             self._thread.leave()
@@ -205,7 +213,11 @@ class PrintDialog(QDialog):
             buttons.addWidget(button, 0, Qt.AlignmentFlag.AlignBottom)
         right = QVBoxLayout()
         right.setSpacing(em() // 2)
-        right.addWidget(self._says)
+        said = QHBoxLayout()
+        said.addWidget(self._says, 1)
+        said.addWidget(self.stop, 0, Qt.AlignmentFlag.AlignBottom)
+        self.stop.hide()
+        right.addLayout(said)
         right.addWidget(self.tools)
         right.addWidget(self.view, 1)
         right.addWidget(self.tools.hint)
@@ -223,6 +235,7 @@ class PrintDialog(QDialog):
     def _connect(self) -> None:
         self.asks.changed.connect(self._count_anew)
         self.asks.pages_changed.connect(self._say)
+        self.stop.clicked.connect(self._stop_search)
         self.printing.changed.connect(lambda: self._save.setText(self.printing.act()))
         self._save.setText(self.printing.act())
         self.view.changed.connect(self._say)
@@ -243,6 +256,7 @@ class PrintDialog(QDialog):
         self._save.setEnabled(False)
 
     def _count_anew(self) -> None:
+        self._leave_search()
         self._say_busy()
         self._counting.start()
 
@@ -256,10 +270,39 @@ class PrintDialog(QDialog):
             return
         if choice in self._known:
             self._show(*self._known[choice])
-        elif self._thread is None:
-            self._thread = _Laying(self._draft, choice, self._by_hand, self._beside)
-            self._thread.finished.connect(self._found)
-            self._thread.start()
+        elif self._thread is None and self._search is None:
+            if choice.freely:
+                self._seek(choice)
+            else:
+                self._start(choice, {})
+
+    def _start(self, choice: PrintChoice, askew: Mapping[SheetSettings, Arrangement]) -> None:
+        self._thread = _Laying(self._draft, choice, self._by_hand, self._beside, askew)
+        self._thread.finished.connect(self._found)
+        self._thread.start()
+
+    def _seek(self, choice: PrintChoice) -> None:
+        """Look for how pieces lie askew on few sheets, in a process of its own."""
+        notes = tuple(step.note for step in self._draft.followed.steps)
+        self._search = LayingWork(Document(self._draft.garment, notes), choice, self._beside, self)
+        self._search.went_on.connect(self._says.setText)
+        self._search.ended.connect(lambda found: self._sought(choice, found))
+        self.stop.show()
+
+    def _sought(self, choice: PrintChoice, found: Mapping[SheetSettings, Arrangement]) -> None:
+        self._search = None
+        self.stop.hide()
+        self._start(choice, found)
+
+    def _stop_search(self) -> None:
+        if self._search is not None:
+            self._search.stop()
+
+    def _leave_search(self) -> None:
+        if self._search is not None:
+            self._search.leave()
+        self._search = None
+        self.stop.hide()
 
     def _found(self) -> None:
         thread, self._thread = self._thread, None
