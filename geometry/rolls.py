@@ -12,7 +12,7 @@ from geometry.arranging import shape_of, turns_of
 from geometry.drawing import Drawing, Placed
 from geometry.errors import PatternError
 from geometry.letter_widths import shortened
-from geometry.relaying import Relaying, Spots
+from geometry.relaying import Effort, Relaying, Spots
 from geometry.shape_cells import INSET_MM
 from geometry.sheets import PAPERS, Paper, Sheet, SheetSettings
 
@@ -82,7 +82,8 @@ def _one_sheet(drawings: Sequence[Drawing], paper: LargePaper) -> tuple[set[str]
         # Pieces are laid with the roll hanging down, so that shortest is uppermost.
         order = sorted(drawings, key=lambda one: (-_area(one), one.piece_id))[:count]
         chosen = [one for one in drawings if one in order]
-        relaying = Relaying([shape_of(one) for one in chosen], [turns_of(one) for one in chosen], 1, 1, settings)
+        shapes, turns = [shape_of(one) for one in chosen], [turns_of(one) for one in chosen]
+        relaying = Relaying(shapes, turns, 1, 1, settings, Effort())
         start = relaying.from_nothing()
         if start is not None:
             spots = relaying.bettered(start)

@@ -34,5 +34,5 @@ def test_the_table_of_few_sheets_is_true(row: tuple[str, ...]) -> None:
     pieces = outputs.paper_drawings(draft(document.garment, document.notes))
     settings = SheetSettings(landscape=row[1] == "lying")
     laid = [arrange(pieces, settings, **how) for how in ({"closely": False}, {}, {"freely": True})]
-    counts = [alone(pieces, settings), *(outputs.count_of(one, settings) for one in laid), least_pages(pieces, settings)]
-    assert counts == [int(count) for count in row[2:]]
+    sheets = [outputs.count_of(one, settings) for one in laid]
+    assert [alone(pieces, settings), *sheets, least_pages(pieces, settings)] == [int(count) for count in row[2:]]
