@@ -245,6 +245,9 @@ class TracePage(QDialog):
         self._say_busy("Working it out…")
         self._can()
         self._work.start(self.state)
+        # What was being set on the file as it stood before cannot be ended on it as it is now.
+        if self.picture.tool is not None and not isinstance(self.picture.tool, OutlineTool):
+            self.side.take_up(None)
 
     def look(self, answers: Answers, then: Callable[[Found], None]) -> None:
         """Read the file that is shown with other answers only to look at it."""

@@ -404,6 +404,12 @@ def test_the_trim_frame_is_set_by_two_clicks_on_a_page(bare_window: MainWindow, 
     settle(page, qtbot)
     qtbot.mouseClick(page.side.leave_button, Qt.MouseButton.LeftButton)
     assert picture.tool is None and not page.is_busy
+    qtbot.mouseClick(page.side.trim_button, Qt.MouseButton.LeftButton)
+    settle(page, qtbot)
+    assert picture.tool is not None
+    page.redo()
+    settle(page, qtbot)
+    assert picture.tool is None and page.outcome is not None
 
 
 def test_a_file_of_several_sizes_is_taken_in_as_a_nest_in_the_size_that_is_picked(
