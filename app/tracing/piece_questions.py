@@ -139,8 +139,8 @@ def _line(drawn: Drawn, answers: Answers, fold, kinds, ask) -> tuple[Mapping[int
     # Who says how wide the allowance is says that the line was drawn outside it.
     default = CUTTING if stated or words is not None else STITCHING
     choices = (
-        Choice(STITCHING, "the seams are sewn on it"),
-        Choice(CUTTING, "allowances lie inside it; it is set in by them"),
+        Choice(STITCHING, "sewn on it"),
+        Choice(CUTTING, "allowances inside it"),
     )
     key = f"line:{drawn.id}"
     asks = "Is the outline the stitching line, or the cutting line with allowances included?"
