@@ -58,6 +58,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def drawings(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> dict[Path, bytes]:
     """What is written, by its file: ``out``, or where the pieces take several sheets “out-1.svg”, “out-2.svg” and so on
     (a PDF has a page for each sheet)."""
+    for one in outputs.paper_drawings(drafted, whole=getattr(options, "opened", False)):
+        for words in one.unsaid:
+            say(f"notice: no room on “{one.name}” for “{words}”")
     if getattr(options, "roll", None) or getattr(options, "sheet", None):
         made = _large(drafted, out, options, say)
         names = [out] if len(made) == 1 else [out.with_stem(f"{out.stem}-{at}") for at in range(1, len(made) + 1)]

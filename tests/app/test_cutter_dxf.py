@@ -138,3 +138,12 @@ class TestPoints:
         document, _ = recover.read(io.BytesIO(dxf_bytes(self.sheet(), DxfSettings(flat_mm=None, numbers=LINES))))
         points = document.blocks["QUARTER"].query("POINT")
         assert 4 <= len(points) < 12
+
+
+def test_what_had_no_room_on_a_piece_is_said_where_there_is_no_first_page(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    out = str(tmp_path / "waistcoat.dxf")
+    assert command_line.main(["export", str(sample_pieces.path("waistcoat.garment.json")), "--out", out]) == 0
+    wanted = "no room on “Back neck facing” for “(a) shoulder seam to Front facing, 15 mm allowance”"
+    assert wanted in capsys.readouterr().out
