@@ -398,7 +398,7 @@ def _read_printers(window: MainWindow, read: Read) -> None:
 def _read_notices(window: MainWindow, read: Read) -> None:
     window.garment_acts._offer_recovery(Recovered(Path("copy.garment.json"), None))
     read.widget(window.notices, "the line of notices")
-    window.garment_acts._work_done(Path("pages.pdf"), {"pages": [{"skipped": False}]})
+    window.garment_acts._work_done(Path("pages.pdf"), {"pages": [{"page": 2, "skipped": False}]})
     read.widget(window.notices, "the line of notices")
 
 
