@@ -63,13 +63,16 @@ def drawings(draft: Draft, *, redrawn: bool = True, beside: Beside = ALONE) -> t
 
 
 def _redrawn(
-    draft: Draft, piece_id: str, beside: Beside, joins: Sequence[Chain] = (), *, whole: bool = False
+    draft: Draft, piece_id: str, beside: Beside, joins: Sequence[Chain] = (), *, whole: bool = False,
+    turned_deg: float = 0.0,
 ) -> Drawing:
-    """One piece as redrawn, ``whole`` with its half opened out; lettering keeps clear of ``joins`` between pages."""
+    """One piece as redrawn, ``whole`` with its half opened out; lettering keeps clear of ``joins`` between pages, its blocks
+    read once the piece is ``turned_deg``."""
     piece = draft.garment.piece(piece_id)
     altered = draft.redrawn.piece(piece_id) is not piece
     notes = notes_done(draft, piece_id, beside)
-    lettering = replace(_lettering(draft, piece_id, beside), notes=notes, joins=joins, opened=whole)
+    plain = _lettering(draft, piece_id, beside)
+    lettering = replace(plain, notes=notes, joins=joins, opened=whole, turned_deg=turned_deg)
     drawn = record(
         draft.cut[piece_id],
         style=Style(lettering=lettering),
@@ -199,7 +202,8 @@ def lettered_for_pages(
     joins, placed = join_lines(sheet, settings), []
     for one in sheet.placed:
         back = one.motion.undone()
-        drawing = _redrawn(draft, one.piece_id, beside, [line.moved(back) for line in joins], whole=whole)
+        lines = [line.moved(back) for line in joins]
+        drawing = _redrawn(draft, one.piece_id, beside, lines, whole=whole, turned_deg=one.motion.turned_deg)
         placed.append(replace(one, drawing=drawing))
     return replace(sheet, placed=tuple(placed))
 

@@ -15,7 +15,7 @@ from types import MappingProxyType
 from geometry.letter_widths import shortened, width_mm, wrapped
 from geometry.lines import Chain
 from geometry.motions import Point
-from geometry.named_lines import ROW_PITCH, SMALL_MM, Lettered, Name, places_on, set_by_letter, set_names
+from geometry.named_lines import ROW_PITCH, SMALL_MM, Lettered, Name, places_on, reading, set_by_letter, set_names
 from geometry.paper_room import CLEAR_MM, Room
 from geometry.pens import Role, Stroke, Words
 from geometry.pieces import Cutting, Edge, Layout, Piece
@@ -26,6 +26,8 @@ NO_CUTTING_LINE = "NO CUTTING LINE: add the allowances by hand"
 #: Said along a fold that has no room for more; its bracket says the rest.
 ON_FOLD_SHORT = "fold"
 NAME_MM, BODY_MM = 9.0, 4.5
+#: A wider name (mm) goes on in another row.
+NAME_WIDE_MM = 160.0
 FOLD_RISE_MM = 12.5
 #: Role, words and height (mm) of one row of a block.
 Row = tuple[Role, str, float]
@@ -44,7 +46,8 @@ class Lettering:
 
     ``joined`` says by edge id what an edge is sewn to; ``notes`` are a heading and the notes done, where there are any.
     ``joins`` are joins between pages, in the piece's frame: words cross them only where there is no other room.
-    ``opened`` is for a piece on the fold that is opened out whole.
+    ``opened`` is for a piece on the fold that is opened out whole. Blocks of rows are set so that they read where
+    the piece lies turned anticlockwise by ``turned_deg``.
     """
 
     edges: bool = True
@@ -56,6 +59,7 @@ class Lettering:
     notes: tuple[str, ...] = ()
     joins: Sequence[Chain] = ()
     opened: bool = False
+    turned_deg: float = 0.0
 
 
 def letter(
@@ -84,9 +88,9 @@ def letter(
             break
     assert best is not None
     said, left, room = best
-    set_by_letter(room, left, said)
+    set_by_letter(room, left, said, what.turned_deg)
     if what.notes:
-        rows = list(_notes(room, piece, what.notes))
+        rows = list(_notes(room, piece, what))
         said.words += rows
         said.unsaid += [] if rows else what.notes
     return said
@@ -119,7 +123,8 @@ def edge_words(edge: Edge, width: float, say: Callable[[float], str], joined: st
 
 def _rows_of(piece: Piece, what: Lettering) -> list[Row]:
     """Name, size, cutting instructions and ``more``."""
-    rows: list[Row] = [(Role.TITLE, shortened(piece.name), NAME_MM)]
+    name = wrapped(shortened(piece.name), NAME_MM, NAME_WIDE_MM)
+    rows: list[Row] = [(Role.TITLE, row, NAME_MM) for row in name]
     if piece.size:
         rows.append((Role.INSTRUCTIONS, f"size {piece.size}", BODY_MM))
     rows += [(Role.INSTRUCTIONS, cutting_words(one, opened=what.opened), BODY_MM) for one in piece.cutting]
@@ -138,7 +143,8 @@ def _block(room: Room, piece: Piece, what: Lettering, first: int) -> list[Words]
             centre = room.centre_for(*box, piece.middle, way)
             if centre is not None:
                 room.take(centre, *box)
-                return _set_row(rows, scale, centre, angle) if in_a_row else _set_rows(rows, scale, centre, angle)
+                setting = _set_row if in_a_row else _set_rows
+                return setting(rows, scale, centre, reading(angle, what.turned_deg))
     return []
 
 
@@ -147,7 +153,7 @@ def _outside(piece: Piece, what: Lettering) -> list[Words]:
     rows = _rows_of(piece, what)
     x0, y0, x1, _ = piece.polygon.bounds
     below = _block_size(rows, OUTSIDE_SCALE, False)[1] / 2 + _widest(piece)
-    return _set_rows(rows, OUTSIDE_SCALE, ((x0 + x1) / 2, y0 - below), 0.0)
+    return _set_rows(rows, OUTSIDE_SCALE, ((x0 + x1) / 2, y0 - below), reading(0.0, what.turned_deg))
 
 
 def _block_size(rows: list[Row], scale: float, in_a_row: bool) -> tuple[float, float]:
@@ -207,17 +213,17 @@ def _edge_names(piece: Piece, widths: Mapping[str, float], what: Lettering) -> I
         yield Name((*texts, *([ON_FOLD_SHORT] if edge.on_fold else [])), places, rise=rise)
 
 
-def _notes(room: Room, piece: Piece, notes: Sequence[str]) -> Iterator[Words]:
+def _notes(room: Room, piece: Piece, what: Lettering) -> Iterator[Words]:
     """A heading and the notes under it, in rows one below the other, where there is room."""
     for way, height, wide in product(room.ways, SMALL_MM, NOTES_WIDE):
-        texts = [row for note in notes for row in wrapped(note, height, wide * height)]
+        texts = [row for note in what.notes for row in wrapped(note, height, wide * height)]
         rows: list[Row] = [(Role.INSTRUCTIONS, text, height) for text in texts]
         width, high = _block_size(rows, 1.0, False)
         for angle, box in ((0.0, (width, high)), (90.0, (high, width))):
             centre = room.centre_for(*box, piece.middle, way)
             if centre is not None:
                 room.take(centre, *box)
-                yield from _flush_left(_set_rows(rows, 1.0, centre, angle))
+                yield from _flush_left(_set_rows(rows, 1.0, centre, reading(angle, what.turned_deg)))
                 return
 
 

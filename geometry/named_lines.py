@@ -73,7 +73,7 @@ def set_names(room: Room, names: Iterable[Name], said: Lettered, way: int = 0) -
     return [name for name in names if not (_by_point if name.point is not None else _beside)(room, name, said, way)]
 
 
-def set_by_letter(room: Room, names: Sequence[Name], said: Lettered) -> None:
+def set_by_letter(room: Room, names: Sequence[Name], said: Lettered, turned_deg: float = 0.0) -> None:
     """Names that have no room clear of joins: a letter beside what is named, and anywhere on the piece what it says.
 
     Where there is no room for that either, they are set across a join; what has none at all is unsaid, with its letter
@@ -83,7 +83,7 @@ def set_by_letter(room: Room, names: Sequence[Name], said: Lettered) -> None:
     for name in names:
         letter, text = f"({letters[0]})", name.texts[0]
         mark = replace(name, texts=(letter,))
-        by_letter = len(letters) > 1 and bool(key_rows(room, f"{letter} {text}", name.near))
+        by_letter = len(letters) > 1 and bool(key_rows(room, f"{letter} {text}", name.near, turned_deg))
         by_letter = by_letter and not set_names(room, [mark], said)
         if not by_letter and not set_names(room, [name], said, room.ways[-1]):
             continue
@@ -91,16 +91,16 @@ def set_by_letter(room: Room, names: Sequence[Name], said: Lettered) -> None:
             said.unsaid.append(text)
             continue
         # The letter itself takes paper.
-        rows = key_rows(room, f"{letter} {text}", name.near)
+        rows = key_rows(room, f"{letter} {text}", name.near, turned_deg)
         _take(room, rows)
         said.words += rows
         said.unsaid += [] if rows else [f"{letter} {text}"]
         letters.pop(0)
 
 
-def key_rows(room: Room, text: str, near: Point) -> list[Words]:
+def key_rows(room: Room, text: str, near: Point, turned_deg: float = 0.0) -> list[Words]:
     """The text in one row or more, upright or turned a quarter, where there is free paper clear of joins, as near to a
-    point as can be; it is not taken up."""
+    point as can be, reading well on a piece turned by ``turned_deg``; it is not taken up."""
     for height, wide in product(SMALL_MM, KEY_WIDE):
         texts = wrapped(text, height, wide * height)
         # Rows that are turned over one by one would change places.
@@ -110,8 +110,15 @@ def key_rows(room: Room, text: str, near: Point) -> list[Words]:
         for angle, box in ((0.0, (across, down)), (90.0, (down, across))):
             centre = room.centre_for(*box, near)
             if centre is not None:
-                return list(_rows(texts, height, role, centre, angle))
+                return list(_rows(texts, height, role, centre, reading(angle, turned_deg)))
     return []
+
+
+def reading(angle_deg: float, turned_deg: float) -> float:
+    """The angle of a block of rows, or half a turn more where it would stand on its head once its piece is turned."""
+    there = math.radians(angle_deg + turned_deg)
+    on_its_head = math.cos(there) < -1e-9 or (math.cos(there) <= 1e-9 and math.sin(there) < 0)
+    return angle_deg + 180.0 if on_its_head else angle_deg
 
 
 def _rows(texts: Sequence[str], height: float, role: Role, centre: Point, angle: float) -> Iterator[Words]:

@@ -6,6 +6,7 @@ import itertools
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import nullcontext
+from dataclasses import replace
 from functools import cache
 from typing import Any
 from unittest.mock import MagicMock
@@ -17,11 +18,13 @@ from shapely.affinity import translate
 
 import sample_pieces
 from app import outputs
+from app.files.clear_places import ClearPlaces
 from app.files.garment_file import open_file
-from app.files.tile_page import draw_tile
+from app.files.tile_page import draw_tile, pieces_named
 from geometry.drawing import Box
+from geometry.letter_widths import width_mm
 from geometry.lines import flatten
-from geometry.motions import Point
+from geometry.motions import Point, turn
 from geometry.pens import LOOKS, Look, Role, Words
 from geometry.pipeline import Draft, draft
 from geometry.sheets import A4, BOTH, LETTER, Page, Placed, Sheet, SheetSettings, join_lines, tile
@@ -138,6 +141,57 @@ def on_page(sheet: Sheet, page: Page) -> list[shapely.Geometry]:
     """Lines and words of the sheet near a page."""
     (x, y), reach = page.origin, 1.5 * LETTER.height_mm
     return list(sheet.touched.geometries[sheet.touched.query(shapely.box(x - 20, y - 20, x + reach, y + reach))])
+
+
+@pytest.mark.parametrize("degrees", [0.0, 90.0, 180.0, -90.0])
+def test_blocks_of_rows_read_wherever_a_piece_is_turned(degrees: float) -> None:
+    """Neither name nor notes stand on their head or run downwards on the pages, and their rows follow each other;
+    on the narrow neckband they stand in one row."""
+    sheet = laid("undershirt.garment.json", PAPERS[0])
+    turned = Sheet(tuple(Placed(one.drawing, turn(degrees, (0.0, 0.0))) for one in sheet.placed), 2000.0, 2000.0)
+    lettered = outputs.lettered_for_pages(
+        drafted("undershirt.garment.json"), turned, PAPERS[0], beside=beside("undershirt.garment.json")
+    )
+    for one in lettered.placed:
+        rows = [words for words in one.there.words if words.role in (Role.TITLE, Role.INSTRUCTIONS)]
+        assert len(rows) >= 3
+        for words, later in itertools.pairwise(rows):
+            assert round(words.angle_deg) in (0, 90)
+            if words.height_mm == later.height_mm and words.angle_deg == later.angle_deg:
+                down = (words.at[1] - later.at[1]) if round(words.angle_deg) == 0 else (later.at[0] - words.at[0])
+                assert down > 1.0 or (abs(down) < 0.01 and one.piece_id == "neckband"), (one.piece_id, words, later)
+
+
+def test_a_long_name_goes_on_in_another_row_of_its_piece() -> None:
+    """Sixty letters of 9 mm would take two pages; in rows they stand clear of the joins."""
+    document = drafted("skirt.garment.json").garment
+    name = "Front, for the second act, with the pocket let in by hand"
+    long = document.with_piece(replace(document.piece("front"), name=name))
+    sheet = outputs.page_sheet(draft(long, ()), PAPERS[0], closely=False)
+    front = next(one for one in sheet.placed if one.piece_id == "front")
+    rows = [words for words in front.there.words if words.role is Role.TITLE]
+    assert len(rows) > 1 and " ".join(words.words for words in rows) == name
+    assert not any(piece == "front" for piece, _ in across_joins(sheet, PAPERS[0]))
+
+
+def test_every_piece_on_a_page_is_named_however_long_the_names() -> None:
+    names = ("Front, for the second act, with the pocket", "Back, for the second act, with the pocket", "Sleeve")
+    said = pieces_named(names, 85.0)
+    assert width_mm(said, 2.2) <= 85.0
+    assert re.fullmatch(r"Front, for.*…, Back, for.*…, Sleeve", said), said
+    assert pieces_named(("Front", "Back"), 85.0) == "Front, Back"
+
+
+def test_words_in_rows_keep_together_where_there_is_room_for_them_together() -> None:
+    """A strip too narrow for the words in one row: they stand one below the other in it, at one side."""
+    clear = ClearPlaces((0.0, 0.0, 40.0, 100.0), [shapely.box(0.0, 60.0, 40.0, 100.0)])
+    rows = [
+        tuple(Words(Role.LABEL, (2.0, high - 3.0 * at), text, 1.8, anchor="start") for at, text in enumerate("ab"))
+        for high in (70.0, 62.0, 55.0, 50.0)
+    ]
+    assert clear.first_rows(rows) == rows[2]
+    assert clear.first_rows(rows[:2]) == ()
+    assert clear.first_rows(rows[2:3]) == (), "what was given is taken up"
 
 
 def test_words_on_halves_opened_out_lie_over_no_line() -> None:

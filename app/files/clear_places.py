@@ -30,18 +30,23 @@ class ClearPlaces:
 
     def first(self, candidates: Iterable[Words], clear: float = CLOSE_MM) -> Words | None:
         """The first of the candidates that stands free with ``clear`` mm all round, or None."""
+        found = self.first_rows(((words,) for words in candidates), clear)
+        return found[0] if found else None
+
+    def first_rows(self, candidates: Iterable[tuple[Words, ...]], clear: float = CLOSE_MM) -> tuple[Words, ...]:
+        """The first of the candidates whose rows, as many in each, all stand free; () where there is none."""
         left, count = iter(candidates), FIRST_TRIED
         while together := list(islice(left, count)):
-            corners = np.array([words.box(clear) for words in together])
+            corners = np.array([[words.box(clear) for words in rows] for rows in together])
             boxes = np.asarray(shapely.polygons(corners))
             inside = (corners >= self._low) & (corners <= self._high)
             free = np.asarray(inside.reshape(len(inside), -1).all(axis=1))
-            free[self._fixed.query(boxes, predicate="intersects")[0]] = False
+            free[self._fixed.query(boxes.ravel(), predicate="intersects")[0] // boxes.shape[1]] = False
             if self._taken:
-                free &= ~shapely.intersects(boxes[:, None], np.array(self._taken)).any(axis=1)
+                free &= ~shapely.intersects(boxes[..., None], np.array(self._taken)).any(axis=(1, 2))
             if free.any():
                 best = int(np.argmax(free))
-                self._taken.append(boxes[best])
+                self._taken += list(boxes[best])
                 return together[best]
             count = min(2 * count, MOST_TRIED)
-        return None
+        return ()

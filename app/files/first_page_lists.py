@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from app.files.paper_pen import Brush, fitted, size_looks
 from geometry.drawing import LOOKS, Box, Role
-from geometry.letter_widths import wrapped
+from geometry.letter_widths import shortened, wrapped
 from geometry.motions import Point
 from geometry.sheets import Page, Sheet
 from geometry.strokes import arrow_head
@@ -17,6 +17,8 @@ PITCH_MM = 4.6
 #: A heading with what is left above it, and what is left below a list (mm).
 HEADING_MM, BELOW_MM = 6.5, 4.0
 SAMPLE_MM = 22.0
+#: A piece's name before what had no room on it is cut short to so many letters.
+NAME_LETTERS = 24
 #: What is no line to be listed: a mark's own shape says it, a line leads to words, sizes are listed by their names.
 _NOT_LISTED = frozenset({Role.MARK, Role.SIZE, Role.LABEL})
 
@@ -64,7 +66,8 @@ def pieces_and_pages(sheet: Sheet, pages: Sequence[Page], wide: float) -> list[s
 
 def _unsaid(sheet: Sheet, wide: float) -> list[str]:
     """What had no room on the pieces, in rows so wide (mm)."""
-    texts = [f"{one.drawing.name}: {words}" for one in sheet.placed for words in one.drawing.unsaid]
+    named = ((shortened(one.drawing.name, NAME_LETTERS), one.drawing.unsaid) for one in sheet.placed)
+    texts = [f"{name}: {words}" for name, unsaid in named for words in unsaid]
     return [row for text in texts for row in _rows(text, wide)]
 
 

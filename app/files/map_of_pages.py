@@ -21,6 +21,8 @@ OUTLINE = Look(0.35)
 ARROW = Look(0.2)
 LARGEST_SCALE = 0.14
 NAME_MM, SMALLEST_MM = 2.0, 1.6
+#: How long a piece's name may be, over the longer side of the piece; it is cut short where it has no room otherwise.
+NAME_SHARES = (0.9, 0.65, 0.45)
 _CLOSE_MM = 0.4
 
 
@@ -119,8 +121,9 @@ def _name_piece(
     shares = [(i / 12, j / 12) for i in range(1, 12) for j in range(1, 12)]
     shares.sort(key=lambda share: (share[0] - 0.5) ** 2 + (share[1] - 0.5) ** 2)
     inside = [(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for a, b in shares]
-    name = fitted(f"{number} {one.drawing.name}", NAME_MM, max(x1 - x0, y1 - y0) * 0.9)
-    ways = itertools.product((name, str(number)), (NAME_MM, SMALLEST_MM), (0.0, 90.0), inside)
+    longest = max(x1 - x0, y1 - y0)
+    names = [fitted(f"{number} {one.drawing.name}", NAME_MM, longest * share) for share in NAME_SHARES]
+    ways = itertools.product(dict.fromkeys((*names, str(number))), (NAME_MM, SMALLEST_MM), (0.0, 90.0), inside)
     found = clear.first((Words(Role.LABEL, at, text, size, angle) for text, size, angle, at in ways), _CLOSE_MM)
     if found is None:
         _lead_out(brush, clear, str(number), (x0, y0, x1, y1))

@@ -13,7 +13,7 @@ from app.files.clear_places import ClearPlaces
 from app.files.layers import JOINS, OF_PAGES, PAGE_NAMES
 from app.files.paper_pen import MM, Brush, fitted
 from geometry.drawing import Box, Look, Role, Words
-from geometry.letter_widths import width_mm
+from geometry.letter_widths import MOST_LETTERS, shortened, width_mm
 from geometry.motions import Point
 from geometry.sheets import Page, Sheet, SheetSettings, joined_sides
 
@@ -29,6 +29,8 @@ MARK = Look(0.3)
 NAME_MM, SMALL_MM = 7.0, 2.2
 #: Letters in a row of words that find no place together.
 ROW_LETTERS = 30
+#: From one such row to the next (mm).
+ROWS_MM = 3.0
 #: Where along a side the neighbour's name is tried, in this order.
 NAME_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.15, 0.85)
 
@@ -166,7 +168,7 @@ def _caption(
     room = 0.45 * (live[2] - live[0])
     dated = f" · {date}" if title and date else date
     named = fitted(title, SMALL_MM, room - width_mm(dated, SMALL_MM)) + dated
-    parts = [fitted(", ".join(page.pieces), SMALL_MM, room), named]
+    parts = [pieces_named(page.pieces, room), named]
     parts = [part for part in (*parts, which, f"{settings.paper.name} paper, {_joining(settings)}") if part]
     parts += [correction] if correction else []
     together = _first(clear, Role.LABEL, " · ".join(parts), (SMALL_MM,), live, settings)
@@ -178,10 +180,20 @@ def _caption(
             brush.words(words, 0.2)
 
 
+def pieces_named(pieces: Sequence[str], room: float) -> str:
+    """The pieces on a page in one row of ``room`` mm, long names cut short so that each is said."""
+    for letters in (MOST_LETTERS, 48, 36, 28, 22, 17, 13, 10, 8, 6):
+        row = ", ".join(shortened(name, letters) for name in pieces)
+        if width_mm(row, SMALL_MM) <= room:
+            return row
+    return fitted(row, SMALL_MM, room)
+
+
 def _whole_or_in_rows(
     clear: ClearPlaces, part: str, live: Box, settings: SheetSettings, *, always: bool = False
 ) -> list[Words]:
-    """The words together or, on a page too full for that, in short rows, so that none of them is left out.
+    """The words together or, on a page too full for that, in short rows, one below the other where there is room for
+    that, so that none of them is left out.
 
     What must ``always`` be said stands in the upper left corner, over lines, where there is no free place at all.
     """
@@ -189,10 +201,16 @@ def _whole_or_in_rows(
     if alone is not None:
         return [alone]
     rows = textwrap.wrap(part, ROW_LETTERS)
+    block = clear.first_rows(
+        tuple(Words(Role.LABEL, (x, y - ROWS_MM * at), row, 1.8, 0.0, anchor) for at, row in enumerate(rows))
+        for (x, y), anchor in _corner_places(live, settings)
+    )
+    if block:
+        return list(block)
     found = [_first(clear, Role.LABEL, row, (1.8,), live, settings) for row in rows]
     if always and None in found:
         x, y = next(_corner_places(live, settings))[0]
-        return [Words(Role.LABEL, (x, y - 3.0 * at), row, 1.8, 0.0, "start") for at, row in enumerate(rows)]
+        return [Words(Role.LABEL, (x, y - ROWS_MM * at), row, 1.8, 0.0, "start") for at, row in enumerate(rows)]
     return [words for words in found if words is not None]
 
 
