@@ -66,8 +66,10 @@ def _redrawn(
     draft: Draft, piece_id: str, beside: Beside, joins: Sequence[Chain] = (), *, whole: bool = False,
     turned_deg: float = 0.0,
 ) -> Drawing:
-    """One piece as redrawn, ``whole`` with its half opened out; lettering keeps clear of ``joins`` between pages, its blocks
-    read once the piece is ``turned_deg``."""
+    """One piece as redrawn, ``whole`` with its half opened out; lettering keeps clear of ``joins`` between pages.
+
+    Its blocks of rows read once the piece is ``turned_deg``.
+    """
     piece = draft.garment.piece(piece_id)
     altered = draft.redrawn.piece(piece_id) is not piece
     notes = notes_done(draft, piece_id, beside)
