@@ -29,7 +29,8 @@ def worth(found: Chain, scene: Scene) -> Worth:
     assert scene.outline is not None
     true = shapely.LinearRing(scene.truth)
     there = shapely.get_coordinates(shapely.segmentize(true, 1.0))[:-1]
-    here = flatten(found, 0.002, 1.0)[0][:-1]
+    # Straight lines too count by their length: an outline that is too wide all round cannot be slid into place.
+    here = shapely.get_coordinates(shapely.segmentize(shapely.LinearRing(flatten(found, 0.002)[0]), 1.0))[:-1]
     here = here - here.mean(axis=0) + there.mean(axis=0)
     here = min(
         (_settled(_turned(here, angle), true, 6) for angle in range(0, 360, 30)), key=lambda p: _rms(p[::8], true)

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 
 from app.photo.cut_edges import Edge, Measure
-from app.photo.edges import profiles
+from app.photo.edges import Picture, profiles
 from app.photo.outlines import Outline, round_about
 from app.photo.photographs import Flattened
 from app.photo.regions import LEAST_MM2, Region, pixels_of
@@ -36,6 +36,10 @@ WIDEST_MM, GAP_MM = 3.0, 2.0
 INK = 0.93
 #: A line darkens its paper by at least this share of what the darkest lines do, and by so much at all.
 _LEAST_SHARE, _LEAST_DARK = 0.4, 0.1
+#: Ink that runs on from a line is still of it when there is so much of it.
+_FAINT = 0.6
+#: So many mm to both sides of a line, one side is at least so light a share of the other; told at so many places.
+_BEYOND_MM, _AS_LIGHT, _PLACES = 3.5, 0.7, 200
 #: The line is looked for in a picture of so many mm a pixel; paper is bright for so many mm beside it.
 _FINE_MM, _PAPER_MM = 0.5, 9.0
 #: The paper beside a line is seen at least so far out (mm); more ink than so many times the usual is that of two lines.
@@ -110,7 +114,8 @@ def _enclosed(flattened: Flattened, near: Point | None) -> Region:
     import cv2
 
     area = flattened.area
-    drawn = (ink_of(flattened, _FINE_MM) >= 1.0).astype(np.uint8)
+    ink, paper = _ink_and_paper(flattened, _FINE_MM)
+    drawn = _lines_of(ink)
     rows, columns = drawn.shape
     gap = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (int(GAP_MM / _FINE_MM) + 1,) * 2)
     closed = cv2.morphologyEx(drawn, cv2.MORPH_CLOSE, gap)
@@ -124,7 +129,8 @@ def _enclosed(flattened: Flattened, near: Point | None) -> Region:
         ring = max(rings, key=len)[:, 0].astype(float)
         points = np.stack([(ring[:, 0] + 0.5) * _FINE_MM, area.height - (ring[:, 1] + 0.5) * _FINE_MM], axis=1)
         points = points if shapely.LinearRing(points).is_ccw else points[::-1]
-        if near is None or shapely.Polygon(points).contains(shapely.Point(near)):
+        wanted = near is None or shapely.Polygon(points).contains(shapely.Point(near))
+        if wanted and _is_on_paper(paper, ring):
             found.append(Region(points, float(shapely.Polygon(points).area)))
     if not found:
         raise PatternError(
@@ -134,9 +140,41 @@ def _enclosed(flattened: Flattened, near: Point | None) -> Region:
     return max(found, key=lambda one: one.area_mm2)
 
 
+def _lines_of(ink: FloatArray) -> Picture:
+    """1 where a line runs in a picture of ink (rows, columns): thin lines grow faint between pixels and are followed
+    on from where they are plain (two thresholds, Canny 1986)."""
+    import cv2
+
+    _, labels = cv2.connectedComponents((ink >= _FAINT).astype(np.uint8), connectivity=8)
+    plain = np.zeros(int(labels.max()) + 1, np.uint8)
+    plain[labels[ink >= 1.0]] = 1
+    return np.asarray(plain[labels], dtype=np.uint8)
+
+
+def _is_on_paper(paper: FloatArray, ring: FloatArray) -> bool:
+    """Whether the paper (its light, rows by columns) runs on outside a ring of pixels (n, 2): a line is drawn on paper,
+    while beyond the paper's own edge lies the table."""
+    points = ring[:: max(1, len(ring) // _PLACES)]
+    along = np.roll(points, -2, axis=0) - np.roll(points, 2, axis=0)
+    away = np.stack([along[:, 1], -along[:, 0]], axis=1) / np.maximum(np.linalg.norm(along, axis=1), 1e-9)[:, None]
+    reach = _BEYOND_MM / _FINE_MM
+
+    def seen(places: FloatArray) -> FloatArray:
+        column, row = np.clip(np.round(places).astype(int), 0, np.array(paper.shape[::-1]) - 1).T
+        return paper[row, column]
+
+    beside = np.stack([seen(points + reach * away), seen(points - reach * away)])
+    return float(np.median(beside.min(axis=0) / np.maximum(beside.max(axis=0), 1e-6))) > _AS_LIGHT
+
+
 def ink_of(flattened: Flattened, fine_mm: float) -> FloatArray:
     """How much of a line's ink there is (rows, columns) in a flat picture of so many mm a pixel, at most 1, which is
     as much as makes a line."""
+    return _ink_and_paper(flattened, fine_mm)[0]
+
+
+def _ink_and_paper(flattened: Flattened, fine_mm: float) -> tuple[FloatArray, FloatArray]:
+    """How much of a line's ink there is, and how light the paper is, line or not (rows, columns)."""
     import cv2
 
     area = flattened.area
@@ -149,4 +187,4 @@ def ink_of(flattened: Flattened, fine_mm: float) -> FloatArray:
     for corners in flattened.sheets:
         dark = cv2.fillPoly(dark, [pixels_of(corners, area, fine_mm)], 0.0)
     least = max(_LEAST_DARK, _LEAST_SHARE * float(np.percentile(dark, 99.7)))
-    return np.asarray(np.clip(dark / least, 0.0, 1.0))
+    return np.asarray(np.clip(dark / least, 0.0, 1.0)), np.asarray(paper)
