@@ -14,6 +14,8 @@ from geometry.motions import FloatArray, Motion
 
 #: How well a mark is set by hand in each picture (pixels) (common practice, no source).
 SET_PX = 1.0
+#: That counts as so many coordinates beside what is left between the marks themselves (common practice, no source).
+_USUAL_COUNTS = 4
 
 
 def together(first: Flattened, second: Flattened, marks: FloatArray, others: FloatArray) -> Flattened:
@@ -22,7 +24,11 @@ def together(first: Flattened, second: Flattened, marks: FloatArray, others: Flo
     here, there = first.view.table(marks), second.view.table(others)
     motion, left = laid_together(here, there)
     apart = float(np.sqrt(((here - here.mean(axis=0)) ** 2).sum(axis=1).mean()))
-    set_mm = max(left, SET_PX * np.hypot(first.area.pixel_mm, second.area.pixel_mm)) / np.sqrt(len(here))
+    usual = SET_PX * np.hypot(first.area.pixel_mm, second.area.pixel_mm)
+    # Two coordinates a mark, less the three that laying together takes up, tell how well these marks were set.
+    told = 2 * len(here) - 3
+    square = (_USUAL_COUNTS * usual**2 + len(here) * left**2) / (_USUAL_COUNTS + told)
+    set_mm = float(np.sqrt(square / len(here)))
     if apart < 10:
         raise PatternError("The shared marks lie too close together; set them as far apart as both pictures show.")
     corners = np.concatenate([_corners(first.area), motion.points(_corners(second.area))])
