@@ -170,7 +170,22 @@ def large_sheets(
     from app.files.machine_sheet import test_square
 
     pieces = paper_drawings(draft, whole=whole, beside=beside)
-    return lay((*pieces, test_square()) if square else pieces, paper)
+    laid = lay((*pieces, test_square()) if square else pieces, paper)
+    return tuple(_lettered_there(draft, sheet, (), whole=whole, beside=beside) for sheet in laid)
+
+
+def _lettered_there(draft: Draft, sheet: Sheet, joins: Sequence[Chain], *, whole: bool, beside: Beside) -> Sheet:
+    """The sheet with its pieces lettered anew as they lie, no words across ``joins``; its test square as it was."""
+    placed = []
+    for one in sheet.placed:
+        if one.piece_id not in draft.cut:
+            placed.append(one)
+            continue
+        back = one.motion.undone()
+        lines = [line.moved(back) for line in joins]
+        drawing = _redrawn(draft, one.piece_id, beside, lines, whole=whole, turned_deg=one.motion.turned_deg)
+        placed.append(replace(one, drawing=drawing))
+    return replace(sheet, placed=tuple(placed))
 
 
 def large_file(sheets: Sequence[Sheet], title: str) -> bytes:
@@ -201,13 +216,7 @@ def lettered_for_pages(
     draft: Draft, sheet: Sheet, settings: SheetSettings, *, whole: bool = False, beside: Beside = ALONE
 ) -> Sheet:
     """The sheet with its pieces where they lie, lettered anew so that no words lie across a join of these pages."""
-    joins, placed = join_lines(sheet, settings), []
-    for one in sheet.placed:
-        back = one.motion.undone()
-        lines = [line.moved(back) for line in joins]
-        drawing = _redrawn(draft, one.piece_id, beside, lines, whole=whole, turned_deg=one.motion.turned_deg)
-        placed.append(replace(one, drawing=drawing))
-    return replace(sheet, placed=tuple(placed))
+    return _lettered_there(draft, sheet, join_lines(sheet, settings), whole=whole, beside=beside)
 
 
 def page_sheet_either_way(

@@ -21,12 +21,13 @@ from app import outputs
 from app.files.clear_places import ClearPlaces
 from app.files.garment_file import open_file
 from app.files.tile_page import draw_tile, pieces_named
-from geometry.drawing import Box
+from geometry.drawing import Box, Drawing
 from geometry.letter_widths import width_mm
 from geometry.lines import flatten
 from geometry.motions import Point, turn
 from geometry.pens import LOOKS, Look, Role, Words
 from geometry.pipeline import Draft, draft
+from geometry.rolls import LargePaper, roll
 from geometry.sheets import A4, BOTH, LETTER, Page, Placed, Sheet, SheetSettings, join_lines, tile
 from tests.vocabulary_words import SAMPLES
 
@@ -160,6 +161,19 @@ def test_blocks_of_rows_read_wherever_a_piece_is_turned(degrees: float) -> None:
             if words.height_mm == later.height_mm and words.angle_deg == later.angle_deg:
                 down = (words.at[1] - later.at[1]) if round(words.angle_deg) == 0 else (later.at[0] - words.at[0])
                 assert down > 1.0 or (abs(down) < 0.01 and one.piece_id == "neckband"), (one.piece_id, words, later)
+
+
+def test_names_read_on_rolls_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However a piece is turned on a roll, here all on their heads; the test square among them stays as it is."""
+    def on_their_heads(pieces: Sequence[Drawing], _: LargePaper) -> tuple[Sheet, ...]:
+        return (Sheet(tuple(Placed(one, turn(180.0, (400.0, 400.0))) for one in pieces), 914.0, 900.0),)
+
+    monkeypatch.setattr(outputs, "lay", on_their_heads)
+    (sheet,) = outputs.large_sheets(drafted("waistcoat.garment.json"), roll(914.0), square=True)
+    rows = [words for one in sheet.placed for words in one.there.words if words.role in (Role.TITLE, Role.INSTRUCTIONS)]
+    assert len(rows) > 8
+    assert {round(words.angle_deg) for words in rows} <= {0, 90}
+    assert [words.words for one in sheet.placed for words in one.there.words if words.role is Role.SQUARE] == ["100 mm"]
 
 
 def test_a_long_name_goes_on_in_another_row_of_its_piece() -> None:

@@ -97,7 +97,7 @@ def _name_page(brush: Brush, clear: ClearPlaces, page: Page, cell: Box) -> None:
     def places() -> Iterator[Words]:
         for size in (largest, 0.8 * largest, 0.6 * largest):
             for down in (0.0, 1.0, 0.5, 0.25, 0.75):
-                for along in (0.0, 1.0, 0.5):
+                for along in (0.0, 1.0, 0.5, 0.25, 0.75, 0.375, 0.625):
                     wide = Words(Role.TITLE, (0.0, 0.0), page.name, size).width_mm
                     x = x0 + 0.9 + wide / 2 + along * (x1 - x0 - 1.8 - wide)
                     y = y1 - 0.7 - 0.85 * size - down * (y1 - y0 - 1.4 - 1.7 * size)

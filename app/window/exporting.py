@@ -90,6 +90,10 @@ class ExportDialog(QDialog):
     def filter(self) -> str:
         return f"{self.ending()[1:].upper()} (*{self.ending()})"
 
+    def numbers_sheets(self) -> bool:
+        """True where each sheet that the pieces take is a file of its own."""
+        return self._chosen() != PDF and self._laid.currentText() != _BESIDE
+
     def options(self) -> list[str]:
         """What the command line is told."""
         kind, told = self._chosen(), list(self._where())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from PySide6.QtWidgets import QMessageBox, QWidget
@@ -27,10 +28,23 @@ def named(parent: QWidget, name: str, ending: str, *also: str) -> Path | None:
     if name.lower().endswith((ending, *also)):
         return Path(name)
     path = Path(name + ending)
+    return path if not path.exists() or _saved_over(parent, path, "") else None
+
+
+def sheets_named(parent: QWidget, path: Path) -> Path | None:
+    """The file of drawings that may take several sheets, None where none is to be written.
+
+    Asks when one of those numbered after it is there already: the file dialog did not.
+    """
+    numbered = re.compile(rf"{re.escape(path.stem)}-\d+")
+    there = [one for one in path.parent.glob(f"*{path.suffix}") if numbered.fullmatch(one.stem)]
+    more = f"Several sheets are saved as “{path.stem}-1{path.suffix}”, “{path.stem}-2{path.suffix}” and so on."
+    return path if not there or _saved_over(parent, min(there), more) else None
+
+
+def _saved_over(parent: QWidget, path: Path, more: str) -> bool:
     answers = {Button.Cancel: "Leave it", Button.Save: "Save over it"}
-    if path.exists() and ask(parent, f"There is a file “{path.name}” already.", "", answers) != Button.Save:
-        return None
-    return path
+    return ask(parent, f"There is a file “{path.name}” already.", more, answers) == Button.Save
 
 
 def ask(parent: QWidget, says: str, more: str, answers: dict[Button, str]) -> Button:

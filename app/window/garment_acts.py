@@ -17,7 +17,7 @@ from app.documents import Document, PaperName, Settings
 from app.session import ENDING, ChangedOnDisk, Recovered, forget, with_garment
 from app.truing_acts import said_of
 from app.window.end_cards import ALLOWANCES, PAPER, TRACED
-from app.window.file_names import Button, ask, file_name, named
+from app.window.file_names import Button, ask, file_name, named, sheets_named
 from app.window.seams_words import CORNER_WORDS
 from app.window.worker import Work
 from geometry import sheets
@@ -328,6 +328,7 @@ class GarmentActs:
         proposed = Path(self.folder()) / (file_name(window.session.garment.name) + dialog.ending())
         name, _ = QFileDialog.getSaveFileName(window, "Save the drawing", str(proposed), dialog.filter())
         out = named(window, name, dialog.ending())
+        out = sheets_named(window, out) if out is not None and dialog.numbers_sheets() else out
         if out is not None:
             self.start_work("Drawing the pieces", "export", [*dialog.options(), "--out", str(out)])
 

@@ -11,7 +11,7 @@ import pypdfium2
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from app import printers, queues
@@ -19,6 +19,7 @@ from app.files.test_page import test_page_pdf as page_pdf
 from app.queues import Queue
 from app.window import printer_box
 from app.window.exporting import DXF_12, DXF_2000, HPGL, PDF, ExportDialog
+from app.window.file_names import sheets_named
 from app.window.printer_box import ANOTHER, Printers
 from app.window.printing import PrintDialog
 from app.window.square_dialog import SquareDialog
@@ -74,6 +75,30 @@ class TestExporting:
         assert page.get_height() / 72 * 25.4 == pytest.approx(700.0, abs=0.01)
         assert "100 mm" in page.get_textpage().get_text_range()
         assert "laid on a roll of 700 mm: 1 sheet" in window.notices.words()
+
+    def test_numbered_sheets_are_not_saved_over_unasked(
+        self, window: MainWindow, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    ) -> None:
+        """The file dialog asks for “drawing.svg” alone, which is not there; “drawing-1.svg” is."""
+        def choose(dialog: ExportDialog) -> None:
+            dialog._laid.setCurrentText("on large sheets")
+            dialog._sheets.setCurrentText("A3")
+
+        asked: list[str] = []
+        for name in ("drawing-1.svg", "drawing-x.svg", "other-1.svg"):
+            (tmp_path / name).write_text("kept")
+        monkeypatch.setattr(ExportDialog, "exec", lambda dialog: (dialog.show(), choose(dialog), dialog.hide(), 1)[-1])
+        leave = QMessageBox.StandardButton.Cancel
+        monkeypatch.setattr(QMessageBox, "exec", lambda box: (asked.append(box.text()), leave)[-1])
+        answer_with(monkeypatch, tmp_path / "drawing.svg")
+        window.acts["export"].trigger()
+        assert asked == ["There is a file “drawing-1.svg” already."]
+        assert window.garment_acts._work is None
+        assert {one.name: one.read_text() for one in tmp_path.glob("*.svg")} == dict.fromkeys(
+            ("drawing-1.svg", "drawing-x.svg", "other-1.svg"), "kept"
+        )
+        (tmp_path / "drawing-1.svg").unlink()
+        assert sheets_named(window, tmp_path / "drawing.svg") == tmp_path / "drawing.svg" and len(asked) == 1
 
     def test_a_plotter_is_told_what_it_will_do(
         self, window: MainWindow, monkeypatch: pytest.MonkeyPatch, qtbot: QtBot, tmp_path: Path
