@@ -43,6 +43,8 @@ _INSIDE, _GIVE_DEG, _SPARED = 0.99, 0.46, 0.999
 _CLOSER = 0.4
 #: Where they are not promised it has so many rounds.
 _FEW = 3
+#: More segments than this cost a second where nothing is promised.
+_LONG = 16
 
 
 @dataclass(frozen=True)
@@ -187,11 +189,15 @@ class Battening:
     def held_within(self) -> Iterator[tuple[float, Laid]]:
         """At an even share: battens nearer and nearer to hard bounds, and how far short each is as measured.
 
-        Where the bounds do not apply only the first few rounds, and nothing that is short of them.
+        Where the bounds do not apply only the first few rounds of a line that is not too long to wait for, and nothing
+        that is short of them.
         """
         if self.share != 0.5:
             return
+        promised = any(room.applies for room in self.rooms)
         glued = glue(self.band.parts(self.start, self.end), _CLOSER * self.stiffness)
+        if not promised and len(glued.cubics) > _LONG:
+            return
         held = (self.start == self.stretch.held_from, self.end == self.stretch.held_to)
         bounds = Bounds(
             bent=_INSIDE * MOST_RATIO * self.greatest,
@@ -203,7 +209,6 @@ class Battening:
             ways=self.ways,
             senses=self._senses(glued)[1],
         )
-        promised = any(room.applies for room in self.rooms)
         for laid in islice(held_within(glued, self.stiffness, self.even_out(), bounds), None if promised else _FEW):
             score = self.told(laid)
             if promised or score == 0.0:

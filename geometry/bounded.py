@@ -39,6 +39,9 @@ _TURNS_ON = math.radians(4.0)
 _FINE = weights(np.linspace(0.0, 1.0, 65))[0]
 _NEAR = 0.6
 
+#: A limit with less than this share of itself left is counted with from the first; a later one once it is passed.
+_NEAR_LIMIT, _PASSED = 1.1, 1e-7
+
 #: Rows (m, size) and limits (m,): so much of a bound each unknown uses up, and how much is left of it.
 Limits = tuple[FloatArray, FloatArray]
 
@@ -121,7 +124,7 @@ class _Held:
         limits = np.concatenate([[0.0], most, np.ones(2 * len(near))])
         start = np.zeros(count + 1)
         start[count] = 1.0 + max(0.0, -float(most.min()))
-        return least_within(square, linear, whole, limits, start)[:count] * size
+        return _with_few(square, linear, whole, limits, start)[:count] * size
 
     def _directions(self, laid: Laid) -> tuple[FloatArray, FloatArray]:
         """Rows of how the direction (radians) and the speed (as a share) change at the stations."""
@@ -197,6 +200,19 @@ class _Held:
 def _station(place: int) -> int:
     """The number of the station at a place."""
     return place // COUNT * STATIONS + 2 * (place % COUNT)
+
+
+def _with_few(
+    square: FloatArray, linear: FloatArray, rows: FloatArray, limits: FloatArray, start: FloatArray
+) -> FloatArray:
+    """As ``least_within``: only the limits that are near, then those that were passed, as most never press."""
+    taken = limits < _NEAR_LIMIT
+    while True:
+        found = least_within(square, linear, rows[taken], limits[taken], start)
+        passed = (rows @ found > limits + _PASSED) & ~taken
+        if not passed.any():
+            return found
+        taken |= passed
 
 
 def _moved(shares: FloatArray, does: FloatArray) -> FloatArray:
