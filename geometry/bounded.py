@@ -40,7 +40,7 @@ _FINE = weights(np.linspace(0.0, 1.0, 65))[0]
 _NEAR = 0.6
 
 #: A limit with less than this share of itself left is counted with from the first; a later one once it is passed.
-_NEAR_LIMIT, _PASSED = 1.1, 1e-7
+_NEAR_LIMIT, _PASSED, _AT_ONCE = 1.1, 1e-7, 100
 
 #: Rows (m, size) and limits (m,): so much of a bound each unknown uses up, and how much is left of it.
 Limits = tuple[FloatArray, FloatArray]
@@ -205,14 +205,15 @@ def _station(place: int) -> int:
 def _with_few(
     square: FloatArray, linear: FloatArray, rows: FloatArray, limits: FloatArray, start: FloatArray
 ) -> FloatArray:
-    """As ``least_within``: only the limits that are near, then those that were passed, as most never press."""
+    """As ``least_within``: only with the limits that are near, then those passed furthest, as most never press."""
     taken = limits < _NEAR_LIMIT
     while True:
         found = least_within(square, linear, rows[taken], limits[taken], start)
-        passed = (rows @ found > limits + _PASSED) & ~taken
-        if not passed.any():
+        passed = np.where(taken, 0.0, rows @ found - limits)
+        if not (passed > _PASSED).any():
             return found
-        taken |= passed
+        furthest = passed.argsort()[-_AT_ONCE:]
+        taken[furthest[passed[furthest] > _PASSED]] = True
 
 
 def _moved(shares: FloatArray, does: FloatArray) -> FloatArray:
