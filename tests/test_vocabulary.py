@@ -6,18 +6,23 @@ The words are collected from the program: its types, alterations, findings, comm
 from __future__ import annotations
 
 import ast
+import pickle
 import re
+import subprocess
+import sys
 from collections.abc import Iterator
 from functools import cache
 
 import pytest
-from PySide6.QtWidgets import QApplication
 
 from geometry.garments import DEFAULT_WIDTHS
 from geometry.pieces import Finish
 from tests import vocabulary_window, vocabulary_words
 from tests.vocabulary_window import Read
 from tests.vocabulary_words import ROOT, Word, plain
+
+#: Reading the whole window takes its time where the machine is busy.
+pytestmark = pytest.mark.timeout(900)
 
 #: Where a word may come from. A handbook or standard is named only where it uses the word.
 SOURCES = {
@@ -159,14 +164,15 @@ def explained(what: str) -> tuple[set[str], list[Word]]:
 
 
 @pytest.fixture(scope="module")
-def reading(qapp: QApplication, tmp_path_factory: pytest.TempPathFactory) -> tuple[Read, Reader, list[str]]:
-    """The window read in all its states and the samples' paper, with the reader of them and what it cannot explain."""
-    window = vocabulary_window.furnished(tmp_path_factory.mktemp("window"))
-    with pytest.MonkeyPatch.context() as patch:
-        read = vocabulary_window.read_window(window, patch)
-    window.session.close()
-    window.close()
-    window.deleteLater()
+def reading(tmp_path_factory: pytest.TempPathFactory) -> tuple[Read, Reader, list[str]]:
+    """The window read in all its states and the samples' paper, with the reader of them and what it cannot explain.
+
+    It is read in a process of its own: the whole application is dressed anew again and again, with every window that
+    other tests left.
+    """
+    kept = tmp_path_factory.mktemp("window") / "read.pickle"
+    subprocess.run([sys.executable, "-m", "tests.vocabulary_window", str(kept)], cwd=ROOT, check=True)
+    read = Read(*pickle.loads(kept.read_bytes()))
     reader = Reader(read.names, read.said)
     missing = [f"{text} ({where})" for text, where in read.texts.items() if not reader.explains(text)]
     missing += [f"{text} (on paper)" for text in vocabulary_words.on_paper() if not reader.explains(text)]

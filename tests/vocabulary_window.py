@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import ast
 import itertools
+import pickle
 import re
+import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -456,3 +458,19 @@ def _literals(node: ast.AST) -> Iterator[str]:
         yield from _literals(node.body)
         yield from _literals(node.orelse)
 
+
+def _keep(to: Path) -> None:
+    """Read the window of an application of its own, and keep what was read in a file."""
+    application = QApplication([])
+    with TemporaryDirectory() as folder, pytest.MonkeyPatch.context() as patch:
+        window = furnished(Path(folder))
+        read = read_window(window, patch)
+        to.write_bytes(pickle.dumps((read.texts, read.names, read.said)))
+        window.session.close()
+        window.close()
+        window.deleteLater()
+        application.processEvents()
+
+
+if __name__ == "__main__":
+    _keep(Path(sys.argv[1]))
