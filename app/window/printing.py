@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from PySide6.QtCore import QCoreApplication, Qt, QThread, QTimer, Signal
 from PySide6.QtGui import QShowEvent
@@ -21,11 +22,13 @@ from PySide6.QtWidgets import (
 from app import outputs
 from app.documents import Document
 from app.laying import Laid, Laying
+from app.laying_askew import LaidSoFar, asked_for
+from app.long_work import LAYING_ASKEW
 from app.print_choice import LaidFor, PrintChoice, laying_for
 from app.window.arrangement_tools import ArrangementTools
 from app.window.before_saving import lacking_label
 from app.window.file_names import named
-from app.window.laying_work import LayingWork
+from app.window.long_work import LongWork
 from app.window.look import em
 from app.window.palette import LIGHT, Palette
 from app.window.preferences import OWN_SIZE, Preferences
@@ -131,7 +134,7 @@ class PrintDialog(QDialog):
         self.view = SheetsView(_palette(parent))
         self.tools = ArrangementTools(self.view)
         self._thread: _Laying | None = None
-        self._search: LayingWork | None = None
+        self._search: LongWork | None = None
         self._counting = QTimer(self, interval=COUNT_AFTER_MS, singleShot=True)
         self._counting.timeout.connect(self._count)
         self._lay_out()
@@ -284,9 +287,16 @@ class PrintDialog(QDialog):
     def _seek(self, choice: PrintChoice) -> None:
         """Look for how pieces lie askew on few sheets, in a process of its own."""
         notes = tuple(step.note for step in self._draft.followed.steps)
-        self._search = LayingWork(Document(self._draft.garment, notes), choice, self._beside, self)
-        self._search.went_on.connect(self._says.setText)
-        self._search.ended.connect(lambda found: self._sought(choice, found))
+        laid = LaidSoFar(choice)
+
+        def hear(line: dict[str, Any]) -> None:
+            laid.take(line)
+            self._says.setText(laid.words())
+
+        document = Document(self._draft.garment, notes)
+        self._search = LongWork(LAYING_ASKEW, document, asked_for(choice, self._beside), self)
+        self._search.said.connect(hear)
+        self._search.ended.connect(lambda _: self._sought(choice, laid.best))
         self.stop.show()
 
     def _sought(self, choice: PrintChoice, found: Mapping[SheetSettings, Arrangement]) -> None:

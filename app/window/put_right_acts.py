@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from app.documents import with_notes
+from app.long_work import PUTTING_RIGHT
 from app.truing_acts import with_trued
+from app.truing_sought import trued_of
+from app.window.long_work import LongWork
 from app.window.seams_words import put_right_words, trued_words
-from app.window.truing_work import TruingWork
 from geometry.errors import PatternError
 from geometry.every_seam import Trued
 from geometry.units import in_system
@@ -29,7 +31,7 @@ class PutRightActs:
         self._window = window
         self._document: Document | None = None
         self._title = ""
-        self._truing: TruingWork | None = None
+        self._truing: LongWork | None = None
 
     def does(self) -> dict[str, Callable[[], None]]:
         return {"true": self.true_every_seam}
@@ -42,13 +44,12 @@ class PutRightActs:
         window = self._window
         window.remedies.close()
         try:
-            work = TruingWork(document, None, window)
+            work = LongWork(PUTTING_RIGHT, document, None, window)
         except PatternError as error:
             window.notices.say(error.says, wrong=True)
             return
         self._document, self._truing = document, work
-        work.came_to.connect(self._say_how_far)
-        work.trued.connect(self._write_trued)
+        work.said.connect(self._hear)
         work.ended.connect(self._truing_ended)
         window.truing.begin("Every seam is being trued.", self.stop)
 
@@ -119,6 +120,13 @@ class PutRightActs:
     def _over(self) -> None:
         self._document = None
         self._window.truing.over()
+
+    def _hear(self, line: dict[str, Any]) -> None:
+        trued = trued_of(line)
+        if trued is None:
+            self._say_how_far(line["at"], line["notes"])
+        else:
+            self._write_trued(trued)
 
     def _say_how_far(self, name: str, notes: int) -> None:
         so_far = "1 note so far" if notes == 1 else f"{notes} notes so far"

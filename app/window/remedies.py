@@ -7,11 +7,14 @@ when the garment is changed.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.documents import Document
-from app.window.truing_work import TruingWork
+from app.long_work import PUTTING_RIGHT
+from app.truing_sought import proposal_of
+from app.window.long_work import LongWork
 from geometry.errors import PatternError
 from geometry.remedies import Proposal
 
@@ -38,7 +41,8 @@ class Remedies(QObject):
         self._wanted: list[str] = []
         self._too_much: set[str] = set()
         self._asked = ""
-        self._work: TruingWork | None = None
+        self._work: LongWork | None = None
+        self._abouts: tuple[str, ...] = ()
         self._rest = QTimer(self)
         self._rest.setSingleShot(True)
         self._rest.setInterval(_REST_MS)
@@ -103,21 +107,23 @@ class Remedies(QObject):
         self.close()
         assert self._document is not None
         try:
-            work = self._work = TruingWork(self._document, abouts, self)
+            work = self._work = LongWork(PUTTING_RIGHT, self._document, list(abouts), self)
         except PatternError:
             # What cannot be handed over cannot be saved either; saving says why.
             self._give_up(abouts[0])
             return
         self.started += 1
-        work.answered.connect(self._take)
+        self._abouts = tuple(abouts)
+        work.said.connect(self._take)
         work.ended.connect(self._end)
 
     def _next(self) -> str:
         """What is being looked for just now."""
-        left = [one for one in self._work.abouts if one not in self._answers] if self._work is not None else []
+        left = [one for one in self._abouts if one not in self._answers] if self._work is not None else []
         return left[0] if left else ""
 
-    def _take(self, about: str, found: Proposal | None) -> None:
+    def _take(self, line: dict[str, Any]) -> None:
+        about, found = proposal_of(line)
         self._answers[about] = found
         self._wanted = [one for one in self._wanted if one != about]
         if about == self._asked:

@@ -5,13 +5,11 @@ What was read is kept, so that neither an answer about a piece nor going back to
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QThread, QTimer, Signal
+from PySide6.QtCore import QObject, QProcess, QThread, QTimer, Signal
 
-from app.apart import surroundings
 from app.tracing.answering import Pass
 from app.tracing.found import Found, FoundPicture
 from app.tracing.gathering import garment_of
@@ -27,6 +25,7 @@ from app.tracing.guarded import (
 )
 from app.tracing.questions import Answers
 from app.tracing.tracing import Traced, trace
+from app.window.apart import begin, end, process_for
 from geometry.errors import PatternError
 from geometry.garments import Garment
 
@@ -140,8 +139,7 @@ class TraceWork(QObject):
             process.finished.disconnect()
             process.readyReadStandardError.disconnect()
             process.errorOccurred.disconnect()
-            process.kill()
-            process.waitForFinished(2_000)
+            end(process)
             process.deleteLater()
 
     def _go_on(self) -> None:
@@ -189,17 +187,12 @@ class TraceWork(QObject):
         given = self._files[file]
         self._file, self._wanted = file, answers
         self.reading.emit(given.name, "")
-        environment = QProcessEnvironment.systemEnvironment()
-        for name, value in surroundings().items():
-            environment.insert(name, value)
-        process = self._process = QProcess(self)
-        process.setProcessEnvironment(environment)
+        process = self._process = process_for(self)
         process.readyReadStandardError.connect(self._tell)
         process.finished.connect(self._finish_reading)
         process.errorOccurred.connect(self._break)
-        process.start(sys.executable, list(ARGUMENTS))
-        process.write(asked_of(given.data, given.name, answers, [self._files[other].data for other in joined]))
-        process.closeWriteChannel()
+        further = [self._files[other].data for other in joined]
+        begin(process, ARGUMENTS, asked_of(given.data, given.name, answers, further))
         self._limit.start(round(seconds_for(given.data) * 1000 * (1 + len(joined))))
 
     def _tell(self) -> None:

@@ -8,18 +8,17 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from PySide6.QtCore import QObject, QProcess, QProcessEnvironment, QTemporaryDir, Signal
+from PySide6.QtCore import QObject, QProcess, QTemporaryDir, Signal
 
 from app.documents import Document
+from app.window.apart import begin, process_for
 from geometry.errors import PatternError
 
-_ROOT = Path(__file__).resolve().parent.parent.parent
 _DONE, _FAULTED, _REFUSED = 0, 1, 2
 _UNSAID = "It could not be done; nothing was written."
 
@@ -58,14 +57,10 @@ class Work(QObject):
             path = Path(self._folder.path()) / f"{number}.json"
             safely.write_bytes(path, data)
             told += [option, str(path)]
-        self._process = QProcess(self)
-        environment = QProcessEnvironment.systemEnvironment()
-        paths = [str(_ROOT), environment.value("PYTHONPATH")]
-        environment.insert("PYTHONPATH", os.pathsep.join(path for path in paths if path))
-        self._process.setProcessEnvironment(environment)
+        self._process = process_for(self)
         self._process.finished.connect(self._finish)
         self._process.errorOccurred.connect(self._break)
-        self._process.start(sys.executable, ["-m", "app", *told, *options])
+        begin(self._process, ["-m", "app", *told, *options], b"")
 
     def stop(self) -> None:
         """Stop it; what it was to write is not written."""

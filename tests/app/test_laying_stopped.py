@@ -13,9 +13,10 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 import sample_pieces
-from app import laying_process, outputs
+from app import long_work, outputs
 from app.apart import surroundings
 from app.files.garment_file import open_file
+from app.laying_askew import LaidSoFar, asked_for
 from app.laying_stops import listening
 from app.print_choice import PrintChoice, laying_for
 from app.window.printing import PrintDialog
@@ -89,17 +90,19 @@ def test_ctrl_c_takes_the_best_so_far_and_twice_leaves() -> None:
 def test_the_process_answers_line_by_line_and_ends_with_what_is_laid() -> None:
     document, _ = open_file(TABARD)
     done = subprocess.run(
-        [sys.executable, *laying_process.ARGUMENTS], input=laying_process.asked_of(document, CHOICE, outputs.ALONE),
+        [sys.executable, *long_work.ARGUMENTS],
+        input=long_work.asked_of(long_work.LAYING_ASKEW, document, asked_for(CHOICE, outputs.ALONE)),
         env=os.environ | surroundings(), capture_output=True, check=True,
     )
     lines = [json.loads(line) for line in done.stdout.splitlines()]
-    found = [laying_process.found_in(line) for line in lines]
-    laid = [one for one in found if one is not None]
-    assert len(laid) > 1 and all(way == 0 for way, _ in laid)
+    assert sum("laid" in line for line in lines) > 1
+    so_far = LaidSoFar(CHOICE)
+    for line in lines:
+        so_far.take(line)
     drafted = draft(document.garment, document.notes)
-    key, laying = laying_for(drafted, CHOICE, {}, found={SheetSettings(): laid[-1][1]})
+    key, laying = laying_for(drafted, CHOICE, {}, found=so_far.best)
     assert key.settings == SheetSettings() and laying.own.sheets == lines[-1]["sheets"]
-    assert laying.own.arrangement == laid[-1][1] and not laying.own.refused()
+    assert so_far.best == {SheetSettings(): laying.own.arrangement} and not laying.own.refused()
 
 
 def test_in_the_window_it_says_how_far_it_is_and_stop_shows_the_best_so_far(window: MainWindow, qtbot: QtBot) -> None:

@@ -11,9 +11,10 @@ from PySide6.QtWidgets import QLabel
 from pytestqt.qtbot import QtBot
 
 from app.documents import Document
+from app.long_work import PUTTING_RIGHT
 from app.truing_acts import every_seam, what_puts_right
+from app.window import put_right_acts
 from app.window import remedies as sought
-from app.window import truing_work
 from app.window.seams_panel import SeamFrame
 from app.window.seams_words import STUCK, put_right_words, trued_words, verdicts
 from app.window.window import MainWindow
@@ -134,7 +135,7 @@ def test_what_it_did_is_said_in_the_tape_measure_in_hand(qtbot: QtBot, tmp_path:
 def test_where_nothing_helps_it_is_said_and_the_button_goes(
     qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(truing_work, "proposal_of", lambda line: (line["about"], None))
+    monkeypatch.setattr(sought, "proposal_of", lambda line: (line["about"], None))
     window = furnished(qtbot, tmp_path, document(side_run_on()))
     before = window.session.document
     button(window, "Side seam", "Put right").click()
@@ -269,10 +270,10 @@ def test_no_words_of_a_button_are_cut_off_when_an_answer_comes(qtbot: QtBot, tmp
 TUCKED = note("note-1", "shorten_or_lengthen", "front")
 
 
-def limited(monkeypatch: pytest.MonkeyPatch, how: str) -> None:
+def limited(monkeypatch: pytest.MonkeyPatch, how: dict[str, int]) -> None:
     """Every search with another limit than it has."""
-    words = f"from app import truing_process as t; t.{how}; t._main()"
-    monkeypatch.setattr(truing_work, "ARGUMENTS", ("-B", "-c", words))
+    for user in (sought, put_right_acts):
+        monkeypatch.setattr(user, "PUTTING_RIGHT", replace(PUTTING_RIGHT, **how))
 
 
 def test_nothing_of_it_is_computed_in_the_window_and_one_process_does_it_all(
@@ -341,9 +342,9 @@ def test_what_was_asked_of_a_garment_that_changed_meanwhile_is_not_written(qtbot
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a process is given its limits by the system")
-@pytest.mark.parametrize("how", ["SECONDS = 0", "MEMORY = 1"])
+@pytest.mark.parametrize("how", [{"seconds": 0}, {"memory": 1}], ids=str)
 def test_a_search_that_takes_too_much_is_given_up(
-    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, how: str
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, how: dict[str, int]
 ) -> None:
     limited(monkeypatch, how)
     opened = document(side_run_on())
@@ -360,7 +361,7 @@ def test_a_search_that_takes_too_much_is_given_up(
 def test_what_was_given_up_is_not_looked_for_again_of_itself(
     qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    limited(monkeypatch, "MEMORY = 1")
+    limited(monkeypatch, {"memory": 1})
     monkeypatch.setattr(sought, "_REST_MS", 0)
     window = furnished(qtbot, tmp_path, document(side_run_on()))
     wanted = [one.verdict.about for one in window.panel._rows if one.verdict.about]
