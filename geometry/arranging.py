@@ -17,6 +17,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from geometry.clear_of_joins import clear_of_joins
 from geometry.drawing import Box, Drawing, Placed, Role
 from geometry.errors import PatternError
 from geometry.lines import flatten
@@ -102,7 +103,8 @@ def arrange(
             if tried is not None and wider.cost(tried)[0] < cost[0]:
                 cost, spots, relaying = wider.cost(tried), tried, wider
                 effort.better(cost[0], partial(_sheet, drawings, spots, relaying, settings))
-    return _closed_up(_sheet(drawings, relaying.settled(spots) if closely else spots, relaying, settings), settings)
+    sheet = _sheet(drawings, relaying.settled(spots) if closely else spots, relaying, settings)
+    return clear_of_joins(_closed_up(sheet, settings), shapes, settings)
 
 
 def _tell(effort: Effort, drawings: Sequence[Drawing], found: Sequence[_Found], settings: SheetSettings) -> None:

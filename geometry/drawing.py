@@ -201,7 +201,9 @@ def record(
     if lettering is not None and cut.cutting is None:
         lettering = replace(lettering, more=(NO_CUTTING_LINE, *lettering.more))
     if lettering is not None:
-        said = letter(piece, outline, [*strokes, *under], cut.widths, lettering)
+        # The fold's bracket goes where the half is opened out.
+        there = [stroke for stroke in strokes if not (lettering.opened and stroke.role is Role.FOLD)]
+        said = letter(piece, outline, [*there, *under], cut.widths, lettering)
         others = [stroke.chain for stroke in (*strokes, *said.leads, *under[len(sizes) :])]
         names = list(size_names(under[: len(sizes)], [*others, *lettering.joins], said.words))
     grey = shading(shaded, cut) if shaded is not None else ()

@@ -44,6 +44,8 @@ _BOLD = _table(
 
 #: A name longer than this is cut short where it is shown; on a piece it would stick out of it.
 MOST_LETTERS = 60
+#: A word that is too wide for a row is broken after no fewer letters.
+LEAST_BROKEN = 3
 
 _PLAIN |= {"–": 0.5, "—": 1.0, "‘": 0.318, "’": 0.318, "“": 0.518, "”": 0.518, "•": 0.59, "→": 0.838}
 _BOLD |= {"–": 0.5, "—": 1.0, "‘": 0.38, "’": 0.38, "“": 0.657, "”": 0.657, "•": 0.639, "→": 0.838}
@@ -68,12 +70,29 @@ def width_mm(words: str, height_mm: float, *, bold: bool = False) -> float:
 
 
 def wrapped(words: str, height_mm: float, width: float) -> list[str]:
-    """Words broken into rows no wider than ``width`` mm; a single word may be wider."""
+    """Words broken into rows no wider than ``width`` mm; a word that is wider by itself is broken with a hyphen."""
     rows = [""]
     for word in words.split():
         longer = f"{rows[-1]} {word}".strip()
-        if rows[-1] and width_mm(longer, height_mm) > width:
+        if width_mm(longer, height_mm) <= width:
+            rows[-1] = longer
+        elif width_mm(word, height_mm) <= width:
             rows.append(word)
         else:
-            rows[-1] = longer
+            first, *more = _broken(longer, height_mm, width)
+            rows[-1:] = [first, *more] if len(longer) - len(word) < len(first) - LEAST_BROKEN else (
+                [rows[-1], *_broken(word, height_mm, width)]
+            )
     return rows
+
+
+def _broken(word: str, height_mm: float, width: float) -> list[str]:
+    """A word in rows no wider than ``width`` mm, a hyphen at the end of each but the last."""
+    rows = []
+    while len(word) > LEAST_BROKEN and width_mm(word, height_mm) > width:
+        most = len(word) - 1
+        while most > LEAST_BROKEN and width_mm(f"{word[:most]}-", height_mm) > width:
+            most -= 1
+        rows.append(f"{word[:most]}-")
+        word = word[most:]
+    return [*rows, word]

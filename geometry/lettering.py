@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from itertools import product
 from types import MappingProxyType
 
-from geometry.letter_widths import shortened, width_mm, wrapped
+from geometry.letter_widths import MOST_LETTERS, shortened, width_mm, wrapped
 from geometry.lines import Chain
 from geometry.motions import Point
 from geometry.named_lines import ROW_PITCH, SMALL_MM, Lettered, Name, places_on, reading, set_by_letter, set_names
@@ -26,13 +26,32 @@ NO_CUTTING_LINE = "NO CUTTING LINE: add the allowances by hand"
 #: Said along a fold that has no room for more; its bracket says the rest.
 ON_FOLD_SHORT = "fold"
 NAME_MM, BODY_MM = 9.0, 4.5
-#: A wider name (mm) goes on in another row.
-NAME_WIDE_MM = 160.0
+#: A wider name (mm) goes on in another row, where there is little room a narrower one too.
+NAME_WIDE_MM, NARROW_MM = 160.0, 80.0
 FOLD_RISE_MM = 12.5
 #: Role, words and height (mm) of one row of a block.
 Row = tuple[Role, str, float]
-#: How name and instructions are tried: the scale, and whether all in a row, as suits a band.
-BLOCK_WAYS = ((1.0, False), (0.75, False), (0.6, False), (0.6, True), (0.45, False), (0.45, True))
+#: A name is cut short to so many letters rather than set beside its piece, where it would be cut off.
+FEW_LETTERS = 24
+
+
+@dataclass(frozen=True)
+class _Way:
+    """How name and instructions are set: their scale, whether all in a row, as suits a band, how wide (mm, before they
+    are scaled) the name's rows may be, and how many letters it may have."""
+
+    scale: float
+    in_a_row: bool = False
+    wide: float = NAME_WIDE_MM
+    letters: int = MOST_LETTERS
+
+
+BLOCK_WAYS = (
+    *(_Way(scale) for scale in (1.0, 0.75, 0.6)), _Way(0.6, True), _Way(0.6, wide=NARROW_MM), _Way(0.45),
+    _Way(0.45, True), _Way(0.45, wide=NARROW_MM), _Way(0.4, True),
+    *(_Way(scale, wide=NARROW_MM, letters=FEW_LETTERS) for scale in (0.6, 0.45, 0.4)),
+    *(_Way(scale, letters=FEW_LETTERS) for scale in (0.45, 0.4)), _Way(0.4, True, letters=FEW_LETTERS),
+)
 OUTSIDE_SCALE = 0.6
 ROW_GAP_MM = 8.0
 #: How wide the rows of notes may be, over the height of their capitals.
@@ -121,9 +140,9 @@ def edge_words(edge: Edge, width: float, say: Callable[[float], str], joined: st
     return f"{name}, " + (f"{say(width)} allowance" if width > 0 else "no allowance")
 
 
-def _rows_of(piece: Piece, what: Lettering) -> list[Row]:
+def _rows_of(piece: Piece, what: Lettering, way: _Way) -> list[Row]:
     """Name, size, cutting instructions and ``more``."""
-    name = wrapped(shortened(piece.name), NAME_MM, NAME_WIDE_MM)
+    name = wrapped(shortened(piece.name, way.letters), NAME_MM, way.wide)
     rows: list[Row] = [(Role.TITLE, row, NAME_MM) for row in name]
     if piece.size:
         rows.append((Role.INSTRUCTIONS, f"size {piece.size}", BODY_MM))
@@ -136,21 +155,21 @@ def _block(room: Room, piece: Piece, what: Lettering, first: int) -> list[Words]
 
     The ways to set it before the ``first`` are not tried.
     """
-    rows = _rows_of(piece, what)
-    for way, (scale, in_a_row) in product(room.ways, BLOCK_WAYS[first:]):
-        width, height = _block_size(rows, scale, in_a_row)
+    for paper, way in product(room.ways, BLOCK_WAYS[first:]):
+        rows = _rows_of(piece, what, way)
+        width, height = _block_size(rows, way.scale, way.in_a_row)
         for angle, box in ((0.0, (width, height)), (90.0, (height, width))):
-            centre = room.centre_for(*box, piece.middle, way)
+            centre = room.centre_for(*box, piece.middle, paper)
             if centre is not None:
                 room.take(centre, *box)
-                setting = _set_row if in_a_row else _set_rows
-                return setting(rows, scale, centre, reading(angle, what.turned_deg))
+                setting = _set_row if way.in_a_row else _set_rows
+                return setting(rows, way.scale, centre, reading(angle, what.turned_deg))
     return []
 
 
 def _outside(piece: Piece, what: Lettering) -> list[Words]:
     """The block below a piece that has no room for it."""
-    rows = _rows_of(piece, what)
+    rows = _rows_of(piece, what, _Way(OUTSIDE_SCALE, wide=NARROW_MM))
     x0, y0, x1, _ = piece.polygon.bounds
     below = _block_size(rows, OUTSIDE_SCALE, False)[1] / 2 + _widest(piece)
     return _set_rows(rows, OUTSIDE_SCALE, ((x0 + x1) / 2, y0 - below), reading(0.0, what.turned_deg))

@@ -15,7 +15,7 @@ import numpy as np
 from geometry.letter_widths import width_mm, wrapped
 from geometry.lines import Chain, straight
 from geometry.motions import FloatArray, Point
-from geometry.paper_room import CELL_MM, CLEAR_MM, Room, together
+from geometry.paper_room import CLEAR_MM, Room, together
 from geometry.pens import Role, Stroke, Words
 
 SMALL_MM = (3.0, 2.4, 1.8)
@@ -144,9 +144,9 @@ def _beside(room: Room, name: Name, said: Lettered, way: int) -> bool:
         for text, height in product([text for text in name.texts if text.strip()], SMALL_MM):
             width = width_mm(text, height)
             if far is None:
-                centres, angles = _square_to(places, width, height, name.rise)
+                centres, angles = _square_to(places, width, name.rise, room.cell)
             else:
-                centres, angles = _along(places, width, height, name.sides, name.rise + far)
+                centres, angles = _along(places, width, height, name.sides, name.rise + far + room.cell / 2)
             each = len(centres) // len(places)
             starts = np.repeat(places[:, :2], each, axis=0)
             gap = LEAD_GAP_MM + (width / 2 if far is None else LETTER_BOX * height / 2)
@@ -182,15 +182,15 @@ def _along(
     side = np.array(sides)[None, :, None]
     x, y, ux, uy, bend = (column[:, None, None] for column in places.T)
     sagitta = np.maximum(0.0, side * bend * width * width / 8)
-    aside = side * (off + LETTER_BOX * height / 2 + CLEAR_MM + CELL_MM / 2 + sagitta)
+    aside = side * (off + LETTER_BOX * height / 2 + CLEAR_MM + sagitta)
     centres = np.stack([x - aside * uy, y + aside * ux], axis=-1).reshape(-1, 2)
     return centres, np.repeat(_readable(places[:, 2], places[:, 3]), len(centres) // len(places))
 
 
-def _square_to(places: FloatArray, width: float, height: float, rise: float) -> tuple[FloatArray, FloatArray]:
+def _square_to(places: FloatArray, width: float, rise: float, cell: float) -> tuple[FloatArray, FloatArray]:
     """Centres and angles of words that run square into the piece from an edge too short for them."""
     x, y, ux, uy, _ = places.T
-    off = rise + width / 2 + CLEAR_MM + CELL_MM
+    off = rise + width / 2 + CLEAR_MM + cell
     return np.stack([x - off * uy, y + off * ux], axis=-1), _readable(-uy, ux)
 
 

@@ -237,6 +237,12 @@ def join_lines(sheet: Sheet, settings: SheetSettings) -> tuple[Chain, ...]:
     return (*upright, *lying)
 
 
+def join_places(sheet: Sheet, settings: SheetSettings) -> tuple[list[float], list[float]]:
+    """Where joins run on the sheet (mm): the x of upright ones, the y of lying ones."""
+    (columns, rows), (dx, dy), half = _pages_across(sheet, settings), settings.step, settings.overlap_mm / 2
+    return [k * dx + half for k in range(1, columns)], [k * dy + half for k in range(1, rows)]
+
+
 def own_part(row: int, column: int, rows: int, columns: int, settings: SheetSettings) -> Box:
     """The part of the sheet that a page keeps when it is taped, from join to join, LINE_MM added all round."""
     (dx, dy), half = settings.step, settings.overlap_mm / 2

@@ -53,7 +53,7 @@ LAYERS = (
     ("sheets", "travel"),
     ("print_scale",),
     ("shape_cells",),
-    ("relaying",),
+    ("relaying", "clear_of_joins"),
     ("arranging", "opening_out", "toiles"),
     ("rolls", "laid_by_hand"),
     ("pipeline",),

@@ -10,7 +10,7 @@ from app.files.map_of_pages import draw_map, map_scale
 from app.files.paper_pen import INK, Brush, fitted
 from geometry.drawing import Box, Look
 from geometry.errors import PatternError
-from geometry.letter_widths import wrapped
+from geometry.letter_widths import width_mm, wrapped
 from geometry.motions import Point
 from geometry.sheets import Page, Sheet, SheetSettings
 
@@ -23,6 +23,8 @@ BODY_MM = 2.3
 PITCH = 2.2
 #: What the heading of the map takes above it, and what is left between it and the lists (mm).
 MAP_HEADING_MM, LISTS_APART_MM = 14.0, 6.0
+#: One more row of words under that heading (mm), and how much larger a map must be for it to lie on its side.
+MAP_ROW_MM, LARGER_TURNED = 4.5, 1.4
 _THIN = Look(0.15)
 
 
@@ -55,12 +57,27 @@ def draw_first_page(
     draw_square(brush, places.four_inches, FOUR_INCHES_MM, "4 in")
     draw_steps(brush, places.four_inches, FOUR_INCHES_MM, "Taping the pages", _taping(settings))
     map_box, lists = _map_and_lists(sheet, pages, settings, places)
-    left, low, right, upper = map_box
-    brush.text((left, upper - 5.0), "Map of pages", 3.0, bold=True)
-    if any(page.skipped for page in pages):
-        brush.text((left, upper - 10.5), "dashed and crossed: empty, left out", BODY_MM - 0.2)
-    draw_map(brush, sheet, pages, settings, (left, low, right, upper - MAP_HEADING_MM))
+    _draw_map(brush, sheet, pages, settings, map_box)
     draw_lists(brush, sheet, pages, lists)
+
+
+def _draw_map(brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: SheetSettings, box: Box) -> None:
+    """The map under its heading; of few rows and many columns on its side, where it is far larger so."""
+    left, low, right, upper = box
+    brush.text((left, upper - 5.0), "Map of pages", 3.0, bold=True)
+    rows = ["dashed and crossed: empty, left out"] if any(page.skipped for page in pages) else []
+    under = (left, low, right, upper - MAP_HEADING_MM)
+    turned = (0.0, 0.0, under[3] - MAP_ROW_MM - low, right - left)
+    scale = map_scale(turned, pages, settings)
+    on_its_side = scale >= LARGER_TURNED * map_scale(under, pages, settings)
+    for number, row in enumerate(["turn this page on its side to read it", *rows] if on_its_side else rows):
+        brush.text((left, upper - 10.5 - MAP_ROW_MM * number), row, BODY_MM - 0.2)
+    if not on_its_side:
+        draw_map(brush, sheet, pages, settings, under)
+        return
+    wide, high = (scale * size for size in settings.size_of(pages[-1].column, pages[-1].row))
+    with brush.turned((left + high, under[3] - MAP_ROW_MM - wide)):
+        draw_map(brush, sheet, pages, settings, (0.0, high - (right - left), wide, high))
 
 
 def _map_and_lists(sheet: Sheet, pages: Sequence[Page], settings: SheetSettings, places: _Places) -> tuple[Box, Box]:
@@ -120,9 +137,11 @@ def _heading(
     last = pages[-1].name.rstrip("0123456789")
     rows = "row A" if last == "A" else f"rows A to {last}"
     across = "column 1" if columns == 1 else f"columns 1 to {columns}"
-    says = f"{settings.paper.name} paper, {rows}, {across}: "
     overlap = f"overlap by {settings.overlap_mm:g} mm" if settings.overlap_mm else "meet edge to edge"
-    says += f"{sheets} to tape{more}. Pages {overlap}."
+    says = f"{settings.paper.name} paper, {rows}, {across}: {sheets} to tape{more}. Pages {overlap}."
+    if width_mm(says, BODY_MM) > right - left:
+        # The map says it too.
+        says = says.replace(more, "")
     brush.text((left, top - 11.0), fitted(says, BODY_MM, right - left), BODY_MM)
     if subject:
         brush.text((left, top - 16.0), fitted(subject, BODY_MM, right - left), BODY_MM)

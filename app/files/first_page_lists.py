@@ -19,6 +19,8 @@ HEADING_MM, BELOW_MM = 6.5, 4.0
 SAMPLE_MM = 22.0
 #: A piece's name before what had no room on it is cut short to so many letters.
 NAME_LETTERS = 24
+#: Names of pieces are cut short, to so many letters, where their list has more rows than this.
+MOST_ROWS, PIECE_LETTERS = 14, (300, 60, 40, 28, 18)
 #: What is no line to be listed: a mark's own shape says it, a line leads to words, sizes are listed by their names.
 _NOT_LISTED = frozenset({Role.MARK, Role.SIZE, Role.LABEL})
 
@@ -56,11 +58,18 @@ def draw_list(brush: Brush, heading: str, rows: Sequence[str], box: Box) -> floa
 
 
 def pieces_and_pages(sheet: Sheet, pages: Sequence[Page], wide: float) -> list[str]:
-    """“1 Front: A1–A3, B2” for each piece, in rows so wide (mm); its number is that on the map."""
-    rows = []
-    for number, one in enumerate(sheet.placed, 1):
-        on = [page for page in pages if one.drawing.name in page.pieces]
-        rows += _rows(f"{number} {one.drawing.name}: {', '.join(_runs(on))}", wide)
+    """“1 Front: A1–A3, B2” for each piece, in rows so wide (mm); its number is that on the map.
+
+    Long names are cut short where they would leave too little room for the map.
+    """
+    rows: list[str] = []
+    for letters in PIECE_LETTERS:
+        rows = []
+        for number, one in enumerate(sheet.placed, 1):
+            on = [page for page in pages if one.drawing.name in page.pieces]
+            rows += _rows(f"{number} {shortened(one.drawing.name, letters)}: {', '.join(_runs(on))}", wide)
+        if len(rows) <= MOST_ROWS:
+            break
     return rows
 
 

@@ -23,6 +23,8 @@ LARGEST_SCALE = 0.14
 NAME_MM, SMALLEST_MM = 2.0, 1.6
 #: How long a piece's name may be, over the longer side of the piece; it is cut short where it has no room otherwise.
 NAME_SHARES = (0.9, 0.65, 0.45)
+#: A name that would be cut shorter than this is left out for its number.
+LEAST_LETTERS = 6
 _CLOSE_MM = 0.4
 
 
@@ -120,9 +122,13 @@ def _name_piece(
     y0, y1 = (low_left[1] + scale * bounds[i] for i in (1, 3))
     shares = [(i / 12, j / 12) for i in range(1, 12) for j in range(1, 12)]
     shares.sort(key=lambda share: (share[0] - 0.5) ** 2 + (share[1] - 0.5) ** 2)
-    inside = [(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for a, b in shares]
-    longest = max(x1 - x0, y1 - y0)
-    names = [fitted(f"{number} {one.drawing.name}", NAME_MM, longest * share) for share in NAME_SHARES]
+    # Another piece may lie within its box.
+    outer = shapely.union_all([shapely.Polygon(_small(s, low_left, scale)) for s in _lines_of(one) if s.closed])
+    places = [(x0 + a * (x1 - x0), y0 + b * (y1 - y0)) for a, b in shares]
+    inside = [at for at in places if shapely.contains_xy(outer, *at)]
+    whole, longest = f"{number} {one.drawing.name}", max(x1 - x0, y1 - y0)
+    names = [fitted(whole, NAME_MM, longest * share) for share in NAME_SHARES]
+    names = [name for name in names if name == whole or len(name) >= LEAST_LETTERS + len(str(number))]
     ways = itertools.product(dict.fromkeys((*names, str(number))), (NAME_MM, SMALLEST_MM), (0.0, 90.0), inside)
     found = clear.first((Words(Role.LABEL, at, text, size, angle) for text, size, angle, at in ways), _CLOSE_MM)
     if found is None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable, Sequence
-from contextlib import AbstractContextManager, nullcontext
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import replace
 from itertools import groupby
 from typing import Any
@@ -132,6 +132,15 @@ class Brush:
         """The outline of a box (x0, y0, x1, y1)."""
         x0, y0, x1, y1 = box
         self.lines([[(x0, y0), (x1, y0), (x1, y1), (x0, y1)]], look, closed=True)
+
+    @contextmanager
+    def turned(self, corner: Point) -> Iterator[None]:
+        """What is drawn meanwhile stands a quarter turn anticlockwise about a corner, which is its 0,0."""
+        self.canvas.saveState()
+        self.canvas.translate(corner[0] * MM, corner[1] * MM)
+        self.canvas.rotate(90)
+        yield
+        self.canvas.restoreState()
 
     def clip(self, box: Box) -> None:
         """From here on only what lies in the box is shown (until the canvas's state is restored)."""

@@ -309,6 +309,9 @@ def test_a_small_own_paper_has_no_room_for_the_first_page() -> None:
 def test_words_are_broken_and_cut_short_to_fit() -> None:
     rows = wrapped("lay the cut edge over the next page", 2.3, 30.0)
     assert " ".join(rows) == "lay the cut edge over the next page" and all(width_mm(row, 2.3) <= 30 for row in rows)
+    long = wrapped("the underarmgussetoftheundershirt, cut 2", 2.3, 20.0)
+    assert all(width_mm(row, 2.3) <= 20 for row in long) and len(long) > 2
+    assert " ".join(long).replace("- ", "") == "the underarmgussetoftheundershirt, cut 2"
     assert fitted("undershirt", 2.0, 100.0) == "undershirt"
     short = fitted("undershirt", 2.0, 10.0)
     assert short.endswith("…") and width_mm(short, 2.0) <= 10.0
