@@ -184,7 +184,7 @@ def test_a_garment_whose_names_have_300_letters(
         assert status in (0, 1) and out.stat().st_size > 1000, said.out
     shown = pypdfium2.PdfDocument(tmp_path / "sheets.pdf")[0].get_textpage().get_text_range()
     rows = [line for line in shown.splitlines() if line.endswith("…")]
-    assert [row.count("n") for row in rows] == [59], "on the piece, in rows; at its foot the sheet has room for all of it"
+    assert [row.count("n") for row in rows] == [59], "on the piece; at its foot the sheet has room for all of it"
 
 
 #: What closes elements; what other languages take for instructions; signs that turn the line round, nothing to be seen
