@@ -154,6 +154,10 @@ class NumberDial(QLineEdit):
             self.setModified(False)
             self._understood.hide()
             self._show()
+        elif event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.isModified():
+            # It takes what was typed, and is not the dialog's: nothing is printed or saved by it.
+            super().keyPressEvent(event)
+            event.accept()
         else:
             super().keyPressEvent(event)
 

@@ -233,7 +233,7 @@ class PrintDialog(QDialog):
         layout.setSpacing(em())
         layout.addLayout(middle, 1)
         layout.addLayout(buttons)
-        self.resize(em() * 64, em() * 40)
+        self.resize(em() * 64, min(em() * 48, self.screen().availableGeometry().height() - 4 * em()))
 
     def _connect(self) -> None:
         self.asks.changed.connect(self._count_anew)

@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtCore import QEvent, QLocale, QPoint, QPointF, Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QWheelEvent
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QLabel, QPushButton, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.window.dials import ChoiceDial, Lengths, NumberDial, Shares
@@ -45,6 +45,30 @@ def test_lengths_are_taken_as_people_write_them(qtbot: QtBot, text: str, mm: flo
     assert typed(dial, text).startswith("= ")
     QTest.keyClick(dial, Qt.Key.Key_Return)
     assert dial.value == pytest.approx(mm, abs=1e-9)
+
+
+@pytest.mark.parametrize(("text", "value"), [("8 mm", 8.0), ("40 cm", 25.0)])
+def test_return_takes_what_was_typed_and_does_not_press_the_dialogs_button(
+    qtbot: QtBot, text: str, value: float
+) -> None:
+    """Nothing is saved or printed because a length was typed; what is refused stays to be put right."""
+    dialog, presses = QDialog(), list[bool]()
+    dial, button = NumberDial("margin", Lengths("cm"), 0.0, 300.0, 25.0), QPushButton("Save")
+    layout = QVBoxLayout(dialog)
+    layout.addWidget(dial)
+    layout.addWidget(button)
+    button.setDefault(True)
+    button.clicked.connect(lambda: presses.append(True))
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dial.setFocus(Qt.FocusReason.TabFocusReason)
+    typed(dial, text)
+    QTest.keyClick(dial, Qt.Key.Key_Return)
+    assert (dial.value, presses) == (value, [])
+    if dial.isModified():
+        QTest.keyClick(dial, Qt.Key.Key_Escape)
+    QTest.keyClick(dial, Qt.Key.Key_Return)
+    assert presses == [True], "with nothing typed the key is the dialog's"
 
 
 def test_a_german_keyboard_types_the_same_length(qtbot: QtBot) -> None:
