@@ -110,14 +110,15 @@ def tape_words(mm: float, system: System = "mm") -> str:
 def in_system(text: str, system: System) -> str:
     """A sentence whose lengths stand in mm ("takes out 25 mm"), with every one of them said in ``system``.
 
-    Such lengths stand to a tenth, so in inches a mark of the tape measure within half a tenth is meant.
+    Lengths of a sentence stand to a tenth, so in inches a mark of the tape measure within half a tenth is meant; what
+    was written more exactly ("15.875 mm", which is 5/8 in) is said to a tenth in mm too.
     """
 
     def put(found: re.Match[str]) -> str:
         mm = float(found["mm"].replace("−", "-"))
         return _say_inches(mm, _HALF_A_TENTH_MM) if system == "in" else tape_words(mm, system)
 
-    return text if system == "mm" else _IN_MM.sub(put, text)
+    return _IN_MM.sub(put, text)
 
 
 def said(length: Length) -> str:

@@ -171,6 +171,7 @@ def test_anything_else_is_a_length_or_one_sentence(text: str) -> None:
         ("as fair as 70 and 25.4 mm of edge allow", "in", "as fair as 2.756 in and 1 in of edge allow"),
         ("allowed 0 to 13 mm, note 2 and 3", "cm", "allowed 0 mm to 1.3 cm, note 2 and 3"),
         ("12.3 mm", "mm", "12.3 mm"),
+        ("full bust: 15.875 mm on each half", "mm", "full bust: 15.9 mm on each half"),
         ("nothing of 3 mmm or v1.2 mm", "in", "nothing of 3 mmm or v1.2 mm"),
     ],
 )
