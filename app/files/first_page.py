@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.files.first_page_lists import draw_lists, lists_high
+from app.files.join_sketch import HIGH_MM, WIDE_MM, draw_join_sketch
 from app.files.map_of_pages import draw_map, map_scale
 from app.files.paper_pen import INK, Brush, fitted
 from geometry.drawing import Box, Look
@@ -53,7 +54,12 @@ def draw_first_page(
     _heading(brush, margin, wide - margin, high - margin, pages, settings, title, subject)
     draw_rule(brush, places.rule, upright=places.rule_upright)
     draw_square(brush, places.hundred, SQUARE_MM, "100 mm")
-    draw_steps(brush, places.hundred, SQUARE_MM, "Before printing the rest", _checking(settings))
+    ended = draw_steps(brush, places.hundred, SQUARE_MM, "Before printing the rest", _checking(settings))
+    left, low = places.hundred[0] + (SQUARE_MM - WIDE_MM) / 2, places.hundred[1] + 2.0
+    printed = {page.name for page in pages if not page.skipped}
+    joined = next(((page.name, page.right) for page in pages if {page.name, page.right} <= printed), None)
+    if joined and joined[1] and ended + 4.0 > low + HIGH_MM:
+        draw_join_sketch(brush, (left, low), joined[0], joined[1], overlap=settings.overlap_mm > 0)
     draw_square(brush, places.four_inches, FOUR_INCHES_MM, "4 in")
     draw_steps(brush, places.four_inches, FOUR_INCHES_MM, "Taping the pages", _taping(settings))
     map_box, lists = _map_and_lists(sheet, pages, settings, places)
@@ -77,7 +83,7 @@ def _draw_map(brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: Sheet
         return
     wide, high = (scale * size for size in settings.size_of(pages[-1].column, pages[-1].row))
     with brush.turned((left + high, under[3] - MAP_ROW_MM - wide)):
-        draw_map(brush, sheet, pages, settings, (0.0, high - (right - left), wide, high))
+        draw_map(brush, sheet, pages, settings, (0.0, high - (right - left), wide, high), aside_deg=-90.0)
 
 
 def _map_and_lists(sheet: Sheet, pages: Sequence[Page], settings: SheetSettings, places: _Places) -> tuple[Box, Box]:
@@ -205,8 +211,8 @@ def draw_square(brush: Brush, corner: tuple[float, float], side: float, says: st
     brush.text((x + side / 2, y + side + 3.0), says, BODY_MM + 0.4, anchor="middle", bold=True)
 
 
-def draw_steps(brush: Brush, corner: tuple[float, float], side: float, heading: str, steps: list[str]) -> None:
-    """Numbered sentences inside a square."""
+def draw_steps(brush: Brush, corner: tuple[float, float], side: float, heading: str, steps: list[str]) -> float:
+    """Numbered sentences inside a square; gives the height (mm) at which they end."""
     x, y = corner[0] + 7.0, corner[1] + side - 11.0
     brush.text((x, y), heading, 3.0, bold=True)
     y -= 8.0
@@ -216,3 +222,4 @@ def draw_steps(brush: Brush, corner: tuple[float, float], side: float, heading: 
             brush.text((x + 6.0, y), row, BODY_MM)
             y -= BODY_MM * PITCH
         y -= 2.2
+    return y

@@ -28,8 +28,13 @@ LEAST_LETTERS = 6
 _CLOSE_MM = 0.4
 
 
-def draw_map(brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: SheetSettings, box: Box) -> None:
-    """The map in the upper left of a box (mm), as large as it goes; pages left out are dashed and crossed."""
+def draw_map(
+    brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: SheetSettings, box: Box, aside_deg: float = 90.0
+) -> None:
+    """The map in the upper left of a box (mm), as large as it goes; pages left out are dashed and crossed.
+
+    Names that have no room from left to right stand at ``aside_deg``.
+    """
     x0, _, _, y1 = box
     scale = map_scale(box, pages, settings)
     low_left = (x0, y1 - settings.size_of(pages[-1].column, pages[-1].row)[1] * scale)
@@ -41,7 +46,7 @@ def draw_map(brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: SheetS
     for page in pages:
         _name_page(brush, clear, page, _cell(page, settings, low_left, scale))
     for number, one in enumerate(sheet.placed, 1):
-        _name_piece(brush, clear, one, number, low_left, scale)
+        _name_piece(brush, clear, one, number, low_left, scale, aside_deg)
 
 
 def map_scale(box: Box, pages: Sequence[Page], settings: SheetSettings) -> float:
@@ -113,7 +118,8 @@ def _name_page(brush: Brush, clear: ClearPlaces, page: Page, cell: Box) -> None:
 
 
 def _name_piece(
-    brush: Brush, clear: ClearPlaces, one: Placed, number: int, low_left: tuple[float, float], scale: float
+    brush: Brush, clear: ClearPlaces, one: Placed, number: int, low_left: tuple[float, float], scale: float,
+    aside_deg: float,
 ) -> None:
     """The piece's number and name inside it, as near to its middle as outlines and page names allow; where there is no
     room its number alone, there or led out."""
@@ -129,7 +135,7 @@ def _name_piece(
     whole, longest = f"{number} {one.drawing.name}", max(x1 - x0, y1 - y0)
     names = [fitted(whole, NAME_MM, longest * share) for share in NAME_SHARES]
     names = [name for name in names if name == whole or len(name) >= LEAST_LETTERS + len(str(number))]
-    ways = itertools.product(dict.fromkeys((*names, str(number))), (NAME_MM, SMALLEST_MM), (0.0, 90.0), inside)
+    ways = itertools.product(dict.fromkeys((*names, str(number))), (NAME_MM, SMALLEST_MM), (0.0, aside_deg), inside)
     found = clear.first((Words(Role.LABEL, at, text, size, angle) for text, size, angle, at in ways), _CLOSE_MM)
     if found is None:
         _lead_out(brush, clear, str(number), (x0, y0, x1, y1))

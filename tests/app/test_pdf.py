@@ -242,6 +242,18 @@ def test_first_page_has_title_squares_and_the_map(settings: SheetSettings) -> No
             assert on_the_map is not page.skipped, page.name
 
 
+def test_the_first_page_shows_how_its_own_first_join_is_taped() -> None:
+    """Overlapping pages are cut on the right alone, those that meet edge to edge on both sides."""
+    for overlap, says in ((12.0, "cut off on the right"), (0.0, "cut off on both")):
+        settings = SheetSettings(overlap_mm=overlap)
+        text = pypdfium2.PdfDocument(printed(settings)[0])[0].get_textpage().get_text_bounded()
+        pages = [page for page in tile(drawn.arranged(settings), settings) if not page.skipped]
+        first = next(page for page in pages if page.right in {other.name for other in pages})
+        said = text.split()
+        # Twice in the drawing and once on the map.
+        assert says in text and said.count(first.name) == said.count(first.right) == 3
+
+
 def test_the_list_of_lines_has_the_fold_and_the_notches() -> None:
     text = pypdfium2.PdfDocument(printed(SETTINGS[0])[0])[0].get_textpage().get_text_bounded()
     assert {"place on fold", "notches"} <= set(text.splitlines())
