@@ -22,9 +22,10 @@ from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.nests import alone, in_every_size
 from geometry.notes import Note
+from geometry.papers import PAPERS
 from geometry.pipeline import Draft, draft
 from geometry.setting_in import set_in
-from geometry.sheets import PAPERS, SheetSettings
+from geometry.sheets import SheetSettings
 from geometry.toiles import toile
 from geometry.units import System
 

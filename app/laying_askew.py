@@ -10,9 +10,10 @@ from app import outputs
 from app.documents import Document
 from app.print_choice import PrintChoice, for_toile
 from geometry.laid_by_hand import Arrangement, LaidPiece, arrangement_of
+from geometry.papers import Paper
 from geometry.pipeline import draft
 from geometry.relaying import Effort
-from geometry.sheets import Paper, Sheet, SheetSettings
+from geometry.sheets import Sheet, SheetSettings
 
 if TYPE_CHECKING:
     from app.long_work import Say

@@ -12,8 +12,9 @@ from app import outputs
 from app.laying import Laying
 from app.printing import page_names
 from geometry.laid_by_hand import Arrangement
+from geometry.papers import A4, PAPERS, Paper
 from geometry.pipeline import Draft, draft
-from geometry.sheets import A4, PAPERS, Paper, SheetSettings
+from geometry.sheets import SheetSettings
 from geometry.toiles import toile
 
 Way = Literal["upright", "landscape", "whichever takes fewer"]

@@ -9,8 +9,8 @@ from typing import Any
 
 from app.square_reading import Reading
 from geometry.errors import PatternError
+from geometry.papers import Paper
 from geometry.print_scale import NONE
-from geometry.sheets import Paper
 
 Say = Callable[[str], None]
 

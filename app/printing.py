@@ -14,9 +14,10 @@ from app.documents import Settings
 from app.laying_stops import listening
 from geometry.errors import PatternError
 from geometry.laid_by_hand import arrangement_of
+from geometry.papers import PAPERS, Paper
 from geometry.pipeline import Draft
 from geometry.print_scale import NONE, Correction
-from geometry.sheets import PAPERS, Paper, Sheet, SheetSettings
+from geometry.sheets import Sheet, SheetSettings
 from geometry.units import System, read_length
 
 Say = Callable[[str], None]

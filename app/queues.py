@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from geometry.errors import PatternError
-from geometry.sheets import BOTH, Paper
+from geometry.papers import BOTH, Paper
 
 #: What a paper may be called in a printer's list of page sizes; the first is the usual name.
 _CALLED = {

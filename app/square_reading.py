@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from geometry.errors import PatternError
+from geometry.papers import Paper
 from geometry.print_scale import Cause, Correction, causes, is_true
-from geometry.sheets import Paper
 
 #: Lengths that can be measured instead of the square (mm): up to the longest rule that fits a page.
 LEAST_OF_MM, MOST_OF_MM = 50.0, 400.0

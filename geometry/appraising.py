@@ -11,7 +11,7 @@ from geometry.findings import Finding, Level
 from geometry.jogs import Band, Jog, Spot
 from geometry.lines import Chain, joined
 from geometry.motions import Point
-from geometry.notes import BlendChoice
+from geometry.notes import AS_USUAL, BlendChoice
 from geometry.old_lines import off_lines, old_lines
 from geometry.pieces import Edge
 from geometry.reaching import end_turns
@@ -51,7 +51,7 @@ class Teller:
         old = old_lines(band, low, high)
         new = self._portion(redrawn, low, high).sampled
         off = off_lines(new, old)
-        share = self.choices.get(jog.note, BlendChoice()).share
+        share = self.choices.get(jog.note, AS_USUAL).share
         within = None
         if reached is not None and room.applies:
             far = off if share == 0.5 else 0.0

@@ -87,7 +87,8 @@ class Rows:
         both[..., 1] -= self.normals[..., 0] * moved[..., 0]
         both *= _STRETCH
         along, at = self._counted(both, self._nothing, None)
-        pulled = self.off.T * (self.shares * np.repeat(self.glued.sides >= 0, COUNT))
+        known = (self.glued.sides >= 0)[:, None]
+        pulled = self.off.T * (self.shares.reshape(-1, COUNT) * known).ravel()
         slack = along.T * self.shares
         return pulled @ self.off, -(pulled @ self.off_at), slack @ along, -(slack @ at)
 

@@ -26,10 +26,10 @@ from geometry.jogs import (
     stretches_of,
 )
 from geometry.kept import changed
-from geometry.lines import joined, straight, tidied
+from geometry.lines import Chain, joined, straight, tidied
 from geometry.memory import Recall, computed_anew
 from geometry.motions import Point
-from geometry.notes import BlendChoice
+from geometry.notes import AS_USUAL, BlendChoice
 from geometry.pieces import Edge, EdgeKind, Piece, Run, RunKind, neighbours
 from geometry.redrawing import assembled, redraw
 from geometry.reseating import lines_reseated, notches_reseated
@@ -130,7 +130,7 @@ def _shortened(choices: Mapping[str, BlendChoice], notes: set[str], longest: flo
         return choices
     short = {}
     for note in notes:
-        choice = choices.get(note, BlendChoice())
+        choice = choices.get(note, AS_USUAL)
         before = longest if choice.before is None else min(choice.before, longest)
         after = longest if choice.after is None else min(choice.after, longest)
         short[note] = replace(choice, before=before, after=after)
@@ -245,7 +245,7 @@ def _blend_edge(
 def _folded(piece: Piece, edge: Edge) -> _EdgeBlend:
     """A fold is one straight line from corner to corner, whatever the notes left of it."""
     line = straight(edge.start, edge.end)
-    moved = max(line.nearest((float(x), float(y)))[1] for run in edge.runs for x, y in run.chain.flat[0])
+    moved = max(line.nearest(point)[1] for run in edge.runs for point in _along(run.chain))
     findings: tuple[Finding, ...] = ()
     if moved > MEET_MM:
         says = (
@@ -254,6 +254,11 @@ def _folded(piece: Piece, edge: Edge) -> _EdgeBlend:
         )
         findings = (Finding("fold-straightened", Level.NOTICE, says, piece.id, _first_note(edge), edge.start),)
     return _EdgeBlend(_edge_with(edge, [Run(line)]), (0,) * len(edge.runs), (), findings)
+
+
+def _along(line: Chain) -> Sequence[Point]:
+    """Points of a line between which it does not stray from the straight way by anything that can be seen."""
+    return (line.start, line.end) if line.is_straight else [(float(x), float(y)) for x, y in line.flat[0]]
 
 
 def _traced_edge(edge: Edge, traced: Piece | None) -> Edge | None:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.fairness import CORNER_MM, TURN_BACK_DEG, greatest_curvature, reversals, turning
+from geometry.fairness import CORNER_MM, TURN_BACK_DEG, glued_turning, greatest_curvature, reversals
 from geometry.jogs import Band
 from geometry.lines import Chain
 from geometry.motions import FloatArray
@@ -48,19 +48,6 @@ def count_of(lines: Sequence[Chain]) -> int:
     return len(reversals(lengths, angles, math.radians(TURN_BACK_DEG)))
 
 
-def senses(band: Band) -> tuple[FloatArray, FloatArray]:
-    """Lengths (k + 1,) along the old lines, and +1 or -1 (k,): the way they turn from each to the next.
-
-    The lengths between the ends are those of the counted inflections.
-    """
-    lengths, angles = glued_turning(band.lines)
-    back = reversals(lengths, angles, math.radians(TURN_BACK_DEG))
-    if not back:
-        return np.array([0.0, lengths[-1]]), np.array([1.0 if angles[-1] >= angles[0] else -1.0])
-    turns = np.array([0.0, *back, lengths[-1]])
-    return turns, np.where(np.diff(np.interp(turns, lengths, angles)) >= 0, 1.0, -1.0)
-
-
 def senses_at(
     turns: FloatArray, signs: FloatArray, places: FloatArray, sides: NDArray[np.intp], begins: Sequence[float]
 ) -> FloatArray:
@@ -81,14 +68,3 @@ def senses_at(
     if len(known) == len(places):
         return found
     return found[np.argmin(np.abs(np.arange(len(places))[:, None] - known), axis=1)]
-
-
-def glued_turning(lines: Sequence[Chain]) -> tuple[FloatArray, FloatArray]:
-    """As ``fairness.turning``, of lines that follow each other, their kinks and gaps left out."""
-    lengths, angles, along, turned = [], [], 0.0, 0.0
-    for line in lines:
-        local, angle = turning(line)
-        lengths.append(local + along)
-        angles.append(angle + turned)
-        along, turned = along + line.length, turned + float(angle[-1])
-    return np.concatenate(lengths), np.concatenate(angles)

@@ -8,6 +8,7 @@ turns back by half a degree.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -130,3 +131,33 @@ def _may_reverse(angles: FloatArray, least: float) -> bool:
         reduce(np.maximum.accumulate(angles) - angles) >= least
         and reduce(angles - np.minimum.accumulate(angles)) >= least
     )
+
+
+def glued_turning(lines: Sequence[Chain]) -> tuple[FloatArray, FloatArray]:
+    """As ``turning``, of lines that follow each other, their kinks and gaps left out."""
+    lengths, angles, along, turned = [], [], 0.0, 0.0
+    for line in lines:
+        local, angle = turning(line)
+        lengths.append(local + along)
+        angles.append(angle + turned)
+        along, turned = along + line.length, turned + float(angle[-1])
+    return np.concatenate(lengths), np.concatenate(angles)
+
+
+def senses(lines: Sequence[Chain]) -> tuple[FloatArray, FloatArray]:
+    """Lengths (k + 1,) along lines that follow each other, and +1 or -1 (k,): the way they turn from each to the next.
+
+    The lengths between the ends are those of the counted inflections.
+    """
+    at_most = [sum(sides) for sides in zip(*(line.turns_back for line in lines), strict=True)]
+    if min(at_most) < math.radians(TURN_BACK_DEG):
+        # Too little to be counted, wherever along the lines it is.
+        turned = sum(float(line.turned[1][-1]) for line in lines)
+        whole = sum(line.length for line in lines)
+        return np.array([0.0, whole]), np.array([1.0 if turned >= 0.0 else -1.0])
+    lengths, angles = glued_turning(lines)
+    back = reversals(lengths, angles, math.radians(TURN_BACK_DEG))
+    if not back:
+        return np.array([0.0, lengths[-1]]), np.array([1.0 if angles[-1] >= angles[0] else -1.0])
+    turns = np.array([0.0, *back, lengths[-1]])
+    return turns, np.where(np.diff(np.interp(turns, lengths, angles)) >= 0, 1.0, -1.0)

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from geometry.fairness import angle_between
+from geometry.fairness import angle_between, senses
 from geometry.kept import kept_property
 from geometry.lines import Chain, joined, straight
-from geometry.motions import Point
-from geometry.notes import BlendChoice
+from geometry.motions import FloatArray, Point
+from geometry.notes import AS_USUAL, BlendChoice
 from geometry.pieces import LEVELS, Edge, Joint, Piece, Run, RunKind
 from geometry.tolerances import HEAL_RAD, MEET_MM
 
@@ -64,6 +64,11 @@ class Band:
     @kept_property
     def last_spot(self) -> Spot:
         return Spot(len(self.lines) - 1, self.lines[-1].length)
+
+    @kept_property
+    def senses(self) -> tuple[FloatArray, FloatArray]:
+        """Which way the old lines turn, and where they begin to turn the other way: see ``fairness.senses``."""
+        return senses(self.lines)
 
     def walked(self, spot: Spot, distance: float) -> Spot:
         """The place ``distance`` mm further along the old lines (back when negative), kept on the band."""
@@ -271,7 +276,7 @@ def stretches_of(band: Band, fixed: Sequence[Spot], choices: Mapping[str, BlendC
     """What is redrawn together: each jog runs to the fixed points beside it or as far as chosen; overlaps are one."""
     found: list[Stretch] = []
     for jog in band.jogs:
-        choice = choices.get(jog.note, BlendChoice())
+        choice = choices.get(jog.note, AS_USUAL)
         before, after = band.before(jog), band.after(jog)
         held_from, held_to = band.first_spot, band.last_spot
         for spot in fixed:
@@ -333,22 +338,24 @@ def level_spots(levels: Sequence[LevelLine], edge: Edge, band: Band) -> list[Spo
     """Where levels, run on from their ends, first meet the outline, when that is on the old lines of a band."""
     found: set[Spot] = set()
     for level in levels:
-        mine = list[tuple[float, Spot]]()
+        mine = list[tuple[float, int, float]]()
         for index, line in enumerate(band.lines):
             known = level.crossed.get(line)
             there = _crossings(line, level.start, level.way) if known is None else known
-            mine += [(along, Spot(index, line.length_to(u))) for along, u in there]
+            if there:
+                mine += [(along, index, u) for along, u in there]
         if not mine:
             continue
         others = [along for edge_id, mouth, along in level.met if mouth or edge_id != edge.id]
         for end in level.ends:
-            nearest = min((abs(along - end) for along in others), default=math.inf)
-            away, spot = math.inf, mine[0][1]
-            for along, place in mine:
+            nearest = min([abs(along - end) for along in others], default=math.inf)
+            away, place = math.inf, mine[0][1:]
+            for along, index, u in mine:
                 if abs(along - end) < away - MEET_MM:
-                    away, spot = abs(along - end), place
+                    away, place = abs(along - end), (index, u)
             if away <= nearest + MEET_MM:
-                found.add(spot)
+                index, u = place
+                found.add(Spot(index, band.lines[index].length_to(u)))
     return sorted(found)
 
 

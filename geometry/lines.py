@@ -86,6 +86,8 @@ class Chain:
     @kept_property
     def box(self) -> tuple[float, float, float, float]:
         """The least and the greatest x and y (x0, y0, x1, y1) of the control points, which hold the line."""
+        if len(self._boxes) == 1:
+            return self._boxes[0]
         x0, y0, x1, y1 = zip(*self._boxes, strict=True)
         return min(x0), min(y0), max(x1), max(y1)
 
@@ -93,6 +95,15 @@ class Chain:
     def turned(self) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Lengths (m,) mm, angles turned (m,) radians and parameters (m,); see ``fairness.table``."""
         return beziers.turned(self.cubics, self.segment_lengths) if self._slid is None else self._slid.turned
+
+    @kept_property
+    def turns_back(self) -> tuple[float, float]:
+        """How far (radians) it turns back to the right at the most, and to the left: none where it turns one way."""
+        if self._slid is not None:
+            return self._slid.turns_back
+        angles = self.turned[1]
+        right = np.maximum.reduce(np.maximum.accumulate(angles) - angles)
+        return float(right), float(np.maximum.reduce(angles - np.minimum.accumulate(angles)))
 
     @kept_property
     def turning_deg(self) -> float:
@@ -255,11 +266,12 @@ class Chain:
     def spread(self, nx: float, ny: float) -> tuple[float, float]:
         """The least and the greatest x nx + y ny of the box, with a little to spare."""
         x0, y0, x1, y1 = self.box
-        slack = 2 * MEET_MM * (abs(nx) + abs(ny))
+        wide, high = nx, ny
         if nx < 0:
-            x0, x1 = x1, x0
+            x0, x1, wide = x1, x0, -nx
         if ny < 0:
-            y0, y1 = y1, y0
+            y0, y1, high = y1, y0, -ny
+        slack = 2 * MEET_MM * (wide + high)
         return nx * x0 + ny * y0 - slack, nx * x1 + ny * y1 + slack
 
     @kept_property
@@ -387,7 +399,7 @@ def tidied(line: Chain) -> Chain:
     segments: list[beziers.Row] = []
     kinds: list[bool] = []
     for cubic, is_line in zip(line.cubics.reshape(-1, 8).tolist(), line.straight.tolist(), strict=True):
-        if len(line) > 1 and max(abs(cubic[6] - cubic[0]), abs(cubic[7] - cubic[1])) < MEET_MM:
+        if abs(cubic[6] - cubic[0]) < MEET_MM and abs(cubic[7] - cubic[1]) < MEET_MM and len(line) > 1:
             x0, y0, x1, y1 = beziers.box(cubic)
             if max(x1 - x0, y1 - y0) < MEET_MM:
                 continue
@@ -404,12 +416,3 @@ def tidied(line: Chain) -> Chain:
     array[1:, 0] = array[:-1, 3]
     array[0, 0], array[-1, 3] = line.cubics[0, 0], line.cubics[-1, 3]
     return Chain(_frozen(array), _frozen(np.array(kinds, dtype=bool)))
-
-
-def gap_between(first: Chain, second: Chain) -> float:
-    """The greatest distance in mm from either line to the other, measured on points FLATTEN_MM close."""
-    return max(_far(first, second), _far(second, first))
-
-
-def _far(one: Chain, other: Chain) -> float:
-    return max(other.nearest((float(x), float(y)))[1] for x, y in one.flat[0])

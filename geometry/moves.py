@@ -254,23 +254,25 @@ class _Mover:
         whole = float(len(line.cubics))
         if kind is RunKind.MOUTH:
             return [_Fragment(index, 0.0, whole, STAY)]
-        cuts = set[float]()
+        cuts = dict[float, Point]()
         spread, along = (0.0, 0.0), None
         for border, level in self.levels:
             if border.along != along:
                 along = border.along
                 spread = line.spread(-along[1], along[0])
-            meets = spread[0] <= level <= spread[1]
-            for u in line.crossings(border.through, border.along) if meets else ():
-                if border.spans(line.point(u)):
-                    cuts.add(u)
+            if spread[0] <= level <= spread[1]:
+                for u in line.crossings(border.through, border.along):
+                    point = line.point(u)
+                    if border.spans(point):
+                        cuts[u] = point
         if not cuts:
             return [_Fragment(index, 0.0, whole, self.motion_at(line.point(whole / 2)))]
-        ordered = [0.0]
+        ordered, last = [0.0], line.start
         for u in sorted(cuts):
-            if math.dist(line.point(u), line.point(ordered[-1])) > MEET_MM:
+            if math.dist(cuts[u], last) > MEET_MM:
                 ordered.append(u)
-        if len(ordered) > 1 and math.dist(line.point(ordered[-1]), line.end) <= MEET_MM:
+                last = cuts[u]
+        if len(ordered) > 1 and math.dist(last, line.end) <= MEET_MM:
             ordered[-1] = whole
         else:
             ordered.append(whole)

@@ -53,6 +53,10 @@ class BlendChoice:
     after: float | None = None
 
 
+#: Where nothing is chosen.
+AS_USUAL = BlendChoice()
+
+
 @dataclass(frozen=True)
 class Note:
     """One fitting note; ``amounts`` is the frozen dataclass of its alteration, ``rule`` that rule's version."""

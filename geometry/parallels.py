@@ -167,7 +167,7 @@ def _parallels(lines: Sequence[Chain], distances: Sequence[float], profile: Prof
         # The error falls with the fourth power of the length, which says how often to halve before looking again.
         wanted = np.ceil(np.log(errors[poor] / OFFSET_MM) / _LOG_16)
         times = np.zeros(len(poor))
-        times[poor] = np.clip(wanted, 1, 1 if profile else 3)
+        times[poor] = np.minimum(np.maximum(wanted, 1), 1 if profile else 3)
         cut = poor
         while cut.any():
             state = _halved(state, halves, cut)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from geometry.errors import PatternError
-from geometry.sheets import A4, BOTH, LETTER, PAPERS, Paper
+from geometry.papers import A4, BOTH, LETTER, PAPERS, Paper
 
 #: What a reading with a ruler can be off (mm).
 READING_MM = 0.5

@@ -13,7 +13,7 @@ from geometry.fairness import CORNER_MM, angle_between
 from geometry.jogs import Band, Spot, Stretch
 from geometry.lines import Chain, joined, straight
 from geometry.memory import Recall, computed_anew
-from geometry.notes import BlendChoice
+from geometry.notes import AS_USUAL, BlendChoice
 from geometry.reaching import Reached, end_turns, reached_on
 from geometry.slips import rounded
 from geometry.stretches import alone
@@ -60,7 +60,7 @@ def redraw(
         fanned = square and max(abs(jog.kink) for jog in stretch.jogs) > math.radians(SQUARE_DEG)
         return (drawn_round if fanned else ruled)(band, stretch, character.greatest)
     largest = max(stretch.jogs, key=lambda jog: jog.jog_mm)
-    share = min(max(choices.get(largest.note, BlendChoice()).share, 0.0), 1.0)
+    share = min(max(choices.get(largest.note, AS_USUAL).share, 0.0), 1.0)
     own = alone(band, stretch)
     told = (own.told, character.greatest, share)
     line, *ends = recall("batten", own.band.lines, told, lambda: battened(own, character.greatest, share))

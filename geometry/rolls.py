@@ -12,9 +12,10 @@ from geometry.arranging import shape_of, turns_of
 from geometry.drawing import Drawing, Placed
 from geometry.errors import PatternError
 from geometry.letter_widths import shortened
+from geometry.papers import PAPERS, Paper
 from geometry.relaying import Effort, Relaying, Spots
 from geometry.shape_cells import INSET_MM
-from geometry.sheets import PAPERS, Paper, Sheet, SheetSettings
+from geometry.sheets import Sheet, SheetSettings
 
 #: A PDF's page is at most 14,400 units of 1/72 in (ISO 32000), 5.08 m.
 LONGEST_MM = 5080.0

@@ -7,10 +7,9 @@ between two pages runs down the middle of what they share. Rows count from the t
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from types import MappingProxyType
 
 import shapely
 
@@ -18,6 +17,7 @@ from geometry.drawing import Box, Drawing, Placed, Stroke
 from geometry.errors import PatternError
 from geometry.lines import Chain, flatten, straight
 from geometry.motions import Motion, Point
+from geometry.papers import A4, Paper
 
 #: Pieces on a sheet keep this far apart (mm).
 APART_MM = 5.0
@@ -26,47 +26,7 @@ TOUCH_MM = 0.1
 #: Half the width of the thickest line and a little more: a line this near a page is drawn on it (mm).
 LINE_MM = 0.5
 LEAST_OVERLAP_MM, MOST_OVERLAP_MM = 10.0, 15.0
-LEAST_PAPER_MM, MOST_PAPER_MM = 50.0, 5080.0
 MOST_COLUMNS = 8
-
-
-@dataclass(frozen=True)
-class Paper:
-    """A paper upright: width and height in mm, and what is left blank on every side where nothing else is said.
-
-    Home printers leave 3 to 6 mm unprinted (common practice, no source). Raises PatternError for no paper at all.
-    """
-
-    name: str
-    width_mm: float
-    height_mm: float
-    margin_mm: float = 6.35
-
-    def __post_init__(self) -> None:
-        if not all(LEAST_PAPER_MM <= side <= MOST_PAPER_MM for side in (self.width_mm, self.height_mm)):
-            raise PatternError(
-                f"A paper is {LEAST_PAPER_MM:g} to {MOST_PAPER_MM:g} mm wide and high; {self.width_mm:g} x "
-                f"{self.height_mm:g} mm is none."
-            )
-
-
-A4 = Paper("A4", 210.0, 297.0)
-LETTER = Paper("Letter", 215.9, 279.4)
-#: As wide as A4 and as high as Letter: printed at true size it fits either.
-BOTH = Paper("A4 and Letter", 210.0, 279.4, 15.0)
-PAPERS: Mapping[str, Paper] = MappingProxyType(
-    {
-        "a4": A4,
-        "letter": LETTER,
-        "a4-and-letter": BOTH,
-        "a3": Paper("A3", 297.0, 420.0),
-        "a2": Paper("A2", 420.0, 594.0),
-        "a1": Paper("A1", 594.0, 841.0),
-        "a0": Paper("A0", 841.0, 1189.0),
-        "legal": Paper("Legal", 215.9, 355.6),
-        "tabloid": Paper("Tabloid", 279.4, 431.8),
-    }
-)
 
 
 @dataclass(frozen=True)

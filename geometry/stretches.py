@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.characters import senses
 from geometry.jogs import Band, Jog, Spot, Stretch
 from geometry.motions import FloatArray
 
@@ -24,7 +23,7 @@ class Alone:
 
     at_ends: whether its first and its last line are those of the edge between its corners. turns, signs: where the old
     lines begin to turn the other way (mm along them, the first and the last far beyond) and the way they turn between,
-    as in ``characters.senses``.
+    as in ``Band.senses``.
     """
 
     band: Band
@@ -51,7 +50,7 @@ def alone(band: Band, stretch: Stretch) -> Alone:
     spots = (stretch.start, stretch.end, stretch.held_from, stretch.held_to)
     start, end, held_from, held_to = (Spot(spot.line - first, spot.at) for spot in spots)
     there = Stretch(start, end, held_from, held_to, jogs)
-    turns, signs = senses(band)
+    turns, signs = band.senses
     at_ends = (first == 0, last == len(band.lines) - 1)
     if len(signs) == 1:
         return Alone(own, there, at_ends, _EVERYWHERE, signs)

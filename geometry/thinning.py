@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 
 from geometry.fitting import refit
-from geometry.lines import Chain, gap_between, joined
+from geometry.lines import Chain, joined
 from geometry.motions import FloatArray
 
 #: A thinned line lies this close to the line it stands for (mm).
@@ -73,3 +73,12 @@ def _angles(line: Chain) -> tuple[FloatArray, FloatArray]:
     ends = [np.where(np.hypot(*leg.T)[:, None] > 1e-9, leg, chord) for leg in (legs[:, 0], legs[:, 2])]
     leaving, arriving = (np.arctan2(end[:, 1], end[:, 0]) for end in ends)
     return leaving, arriving
+
+
+def gap_between(first: Chain, second: Chain) -> float:
+    """The greatest distance in mm from either line to the other, measured on points FLATTEN_MM close."""
+    return max(_far(first, second), _far(second, first))
+
+
+def _far(one: Chain, other: Chain) -> float:
+    return max(other.nearest((float(x), float(y)))[1] for x, y in one.flat[0])

@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from app.photo.marker_sheets import black_parts, sheet_corners
 from geometry.lines import Chain, chain, flatten, joined, straight
-from geometry.sheets import A4
+from geometry.papers import A4
 
 Array = NDArray[np.float64]
 #: Samples in a pixel on an edge are spread by the two-dimensional golden-ratio sequence (Roberts, 2018).

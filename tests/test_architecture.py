@@ -18,7 +18,7 @@ GEOMETRY = "geometry"
 #: From first to last: a module imports from its own row and the rows above it only.
 LAYERS = (
     ("errors", "tolerances", "letter_widths", "memory", "kept"),
-    ("motions", "units"),
+    ("motions", "units", "papers", "roots"),
     ("beziers", "regions", "quadratics"),
     ("coarse",),
     ("lines",),

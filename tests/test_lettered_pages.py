@@ -26,10 +26,11 @@ from geometry.drawing import Box, Drawing
 from geometry.letter_widths import width_mm
 from geometry.lines import flatten
 from geometry.motions import Point, turn
+from geometry.papers import A4, BOTH, LETTER
 from geometry.pens import LOOKS, Look, Role, Words
 from geometry.pipeline import Draft, draft
 from geometry.rolls import LargePaper, roll
-from geometry.sheets import A4, BOTH, LETTER, Page, Placed, Sheet, SheetSettings, join_lines, tile
+from geometry.sheets import Page, Placed, Sheet, SheetSettings, join_lines, tile
 from tests.vocabulary_words import SAMPLES
 
 PAPERS = (SheetSettings(A4), SheetSettings(LETTER), SheetSettings(BOTH, BOTH.margin_mm, 0.0))

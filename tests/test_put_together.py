@@ -18,9 +18,10 @@ from app.files.pdf import tiles_pdf
 from geometry.drawing import Placed, Style, record
 from geometry.lettering import Lettering
 from geometry.motions import STAY, slide, turn
+from geometry.papers import A4, BOTH, LETTER, PAPERS
 from geometry.pipeline import draft
 from geometry.print_scale import Correction
-from geometry.sheets import A4, BOTH, LETTER, PAPERS, Sheet, SheetSettings, join_lines
+from geometry.sheets import Sheet, SheetSettings, join_lines
 from tests import drawn
 from tests.put_together import Mosaic, Picture, Reading, picture, put_together
 

@@ -9,12 +9,13 @@ import shapely
 
 from geometry.allowances import cut_piece
 from geometry.findings import Level
-from geometry.lines import Chain, flatten, gap_between
+from geometry.lines import Chain, flatten
 from geometry.motions import mirror
 from geometry.pieces import Cloth, Finish, Layout, LineKind, Piece
 from geometry.pipeline import draft
 from geometry.sameness import same
 from geometry.stages import BlendedPiece
+from geometry.thinning import gap_between
 from sample_pieces.draft import demo_notes, front_only_notes, traced_two_mm_off
 from tests.sample_measures import FUNNEL, QUARTER_INCH, SAMPLES, SHIRT, WAISTCOAT, closed_side, edge_of
 

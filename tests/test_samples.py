@@ -11,9 +11,10 @@ import pytest
 import sample_pieces
 from app.files.garment_file import open_file
 from app.report import report
-from geometry.lines import chain, gap_between, straight
+from geometry.lines import chain, straight
 from geometry.pieces import LineKind
 from geometry.pipeline import draft
+from geometry.thinning import gap_between
 from tests.sample_measures import (
     FUNNEL,
     HALF_INCH,

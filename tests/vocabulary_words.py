@@ -295,7 +295,8 @@ def of_line_table() -> Iterator[Word]:
 def on_paper() -> Iterator[str]:
     """Every text that stands on the pieces and pages of the samples, and what the pages' source writes out."""
     from app import outputs
-    from geometry.sheets import PAPERS, SheetSettings
+    from geometry.papers import PAPERS
+    from geometry.sheets import SheetSettings
 
     for sample in SAMPLES:
         draft = drafted(sample)

@@ -14,7 +14,7 @@ from app.files.first_page import (
 from app.files.paper_pen import Brush, fitted
 from app.files.pdf_file import PdfFile
 from geometry.errors import PatternError
-from geometry.sheets import Paper
+from geometry.papers import Paper
 
 #: Between the squares, with the words over the lower one (mm).
 _APART_MM = 10.0

@@ -9,7 +9,7 @@ from app.commands import Outcome, Say
 from app.files.safely import write_bytes
 from app.photo.marker_sheets import LEAST_SHEETS, MARKERS_A_SHEET, MOST_SHEETS, RULE_MM, markers_pdf
 from geometry.errors import PatternError
-from geometry.sheets import PAPERS
+from geometry.papers import PAPERS
 
 USUAL_SHEETS = 4
 

@@ -21,7 +21,7 @@ import shapely
 from geometry.errors import PatternError
 from geometry.letter_widths import wrapped
 from geometry.motions import FloatArray, Point
-from geometry.sheets import Paper
+from geometry.papers import Paper
 
 SQUARE_MM = 26.0
 #: A marker is smaller than its square, so that white lies all round it.

@@ -18,7 +18,7 @@ from app.photo.solving import Solved, View, solve
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.motions import FloatArray, Motion, Point
-from geometry.sheets import LETTER
+from geometry.papers import LETTER
 
 #: A sheet that is off by this many times what the others are, and at least by so many pixels, does not lie flat.
 UNEVEN = 3.0

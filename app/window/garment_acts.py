@@ -20,7 +20,7 @@ from app.window.end_cards import ALLOWANCES, PAPER, TRACED
 from app.window.file_names import Button, ask, file_name, named, sheets_named
 from app.window.seams_words import CORNER_WORDS
 from app.window.worker import Work
-from geometry import sheets
+from geometry import papers
 from geometry.errors import PatternError
 
 if TYPE_CHECKING:
@@ -228,7 +228,7 @@ class GarmentActs:
 
     def _settings(self) -> Settings:
         preferences = self._window.preferences
-        paper = preferences.paper if preferences.paper in sheets.PAPERS else "a4"
+        paper = preferences.paper if preferences.paper in papers.PAPERS else "a4"
         return Settings(preferences.units, cast(PaperName, paper))
 
     def folder(self) -> str:

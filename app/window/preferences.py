@@ -8,12 +8,12 @@ from typing import Any, Literal
 from PySide6.QtCore import QSettings
 
 from app.window.look import LOOKS
-from geometry import sheets
+from geometry import papers
 
 TEXT_SIZES = (1.0, 1.15, 1.3, 1.5, 1.75, 2.0)
 #: The papers of the printer, as the window names them.
 OWN_SIZE = "own"
-PAPERS = {name: paper.name for name, paper in sheets.PAPERS.items()} | {OWN_SIZE: "a size of your own"}
+PAPERS = {name: paper.name for name, paper in papers.PAPERS.items()} | {OWN_SIZE: "a size of your own"}
 
 
 @dataclass(frozen=True)
@@ -24,8 +24,8 @@ class Preferences:
     look: str = LOOKS[0]
     text_size: float = TEXT_SIZES[0]
     paper: str = "a4"
-    own_width: float = sheets.A4.width_mm
-    own_height: float = sheets.A4.height_mm
+    own_width: float = papers.A4.width_mm
+    own_height: float = papers.A4.height_mm
     landscape: bool = False
     either_way: bool = False
     overlap: float = 12.0

@@ -9,12 +9,12 @@ from app.print_choice import WAYS, PrintChoice, Way
 from app.window.dials import Lengths, NumberDial
 from app.window.flow import in_a_row
 from app.window.preferences import OWN_SIZE, PAPERS, Preferences
-from geometry import sheets
-from geometry.sheets import Paper
+from geometry import papers
+from geometry.papers import Paper
 
 #: Pages a little larger than what may overlap can be dialled, so that a sentence says what may.
 MOST_OVERLAP_MM, MOST_MARGIN_MM = 40.0, 25.0
-LEAST_SIDE_MM, MOST_SIDE_MM = sheets.LEAST_PAPER_MM, 1200.0
+LEAST_SIDE_MM, MOST_SIDE_MM = papers.LEAST_PAPER_MM, 1200.0
 
 
 class PrintOptions(QWidget):
@@ -92,7 +92,7 @@ class PrintOptions(QWidget):
     def paper(self) -> Paper:
         name = str(self.papers.currentData())
         if name != OWN_SIZE:
-            return sheets.PAPERS[name]
+            return papers.PAPERS[name]
         wide, high = sorted((self.wide.value, self.high.value))
         return Paper(f"{wide:g} x {high:g} mm", wide, high)
 
@@ -128,7 +128,7 @@ class PrintOptions(QWidget):
 
     def _margin_of_paper(self) -> float:
         name = str(self.papers.currentData())
-        return (sheets.A4 if name == OWN_SIZE else sheets.PAPERS[name]).margin_mm
+        return (papers.A4 if name == OWN_SIZE else papers.PAPERS[name]).margin_mm
 
     def _show_what_counts(self) -> None:
         self._own.setVisible(self.papers.currentData() == OWN_SIZE)

@@ -35,12 +35,13 @@ from app.window.preferences import OWN_SIZE, Preferences
 from app.window.print_options import PrintOptions
 from app.window.printing_on import PrintingOn
 from app.window.sheets_view import SheetsView
-from geometry import sheets
+from geometry import papers
 from geometry.arranging import alone
 from geometry.errors import PatternError
 from geometry.laid_by_hand import Arrangement
+from geometry.papers import Paper
 from geometry.pipeline import Draft
-from geometry.sheets import Page, Paper, Sheet, SheetSettings, tile
+from geometry.sheets import Page, Sheet, SheetSettings, tile
 
 #: The pieces are laid out closely when nothing was changed for so long.
 COUNT_AFTER_MS = 250
@@ -49,7 +50,7 @@ COUNT_AFTER_MS = 250
 def settings_of(preferences: Preferences) -> SheetSettings:
     """How the pages are cut, as she prefers it; upright where whichever takes fewer is preferred."""
     paper = Paper("your own size", *sorted((preferences.own_width, preferences.own_height)))
-    paper = paper if preferences.paper == OWN_SIZE else sheets.PAPERS[preferences.paper]
+    paper = paper if preferences.paper == OWN_SIZE else papers.PAPERS[preferences.paper]
     lying = preferences.landscape and not preferences.either_way
     return SheetSettings(paper, preferences.margin, preferences.overlap, lying)
 

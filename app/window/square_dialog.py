@@ -26,10 +26,10 @@ from app.window.file_names import named
 from app.window.look import em
 from app.window.preferences import PAPERS
 from app.window.printer_box import PrinterBox, Printers
-from geometry import sheets
+from geometry import papers
 from geometry.errors import PatternError
+from geometry.papers import Paper
 from geometry.print_scale import NONE, Correction
-from geometry.sheets import Paper
 
 #: What may be measured, and what it should measure (mm).
 SQUARES = {"the square of 100 mm": 100.0, "the square of 4 in": 101.6}
@@ -72,11 +72,11 @@ class SquareDialog(QDialog):
     def reading(self) -> Reading:
         """What she measured, as it is dialled now."""
         ticked = next((button for button in self._trays if button.isVisibleTo(self) and button.isChecked()), None)
-        loaded = next((one for one in sheets.PAPERS.values() if ticked and one.name == ticked.text()), None)
+        loaded = next((one for one in papers.PAPERS.values() if ticked and one.name == ticked.text()), None)
         return Reading(self.paper(), self.across.value, self.down.value, float(self._squares.currentData()), loaded)
 
     def paper(self) -> Paper:
-        return sheets.PAPERS[str(self._papers.currentData())]
+        return papers.PAPERS[str(self._papers.currentData())]
 
     def words(self) -> str:
         """What the readings mean, as it is shown."""

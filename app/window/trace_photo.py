@@ -17,7 +17,7 @@ from app.window.trace_questions import leave_the_wheel
 from app.window.trace_tools import PointsTool
 from geometry.errors import PatternError
 from geometry.motions import Point
-from geometry.sheets import A4, LETTER
+from geometry.papers import A4, LETTER
 from geometry.units import read_length
 
 MARKERS, CORNERS, SCAN = "marker sheets", "four known corners", "the scan's resolution"

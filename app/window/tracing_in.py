@@ -16,7 +16,7 @@ from app.window.file_names import named
 from app.window.garment_acts import open_outside
 from geometry.errors import PatternError
 from geometry.garments import Garment
-from geometry.sheets import A4, LETTER
+from geometry.papers import A4, LETTER
 
 if TYPE_CHECKING:
     from app.window.trace_page import TracePage

@@ -24,6 +24,7 @@ from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.hand_ways import cut_and_drawn, drawn_anew
 from geometry.handwork import HandStep, Work, phrase
+from geometry.lines import Chain
 from geometry.motions import Point, slide
 from geometry.moves import lay_together
 from geometry.notes import Target
@@ -85,8 +86,7 @@ def _tucked(piece: Piece, amount: float, height: float, note: str) -> PieceDone:
     normal = hem_side_normal(piece, underarm, square_direction(piece))
     facing = (normal[1], -normal[0])
     start = (underarm[0] + height * normal[0], underarm[1] + height * normal[1])
-    points = armhole.chain.flat[0]
-    top = float(((points[:, 0] - start[0]) * normal[0] + (points[:, 1] - start[1]) * normal[1]).max())
+    top = _top(armhole.chain, start, normal, amount + 1.0)
     if top < amount + 1.0:
         raise PatternError(
             f"The {armhole.name} of “{piece.name}” is only {mm_words(top + height)} high; "
@@ -105,6 +105,16 @@ def _tucked(piece: Piece, amount: float, height: float, note: str) -> PieceDone:
     if armhole.kind is EdgeKind.ARMHOLE:
         readings.append(f"also shortens the centre by {mm_words(amount)} and lifts the bust point and waist")
     return PieceDone(moved.piece, moved.findings, (strip,), tuple(readings))
+
+
+def _top(line: Chain, start: Point, normal: Point, enough: float) -> float:
+    """How far a line reaches beyond a point along a direction (mm); measured closely only where its ends do not."""
+    ends = ((x - start[0]) * normal[0] + (y - start[1]) * normal[1] for x, y in (line.start, line.end))
+    highest = max(ends)
+    if highest >= enough:
+        return highest
+    points = line.flat[0]
+    return float(((points[:, 0] - start[0]) * normal[0] + (points[:, 1] - start[1]) * normal[1]).max())
 
 
 def _filled(piece: Piece, amount: float) -> PieceDone:

@@ -15,7 +15,8 @@ from app.files.dxf import FLAT_MM, DxfSettings, Version, dxf_bytes, layer_name
 from geometry.drawing import Placed, Role
 from geometry.lines import flatten
 from geometry.motions import Motion
-from geometry.sheets import A4, Sheet, SheetSettings
+from geometry.papers import A4
+from geometry.sheets import Sheet, SheetSettings
 from tests import drawn
 
 VERSIONS: list[Version] = ["R12", "R2000"]

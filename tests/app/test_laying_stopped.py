@@ -22,9 +22,10 @@ from app.print_choice import PrintChoice, laying_for
 from app.window.printing import PrintDialog
 from app.window.window import MainWindow
 from geometry.arranging import arrange
+from geometry.papers import A4, LETTER
 from geometry.pipeline import draft
 from geometry.relaying import Effort
-from geometry.sheets import A4, LETTER, SheetSettings
+from geometry.sheets import SheetSettings
 from tests.window_case import window
 
 __all__ = ["window"]

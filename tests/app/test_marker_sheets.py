@@ -17,7 +17,7 @@ import shapely
 from app.command_line import main
 from app.photo.marker_sheets import RULE_MM, black_parts, markers_pdf, place_of, places, touching_points
 from geometry.errors import PatternError
-from geometry.sheets import A4, LETTER, Paper
+from geometry.papers import A4, LETTER, Paper
 
 DPI = 200
 

@@ -20,8 +20,9 @@ from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.errors import PatternError
 from geometry.letter_widths import width_mm, wrapped
 from geometry.lines import polyline
+from geometry.papers import A4, LETTER, Paper
 from geometry.print_scale import Correction
-from geometry.sheets import A4, LETTER, Page, Paper, Sheet, SheetSettings, joined_sides, tile
+from geometry.sheets import Page, Sheet, SheetSettings, joined_sides, tile
 from tests import drawn
 
 TITLE = "Lamplighter’s undershirt"

@@ -17,9 +17,10 @@ from app.files.garment_file import open_file
 from app.files.large_pdf import large_pdf
 from app.files.pdf import tiles_pdf
 from geometry.drawing import Role
+from geometry.papers import A4
 from geometry.pipeline import draft
 from geometry.rolls import roll as roll_paper
-from geometry.sheets import A4, SheetSettings
+from geometry.sheets import SheetSettings
 from tests import drawn
 
 SETTINGS = SheetSettings(A4)

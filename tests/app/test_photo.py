@@ -16,7 +16,7 @@ import shapely
 from app.photo.marker_sheets import sheet_corners
 from app.photo.photographs import Flattened, PhotoOutline, by_markers, pieces
 from app.photo.reading import read_picture
-from geometry.sheets import A4
+from geometry.papers import A4
 from tests.harder_scenes import FAMILIES, harder
 from tests.photo_scenes import CLEAR_MM, Camera, Scene, jpeg, picture, scene, small
 from tests.photo_truth import Worth, worth

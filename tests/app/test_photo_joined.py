@@ -11,7 +11,7 @@ import pytest
 
 from app.photo.marker_sheets import sheet_corners
 from app.photo.tracing import read_photos
-from geometry.sheets import A4
+from geometry.papers import A4
 from tests.photo_scenes import Laid, Scene, aimed, beside, front_piece, picture, scene
 from tests.photo_truth import worth
 

@@ -16,8 +16,8 @@ import sample_pieces
 from app import command_line, printers, queues
 from app.files.test_page import test_page_pdf as page_pdf
 from geometry.errors import PatternError
+from geometry.papers import A4, BOTH, LETTER, PAPERS, Paper
 from geometry.print_scale import Correction
-from geometry.sheets import A4, BOTH, LETTER, PAPERS, Paper
 from tests.print_queue import NARROW, PDF, PrintSystem, print_system, squares
 
 FRONT = str(sample_pieces.path("front-only.garment.json"))

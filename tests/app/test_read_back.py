@@ -28,7 +28,8 @@ from app.files.svg import svg_bytes
 from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.lines import flatten, polyline
 from geometry.motions import slide, turn
-from geometry.sheets import A4, Sheet, SheetSettings, page_records, tile
+from geometry.papers import A4
+from geometry.sheets import Sheet, SheetSettings, page_records, tile
 from tests import drawn
 from tests.app.test_machine import read_by_hp2xx
 from tests.read_by_pdfium import frames, lines

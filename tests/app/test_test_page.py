@@ -16,7 +16,8 @@ from app.photo.marker_sheets import markers_pdf
 from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.errors import PatternError
 from geometry.lines import polyline
-from geometry.sheets import A4, BOTH, LETTER, PAPERS, Paper, Sheet, SheetSettings
+from geometry.papers import A4, BOTH, LETTER, PAPERS, Paper
+from geometry.sheets import Sheet, SheetSettings
 from tests.app.test_pdf import long_lines
 from tests.put_together import pictures
 

@@ -24,8 +24,8 @@ from app.window.printer_box import ANOTHER, Printers
 from app.window.printing import PrintDialog
 from app.window.square_dialog import SquareDialog
 from app.window.window import MainWindow
+from geometry.papers import A4, LETTER
 from geometry.print_scale import Correction
-from geometry.sheets import A4, LETTER
 from tests.window_case import answer_with, texts, window
 
 __all__ = ["window"]

@@ -23,7 +23,8 @@ from app.window.printing import PrintDialog
 from app.window.window import MainWindow
 from geometry.drawing import Drawing, Role
 from geometry.laid_by_hand import LaidPiece, lay_as
-from geometry.sheets import A4, LETTER, SheetSettings, tile
+from geometry.papers import A4, LETTER
+from geometry.sheets import SheetSettings, tile
 from tests.window_case import answer_with, window
 
 __all__ = ["window"]

@@ -25,8 +25,11 @@ window.first_painted.connect(app.quit)
 window.show()
 app.exec()
 heavy = ("ezdxf", "reportlab", "pikepdf", "pypdfium2", "cv2", "scipy", "jsonschema", "svgelements", "svgwrite", "PIL")
-heavy += ("defusedxml",)
-print(",".join(name for name in heavy if name in sys.modules))
+heavy += ("defusedxml", "numpy", "shapely")
+loaded = [name for name in heavy if name in sys.modules]
+light = ("geometry", "geometry.errors", "geometry.papers")
+loaded += [name for name in sys.modules if name.split(".")[0] == "geometry" and name not in light]
+print(",".join(loaded))
 """
 
 _ON_A_SCREEN = """

@@ -22,8 +22,9 @@ from app.files.pdf import tiles_pdf
 from app.fonts import BOLD, PLAIN
 from geometry.arranging import arrange
 from geometry.drawing import LOOKS, Drawing, Role
+from geometry.papers import A4
 from geometry.pipeline import draft
-from geometry.sheets import A4, Sheet, SheetSettings, tile
+from geometry.sheets import Sheet, SheetSettings, tile
 from sample_pieces.draft import everything
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -39,7 +40,8 @@ import numpy as np
 from app.files.pdf import tiles_pdf
 from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.lines import polyline
-from geometry.sheets import A4, Sheet, SheetSettings, tile
+from geometry.papers import A4
+from geometry.sheets import Sheet, SheetSettings, tile
 columns, rows = int(sys.argv[1]), int(sys.argv[2])
 settings = SheetSettings(A4)
 wide, high = settings.size_of(columns, rows)

@@ -21,10 +21,11 @@ from geometry.errors import PatternError
 from geometry.findings import Level
 from geometry.garments import EdgeRef, Garment, Pressed, Seam
 from geometry.hem_fullness import hem_fullness
-from geometry.lines import Chain, arc, chain, flatten, gap_between, joined, straight
+from geometry.lines import Chain, arc, chain, flatten, joined, straight
 from geometry.motions import Motion, Point, mirror, slide, turn
 from geometry.pieces import CornerCut, Dart, Edge, EdgeKind, Finish, Notch, Piece, Place, Run, RunKind
 from geometry.stages import BlendedPiece, CutPiece
+from geometry.thinning import gap_between
 from geometry.tolerances import MITRE_LIMIT
 from tests.canon import edge, front, leaning, piece, sleeve
 

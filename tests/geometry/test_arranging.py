@@ -15,7 +15,8 @@ from geometry.arranging import _closed_up, alone, arrange, least_pages
 from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.lines import polyline
 from geometry.motions import Motion
-from geometry.sheets import APART_MM, Paper, Sheet, SheetSettings, tile
+from geometry.papers import Paper
+from geometry.sheets import APART_MM, Sheet, SheetSettings, tile
 from tests import drawn
 
 #: A small paper whose pages step by 100 mm, so that all places of small pieces can be tried.

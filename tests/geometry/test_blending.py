@@ -10,10 +10,11 @@ import pytest
 from geometry.blending import blend_piece
 from geometry.fairness import angle_between
 from geometry.jogs import jog_size
-from geometry.lines import Chain, gap_between, straight
+from geometry.lines import Chain, straight
 from geometry.motions import Motion, mirror, slide, turn
 from geometry.pieces import Joint, Run, RunKind
 from geometry.sameness import same
+from geometry.thinning import gap_between
 from tests.blend_cases import (
     blended_case,
     cases,

@@ -12,7 +12,8 @@ from geometry.clear_of_joins import clear_of_joins
 from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.lines import polyline
 from geometry.motions import Motion, slide
-from geometry.sheets import Paper, Sheet, SheetSettings, join_places, tile
+from geometry.papers import Paper
+from geometry.sheets import Sheet, SheetSettings, join_places, tile
 
 #: Pages step by 100 mm; their joins run at 105, 205 and so on.
 SMALL = SheetSettings(Paper("small", 112.0, 112.0), 1.0, 10.0)

@@ -8,10 +8,10 @@ import pytest
 
 from geometry.alterations import find
 from geometry.garments import Garment
-from geometry.lines import gap_between
 from geometry.notes import Address, Note, Target
 from geometry.pipeline import Draft, Memory, draft, preview
 from geometry.sameness import same
+from geometry.thinning import gap_between
 from sample_pieces.draft import funnel_neck, undershirt, waistcoat
 from tests.canon import bodice
 

@@ -13,13 +13,14 @@ from app.fonts import BOLD, PLAIN, font_bytes
 from geometry import letter_widths
 from geometry.drawing import LOOKS, Drawing, Recorder, Role, Stroke, Style, Words, draw_before, draw_piece, draw_strip
 from geometry.lettering import Lettering, cutting_words, edge_words
-from geometry.lines import arc, flatten, gap_between
+from geometry.lines import arc, flatten
 from geometry.motions import Motion, mirror, slide
 from geometry.pens import SKETCHED
 from geometry.pieces import Cloth, Cutting, Layout
 from geometry.sameness import same
 from geometry.stages import Strip
 from geometry.strokes import DOUBLE_MM, hatching, notch_strokes, outline_of
+from geometry.thinning import gap_between
 from tests import canon, drawn
 
 

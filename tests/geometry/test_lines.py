@@ -10,10 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from geometry.lines import Chain, arc, chain, flatten, gap_between, joined, polyline, straight, tidied
+from geometry.lines import Chain, arc, chain, flatten, joined, polyline, straight, tidied
 from geometry.motions import mirror, slide, turn
 from geometry.sameness import same
 from geometry.splines import spline
+from geometry.thinning import gap_between
 from tests.canon import PIECES
 
 CURVE = chain([((0, 0), (40, 90), (120, -60), (160, 20)), ((160, 20), (200, 100), (240, 40), (250, 0))])

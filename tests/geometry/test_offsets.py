@@ -12,12 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.errors import PatternError
-from geometry.lines import Chain, arc, chain, flatten, gap_between, polyline, straight
+from geometry.lines import Chain, arc, chain, flatten, polyline, straight
 from geometry.motions import Motion, mirror, slide, turn
 from geometry.offsets import moved_runs, offset_edge
 from geometry.parallels import moved_line, moved_lines
 from geometry.pieces import Finish, Place, RunKind
 from geometry.splines import spline
+from geometry.thinning import gap_between
 from tests.canon import front, leaning, sleeve
 
 PROMISED = 0.005

@@ -7,6 +7,7 @@ from dataclasses import FrozenInstanceError, replace
 
 import numpy as np
 import pytest
+import shapely
 
 from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment, Match, Seam
@@ -27,6 +28,25 @@ def square(side: float = 100.0, **more: object) -> object:
         edge("left", EdgeKind.CENTRE_FRONT, straight((0, side), (0, 0)), finish=Finish.FOLD),
         **more,
     )
+
+
+def test_an_outline_is_taken_just_where_its_polygon_is_valid_and_anticlockwise() -> None:
+    """Against the rules for a polygon of simple features (OGC 06-103r4, 6.1.11.1), as GEOS checks them."""
+    chosen = np.random.default_rng(7)
+    taken = [0, 0]
+    for _ in range(1500):
+        points = chosen.integers(0, chosen.integers(2, 6), (chosen.integers(3, 8), 2)).astype(float).tolist()
+        sides = zip(points, [*points[1:], points[0]], strict=True)
+        ring = shapely.LinearRing([*points, points[0]])
+        good = bool(shapely.is_valid(shapely.Polygon(ring)) and shapely.is_ccw(ring))
+        try:
+            piece("any", *(edge(f"e{i}", EdgeKind.SIDE, straight(*side)) for i, side in enumerate(sides)))
+        except PatternError:
+            assert not good, points
+        else:
+            assert good, points
+        taken[good] += 1
+    assert min(taken) > 150
 
 
 def test_an_open_outline_is_refused_with_the_gap() -> None:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from geometry.errors import PatternError
+from geometry.papers import A4, BOTH, LETTER, Paper
 from geometry.print_scale import NONE, Correction, causes, is_true, known
-from geometry.sheets import A4, BOTH, LETTER, Paper
 
 
 @pytest.mark.parametrize(

@@ -18,9 +18,10 @@ from geometry.errors import PatternError
 from geometry.lettering import Lettering
 from geometry.lines import flatten, polyline
 from geometry.opening_out import opened_out
+from geometry.papers import PAPERS
 from geometry.pipeline import draft
 from geometry.rolls import ANSI, ROLLS, large_sheet, lay, roll
-from geometry.sheets import APART_MM, PAPERS, Sheet
+from geometry.sheets import APART_MM, Sheet
 from geometry.toiles import TOILE_MM, toile
 from tests import drawn
 

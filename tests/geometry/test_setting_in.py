@@ -13,9 +13,10 @@ from hypothesis import strategies as st
 from geometry.allowances import CutEdge, cut_lines, seam_line
 from geometry.errors import PatternError
 from geometry.garments import EdgeRef, Garment, Pressed, Seam
-from geometry.lines import Chain, arc, gap_between, straight
+from geometry.lines import Chain, arc, straight
 from geometry.pieces import CornerCut, Dart, Edge, EdgeKind, Finish, Notch, Piece, Place, Run, RunKind
 from geometry.setting_in import run_on, set_in
+from geometry.thinning import gap_between
 from tests.canon import edge, front, leaning, piece, sleeve
 
 #: What setting in may be off by (mm).

@@ -16,20 +16,8 @@ from geometry.drawing import Drawing, Placed, Role, Stroke
 from geometry.errors import PatternError
 from geometry.lines import flatten, polyline, straight
 from geometry.motions import Motion
-from geometry.sheets import (
-    A4,
-    APART_MM,
-    LETTER,
-    PAPERS,
-    Paper,
-    Sheet,
-    SheetSettings,
-    beside,
-    own_part,
-    page_name,
-    page_records,
-    tile,
-)
+from geometry.papers import A4, LETTER, PAPERS, Paper
+from geometry.sheets import APART_MM, Sheet, SheetSettings, beside, own_part, page_name, page_records, tile
 from tests import drawn
 
 SETTINGS = [SheetSettings(A4), SheetSettings(LETTER, overlap_mm=10.0), SheetSettings(A4, 10.0, 15.0, landscape=True)]

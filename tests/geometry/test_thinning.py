@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from geometry.lines import Chain, arc, flatten, gap_between, joined, polyline, straight
-from geometry.thinning import THIN_MM, most_segments, thinned
+from geometry.lines import Chain, arc, flatten, joined, polyline, straight
+from geometry.thinning import THIN_MM, gap_between, most_segments, thinned
 from tests import canon
 
 

@@ -10,12 +10,12 @@ import pytest
 
 from geometry.alterations import find
 from geometry.garments import Garment
-from geometry.lines import gap_between
 from geometry.motions import turn
 from geometry.moves import dart_mouth
 from geometry.notes import Address, Note, Target
 from geometry.pieces import LineKind, Piece
 from geometry.pipeline import Draft, draft
+from geometry.thinning import gap_between
 from tests.canon import bodice, front, leaning, moved, sleeve
 
 

@@ -13,8 +13,9 @@ from app.outputs import pdf_file
 from app.tracing.handing_over import from_bytes, to_bytes
 from app.tracing.pdf_reader import read_pdf
 from geometry.errors import PatternError
+from geometry.papers import PAPERS
 from geometry.pipeline import draft
-from geometry.sheets import PAPERS, SheetSettings
+from geometry.sheets import SheetSettings
 from tests.drawing_files import MM, drafted, off, only, outline, pdf_path, single_sheet_pdf, tiled_pdf, traced
 
 #: A PDF's outlines are met within this, and across the joins of pages within that (mm).
