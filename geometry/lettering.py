@@ -90,29 +90,36 @@ def letter(
     """
     lines = [stroke.chain for stroke in strokes]
     names = [*(_line_names(piece) if what.lines else ()), *(_edge_names(piece, widths, what) if what.edges else ())]
-    best: tuple[Lettered, list[Name], Room] | None = None
-    # The name is set smaller where it leaves too little room for the rest.
-    for first in range(len(BLOCK_WAYS)) if what.block else (0,):
-        room = Room(outline, lines, what.joins)
-        block = _block(room, piece, what, first) if what.block else []
-        if not block and what.block:
-            if best is not None:
-                break
-            block = _outside(piece, what)
-        said = Lettered(list(block))
-        left = set_names(room, names, said)
-        if best is None or len(said.words) > len(best[0].words):
-            best = said, left, room
-        if not left:
-            break
-    assert best is not None
-    said, left, room = best
+    said, left, room = _name_and_names(piece, outline, lines, names, what)
     set_by_letter(room, left, said, what.turned_deg)
     if what.notes:
         rows = list(_notes(room, piece, what))
         said.words += rows
         said.unsaid += [] if rows else what.notes
     return said
+
+
+def _name_and_names(
+    piece: Piece, outline: Chain, lines: Sequence[Chain], names: Sequence[Name], what: Lettering
+) -> tuple[Lettered, list[Name], Room]:
+    """Name and instructions, then the names of lines and edges; those that have no room, and the room that is left.
+
+    The name is set smaller where it leaves too little room for the rest.
+    """
+    best: tuple[Lettered, list[Name], Room] | None = None
+    way = 0 if what.block else len(BLOCK_WAYS)
+    while best is None or (best[1] and way < len(BLOCK_WAYS) and BLOCK_WAYS[way].letters > FEW_LETTERS):
+        room, block = Room(outline, lines, what.joins), list[Words]()
+        if what.block:
+            block, way = _block(room, piece, what, way)
+            if not block and best is not None:
+                break
+        said = Lettered(block or (_outside(piece, what) if what.block else []))
+        left = set_names(room, names, said)
+        if best is None or len(left) < len(best[1]):
+            best = said, left, room
+        way += 1
+    return best
 
 
 def cutting_words(cutting: Cutting, *, opened: bool = False) -> str:
@@ -150,12 +157,14 @@ def _rows_of(piece: Piece, what: Lettering, way: _Way) -> list[Row]:
     return rows + [(Role.INSTRUCTIONS, one, BODY_MM) for one in what.more]
 
 
-def _block(room: Room, piece: Piece, what: Lettering, first: int) -> list[Words]:
-    """The rows in one block on the piece, as large as the paper allows; nothing where there is no room.
+def _block(room: Room, piece: Piece, what: Lettering, first: int) -> tuple[list[Words], int]:
+    """The rows in one block on the piece, as large as the paper allows, and by which way; nothing where there is no
+    room.
 
     The ways to set it before the ``first`` are not tried.
     """
-    for paper, way in product(room.ways, BLOCK_WAYS[first:]):
+    for paper, number in product(room.ways, range(first, len(BLOCK_WAYS))):
+        way = BLOCK_WAYS[number]
         rows = _rows_of(piece, what, way)
         width, height = _block_size(rows, way.scale, way.in_a_row)
         for angle, box in ((0.0, (width, height)), (90.0, (height, width))):
@@ -163,8 +172,8 @@ def _block(room: Room, piece: Piece, what: Lettering, first: int) -> list[Words]
             if centre is not None:
                 room.take(centre, *box)
                 setting = _set_row if way.in_a_row else _set_rows
-                return setting(rows, way.scale, centre, reading(angle, what.turned_deg))
-    return []
+                return setting(rows, way.scale, centre, reading(angle, what.turned_deg)), number
+    return [], len(BLOCK_WAYS)
 
 
 def _outside(piece: Piece, what: Lettering) -> list[Words]:

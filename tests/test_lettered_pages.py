@@ -36,9 +36,7 @@ from tests.vocabulary_words import SAMPLES
 PAPERS = (SheetSettings(A4), SheetSettings(LETTER), SheetSettings(BOTH, BOTH.margin_mm, 0.0))
 NAMES = ("A4", "Letter", "both, edge to edge")
 DATE = "26 Nov 2026"
-#: Words that cross a join because their piece has no other room: of each sample no more than so many.
-MOST_ACROSS_JOINS = 1
-#: The back neck facing is so narrow that its name has room across a join alone, and one of its seams none at all.
+#: The back neck facing is so narrow that the name of one seam has room across a join alone, and of another none at all.
 NARROW = "waistcoat.garment.json", "back_facing"
 #: One of these stands on no piece for want of room and is said on the first page, with its letter.
 UNSAID = ("shoulder seam to Front facing, 15 mm allowance", "neckline to Back, 15 mm allowance")
@@ -84,12 +82,12 @@ def across_joins(sheet: Sheet, settings: SheetSettings) -> list[tuple[str, str]]
 
 @pytest.mark.parametrize("settings", PAPERS, ids=NAMES)
 @pytest.mark.parametrize("name", SAMPLES)
-def test_no_words_lie_over_a_line_and_hardly_any_across_a_join(name: str, settings: SheetSettings) -> None:
+def test_no_words_lie_over_a_line_and_one_across_a_join(name: str, settings: SheetSettings) -> None:
     sheet = laid(name, settings)
     assert sum(len(one.there.words) for one in sheet.placed) > 10
     assert [(one.piece_id, words) for one in sheet.placed for words in over_lines(one)] == []
-    across = [(piece, words) for piece, words in across_joins(sheet, settings) if (name, piece) != NARROW]
-    assert len(across) <= MOST_ACROSS_JOINS, across
+    across = [(name, piece) for piece, _ in across_joins(sheet, settings)]
+    assert across in ([], [NARROW]), across
     assert all(words.height_mm >= 1.8 for one in sheet.placed for words in one.there.words)
 
 
