@@ -27,12 +27,13 @@ _OPTION = re.compile(r"--[a-z-]+")
 
 @dataclass(frozen=True)
 class Pass:
-    """Where the pass stands: what the garment is called, the answers for each file, and the proposed seams that are
-    declined, by name; a value, so undo is a list."""
+    """Where the pass stands: what the garment is called, the answers for each file, the proposed seams that are
+    declined, by name, and the files that are left out, by place; a value, so undo is a list."""
 
     garment: str
     files: tuple[Answers, ...]
     declined: frozenset[str] = frozenset()
+    left_out: frozenset[int] = frozenset()
 
     def answered(self, file: int, key: str, answer: str) -> Pass:
         """With one more answer for a file."""
@@ -66,8 +67,16 @@ class Pass:
     @property
     def shown(self) -> tuple[int, ...]:
         """The places of the files that are traced; a picture that is joined to another goes with that."""
-        taken = {other for file in range(len(self.files)) for other in self.joined_to(file)}
+        taken = self.left_out.union(*(self.joined_to(file) for file in range(len(self.files))))
         return tuple(file for file in range(len(self.files)) if file not in taken)
+
+    def with_more(self, count: int) -> Pass:
+        """With so many more files, of which nothing is answered yet."""
+        return replace(self, files=self.files + _unanswered(count))
+
+    def without_file(self, file: int) -> Pass:
+        """With a file left out, and the pictures that are joined to it."""
+        return replace(self, left_out=self.left_out | {file})
 
     def with_picture(self, file: int, other: int, marks: str) -> Pass:
         """With one more picture joined to a picture on shared marks; what was set in its pixels is let go."""
@@ -97,7 +106,11 @@ class Pass:
 
 def begun(garment: str, files: int) -> Pass:
     """Nothing answered yet."""
-    return Pass(garment, (MappingProxyType({}),) * files)
+    return Pass(garment, _unanswered(files))
+
+
+def _unanswered(files: int) -> tuple[Answers, ...]:
+    return (MappingProxyType({}),) * files
 
 
 def for_reading(answers: Answers) -> Answers:

@@ -86,21 +86,25 @@ def in_other_sizes(
     said: list[Finding] = []
     lacking: _Marks = {}
     besides: _Marks = {}
+    by_lines: dict[bool, list[str]] = {}
     for one in every:
         if one.size == picked:
             found[one.size] = tuple(each.piece for each in answered)
             continue
         try:
-            made, more = _in_size(picked, one, parts, answered, measures, answers)
+            made, more, lines = _in_size(picked, one, parts, answered, measures, answers)
         except _Differs as differs:
             said.append(Finding("size-left-out", Level.WARN, f"Size {one.size} was left out: {differs}."))
             continue
         said += more
         found[one.size] = tuple(piece for piece, _ in made)
+        if lines is not None:
+            by_lines.setdefault(lines, []).append(one.size)
         for piece, marks in made:
             lacking.setdefault((piece.id, marks.lacks), []).append(one.size)
             besides.setdefault((piece.id, marks.besides), []).append(one.size)
     names = {each.piece.id: each.piece.name for each in answered}
+    said += _of_lines(picked, by_lines)
     said += _of_marks(names, picked, lacking, besides)
     if len(found) < 2:
         return {}, tuple(said)
@@ -115,20 +119,24 @@ def _in_size(
     answered: Sequence[Answered],
     measures: Measures,
     answers: Answers,
-) -> tuple[list[tuple[Piece, Lacks]], list[Finding]]:
-    """The pieces in another size, each with what it lacks. Raises _Differs."""
+) -> tuple[list[tuple[Piece, Lacks]], list[Finding], bool | None]:
+    """The pieces in another size, each with what it lacks; and, where only one of the two sizes shows a stitching line,
+    whether that is the picked one. Raises _Differs."""
     exchange = is_exchange(one.found)
     joined = one.joined or join(one.found.lines, measures.gap, apart=exchange)
     pieces = sort_out(one.found, joined).pieces
     again = found_again([part.raw for part in parts], picked, pieces, one.size)
     wanted = _wanted(parts, answered, answers)
-    drawn, over = [], {}
+    drawn, over, lines = [], {}, None
     for part, raw in zip(parts, again, strict=True):
         if part.drawn.id not in wanted:
             continue
         if raw is None:
             raise _Differs(f"it has no “{part.drawn.raw.name}”")
         turned = moved_raw(raw, turning(part.raw, part.turned)) if part.turned else raw
+        if (part.raw.stitching is None) != (raw.stitching is None):
+            lines = part.raw.stitching is not None
+            part, turned = _by_cutting_line(part), replace(turned, stitching=None)
         drawn.append(_cornered(part, turned, measures, exchange, picked))
         over[part.drawn.id] = lies_over(part.raw, raw)
     try:
@@ -142,7 +150,17 @@ def _in_size(
     more = [raw for raw in pieces if not any(raw is other for other in again)]
     listed = _listed([f"“{raw.name}”" for raw in more])
     says = f"Size {one.size} also has {listed}, which size {picked} has not; left out."
-    return built, [Finding("piece-of-one-size", Level.WARN, says)] if more else []
+    return built, [Finding("piece-of-one-size", Level.WARN, says)] if more else [], lines
+
+
+def _by_cutting_line(part: Part) -> Part:
+    """A piece whose corners are to be found again on a cutting line alone."""
+    drawn, cornered = (_without_stitching(one) for one in (part.drawn, part.cornered))
+    return replace(part, drawn=drawn, cornered=cornered)
+
+
+def _without_stitching(drawn: Drawn) -> Drawn:
+    return replace(drawn, raw=replace(drawn.raw, stitching=None))
 
 
 def _wanted(parts: Sequence[Part], answered: Sequence[Answered], answers: Answers) -> set[str]:
@@ -188,8 +206,9 @@ def _cornered(part: Part, raw: RawPiece, measures: Measures, exchange: bool, siz
 
 
 def _built(each: Answered, other: Drawn, picked: str, size: str, over: Mapping[str, bool]) -> tuple[Piece, Lacks]:
-    drawn = _aligned(each.drawn, other, picked)
-    settled = replace(each.settled, size=size)
+    alone = each.drawn.raw.stitching is not None and other.raw.stitching is None
+    drawn = _aligned(_without_stitching(each.drawn) if alone else each.drawn, other, picked)
+    settled = replace(each.settled, size=size, on_cutting_line=alone or each.settled.on_cutting_line)
     widths = drawn_allowances(drawn)
     for i, width in settled.widths.items() if widths else ():
         if abs(widths.get(i, width) - width) > _SAME_WIDTH_MM:
@@ -218,6 +237,20 @@ def _on_fold(picked: Piece, made: Piece) -> Piece:
         return made
     (x, y), (a, b) = (min(edge.start, edge.end, key=lambda point: point[1]) for edge in (mine, its))
     return moved(made, slide(x - a, y - b))
+
+
+def _of_lines(picked: str, by_lines: Mapping[bool, Sequence[str]]) -> list[Finding]:
+    """What is said of sizes of which one shows its stitching line and the other its cutting line alone."""
+    found = []
+    for picked_shows_both, sizes in by_lines.items():
+        size = f"Size{'s' if len(sizes) > 1 else ''} {_listed(sizes)}"
+        shows = "shows its" if len(sizes) == 1 else "show their"
+        if picked_shows_both:
+            says = f"{size} {shows} cutting line alone; set in from it by the allowances of size {picked}."
+        else:
+            says = f"{size} also {shows} stitching line, which size {picked} has not; read by the cutting line."
+        found.append(Finding("one-line-of-two", Level.NOTICE, says))
+    return found
 
 
 def _of_marks(names: Mapping[str, str], picked: str, lacking: _Marks, besides: _Marks) -> list[Finding]:

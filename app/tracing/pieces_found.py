@@ -10,7 +10,7 @@ import shapely
 
 from app.tracing.found import Found, FoundLine, FoundPoint, FoundWords
 from app.tracing.joining import Joined, Loop
-from app.tracing.roles import plain, role_of_layer, role_of_words
+from app.tracing.roles import plain, role_of_layer, role_of_words, size_of_layer
 from geometry.pens import Role
 
 #: A piece is at least so wide and high, and holds so much paper (mm, mm²).
@@ -242,7 +242,7 @@ def _name_of(piece: RawPiece) -> str:
         if name and not NO_NAME.fullmatch(plain(name)) and role_of_words(name) in (None, Role.GUIDE):
             return _tidy(name)
     titles = [one for one in piece.words if role_of_words(one.layer) is Role.TITLE] or list(piece.words)
-    titles = [one for one in titles if re.search(r"[A-Za-z]{3}", one.words)]
+    titles = [one for one in titles if re.search(r"[A-Za-z]{3}", one.words) and size_of_layer(one.words) is None]
     best = max(titles, key=lambda one: one.height_mm, default=None)
     return _tidy(best.words) if best is not None else ""
 

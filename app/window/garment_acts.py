@@ -105,7 +105,7 @@ class GarmentActs:
             self.open_paths([Path(name) for name in files])
 
     def ask_what_to_open(self) -> None:
-        from app.window.tracing_in import TRACED_IN
+        from app.window.trace_files import TRACED_IN
 
         kinds = _TO_OPEN.format(traced=" ".join(f"*{ending}" for ending in TRACED_IN))
         names, _ = QFileDialog.getOpenFileNames(self._window, "Open", self.folder(), kinds)

@@ -36,7 +36,7 @@ def open_window(path: str | None = None) -> int:
     named = Path(path) if path else None
     window = make_window(app, named.name if named else "the sample garment")
     window.first_painted.connect(lambda: furnish_and_open(window, named))
-    window.show()
+    show_fitting(window)
     # Python looks at signals only when it runs; this lets Ctrl+C in the terminal close the window.
     signal.signal(signal.SIGINT, lambda *_: window.close())
     ticking = QTimer()
@@ -51,6 +51,16 @@ def furnish_and_open(window: MainWindow, path: Path | None) -> None:
 
     window.furnish(Session())
     window.garment_acts.open_first(path)
+
+
+def show_fitting(window: MainWindow) -> None:
+    """Show a window at its size, or over the whole screen where that is too small for it."""
+    room, wanted = window.screen().availableSize(), window.size()
+    if wanted.width() < room.width() and wanted.height() < room.height():
+        window.show()
+        return
+    window.resize(wanted.boundedTo(room))
+    window.showMaximized()
 
 
 def make_window(app: object, opening: str = "") -> MainWindow:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
@@ -19,7 +19,6 @@ from PySide6.QtWidgets import (
 
 from app.tracing.answering import Pass, begun, for_the_window, gap_question, open_questions
 from app.tracing.found import Found, FoundPicture
-from app.tracing.gathering import nest_findings
 from app.tracing.laid_over import laid_over
 from app.tracing.questions import Answers, Question
 from app.tracing.reading import name_after
@@ -29,13 +28,14 @@ from app.window.notices import NoticeBar
 from app.window.palette import Palette
 from app.window.trace_acts import TraceActs
 from app.window.trace_answers import AnswerSide
+from app.window.trace_files import FileActs
 from app.window.trace_joining import PictureJoining
 from app.window.trace_photo import Changes
 from app.window.trace_picture import Under, under
 from app.window.trace_side import PictureSide
 from app.window.trace_tools import OutlineTool
 from app.window.trace_trim import TrimFrame
-from app.window.trace_words import finding_words, missing_words, open_words, source_words
+from app.window.trace_words import source_words
 from app.window.trace_work import Given, Refusal, Result, TraceWork
 from geometry.garments import Garment
 from geometry.units import System
@@ -45,7 +45,8 @@ _OTHER_PIECES = ("layers", "size", "hidden", "pages", "grid")
 
 
 class TracePage(QDialog):
-    """``takes`` is handed the garment when she takes it in; the page stays where it says False."""
+    """``takes`` is handed the garment when she takes it in; the page stays where it says False. More files are looked
+    for in a ``folder``."""
 
     def __init__(
         self,
@@ -54,11 +55,12 @@ class TracePage(QDialog):
         system: System,
         palette: Palette,
         takes: Callable[[Garment], bool],
+        folder: str = "",
     ) -> None:
         super().__init__(parent)
         self._files, self._system, self._takes = tuple(files), system, takes
         self._states = [begun(name_after(Path(self._files[0].name)), len(self._files))]
-        self._at, self._file = 0, 0
+        self._at, self._file, self._came_from, self._adding = 0, 0, 0, False
         self._result: Result | None = None
         self._refusal: Refusal | None = None
         self._work = TraceWork(self._files, self)
@@ -71,11 +73,14 @@ class TracePage(QDialog):
         self.notice = NoticeBar()
         self._unders: dict[int, tuple[FoundPicture, Under]] = {}
         self.setWindowTitle("Trace a piece in")
-        room = self.screen().availableSize().expandedTo((parent or self).size())
-        self.resize(min(em() * 92, room.width()), min(em() * 54, room.height()))
+        shown = parent or self
+        room = (self.screen().availableSize() - (shown.frameSize() - shown.size())).expandedTo(shown.size())
+        self.resize(QSize(em() * 92, em() * 54).boundedTo(room))
         self._lay_out()
         self._connect()
         self.acts, self.joining, self.trim = TraceActs(self), PictureJoining(self), TrimFrame(self)
+        self.more = FileActs(self, folder)
+        self.setAcceptDrops(True)
         self.right.area.hide()
         self._show_tabs()
         self.picture.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -237,10 +242,20 @@ class TracePage(QDialog):
         self._at += 1
         self._recompute(answered=not anyway)
 
+    def add_files(self, files: Sequence[Given]) -> None:
+        """Take more files in and show the first of them. Undo takes them off again, and so does a file of which nothing
+        can be read; one that only wants more answers stays."""
+        count = len(self.state.files)
+        self._files = (*self._files[:count], *files)
+        self._work.files_are(self._files, count)
+        self._came_from, self._file = self._file, count
+        self.put(self.state.with_more(len(files)))
+        self._adding = True
+
     # -- what follows ----------------------------------------------------------------------------------------------
 
     def _recompute(self, *, answered: bool = False) -> None:
-        self._answered = answered and self._refusal is None
+        self._answered, self._adding = answered and self._refusal is None, False
         self._result = None
         self._say_busy("Working it out…")
         self._can()
@@ -271,7 +286,9 @@ class TracePage(QDialog):
 
     def _refused(self, refusal: Refusal) -> None:
         """Say it; an answer that cannot be taken is taken back, so that what was shown stays."""
-        if self._answered:
+        hopeless = refusal.found is None and self._work.picture(refusal.file) is None
+        if self._answered and (hopeless or not self._adding):
+            self._file = self._came_from if self._adding else self._file
             self._states = self._states[: self._at]
             self._at -= 1
             self._recompute()
@@ -287,7 +304,10 @@ class TracePage(QDialog):
 
     def _say_refused(self, refusal: Refusal) -> None:
         more = " If the pictures show parts of one piece, join them." if self.joining.offered() else ""
-        self.notice.say(for_the_window(refusal.says) + more, wrong=True)
+        out = [] if refusal.file not in self.state.shown or len(self.state.shown) < 2 else [
+            ("Leave that file out", lambda: self.more.leave_out(refusal.file))
+        ]
+        self.notice.say(for_the_window(refusal.says) + more, wrong=True, buttons=out)
 
     def _stopped(self) -> None:
         self._refusal = Refusal("It was stopped.", self._file)
@@ -306,26 +326,22 @@ class TracePage(QDialog):
             traced = result.traced[self._file]
             pieces = tuple(laid_over(one) for one in traced.pieces)
             self.picture.show_found(found, pieces, self._under())
-            self.questions.show_traced(traced, self._system)
+            self.right.show_result(result, traced, self._system)
             self.source_says.setText(source_words(traced, self._system))
-            self.open_says.setText(open_words(open_questions(result.each)))
-            self.missing_says.setText("\n".join(missing_words(result)))
-            self.found_says.setText("\n".join(self._findings(result)))
-            self.seams.show_result(result, self._system)
         else:
             refusal = self._refusal
             refused = refusal.found if refusal is not None and refusal.file == self._file else None
-            self.picture.show_found(refused or found, (), self._under())
-            self.questions.show_rescue(self._rescue(refused), self._system)
+            alone = None if refusal is None else refusal.traced.get(self._file)
+            pieces = () if alone is None else tuple(laid_over(one) for one in alone.pieces)
+            self.picture.show_found(refused or found, pieces, self._under())
+            self.right.show_refused(alone, self._rescue(refused), self._system)
             self.source_says.setText("")
-            self.open_says.setText("! There is no piece yet that can be taken in.")
-            self.missing_says.setText("! A piece.")
-            self.found_says.setText("~ Nothing yet.")
         self._can()
 
     def _show_tabs(self) -> None:
         if self._file not in self.state.shown:
-            self._file = next(one for one in self.state.shown if self._file in self.state.joined_to(one))
+            shown = self.state.shown
+            self._file = next((one for one in shown if self._file in self.state.joined_to(one)), shown[-1])
         self.side.show_files({file: self.name_of(file) for file in self.state.shown}, self._file)
 
     def _show_photo(self) -> None:
@@ -364,10 +380,6 @@ class TracePage(QDialog):
             kept = self._unders[self._file] = (picture, under(picture))
         return kept[1]
 
-    def _findings(self, result: Result) -> list[str]:
-        found = finding_words(result.traced[self._file], nest_findings(result.each), self._system)
-        return found or ["✓ Nothing to notice."]
-
     def _say_busy(self, words: str) -> None:
         self.busy_says.setText(words)
         self.picture.wait(words)
@@ -387,6 +399,15 @@ class TracePage(QDialog):
         self._name()
         if self._result is not None and self._takes(self._result.garment):
             self.accept()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if any(url.isLocalFile() for url in event.mimeData().urls()):
+            event.setDropAction(Qt.DropAction.CopyAction)
+            event.accept()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        self.more.take([Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()])
+        event.acceptProposedAction()
 
     def done(self, how: int) -> None:
         self._work.wait()

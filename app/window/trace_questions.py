@@ -214,7 +214,8 @@ class _NoWheel(QObject):
 
 
 def leave_the_wheel(menu: QComboBox) -> None:
-    """Let the wheel scroll past a menu without changing it."""
+    """Let the wheel scroll past a menu without changing it or taking the keyboard there."""
+    menu.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
     menu.installEventFilter(_NoWheel(menu))
 
 

@@ -38,7 +38,8 @@ class PictureSide(QWidget):
     """``file_picked`` brings the place of the file that is to be shown, ``correcting`` whether handles are wanted,
     ``marking`` the kind of a mark that is to be placed, ``cornering`` whether a corner is to be set or taken away;
     ``joining`` wants two parts to be joined, ``picture_joining`` the picture that is shown and that of another file;
-    ``trimming`` wants the trim frame to be set; ``left`` says that nothing is done in the picture any more."""
+    ``trimming`` wants the trim frame to be set; ``adding`` wants more files, ``leaving_out`` the one that is shown to
+    be left out; ``left`` says that nothing is done in the picture any more."""
 
     file_picked = Signal(int)
     correcting = Signal(bool)
@@ -46,6 +47,8 @@ class PictureSide(QWidget):
     cornering = Signal(bool)
     picture_joining = Signal(int)
     trimming = Signal()
+    adding = Signal()
+    leaving_out = Signal()
     left = Signal()
     joining = Signal()
 
@@ -58,6 +61,12 @@ class PictureSide(QWidget):
         self.source_says = QLabel()
         self.source_says.setProperty("role", "quiet")
         self.source_says.setWordWrap(True)
+        self.files_button, files = _with_menu(
+            "Files", "Take in another piece or another part of this one, or leave a file out"
+        )
+        files.addAction("add files…").triggered.connect(lambda: self.adding.emit())
+        self.leave_out_act = files.addAction("leave this file out")
+        self.leave_out_act.triggered.connect(lambda: self.leaving_out.emit())
         self.correct_button = QToolButton()
         self.correct_button.setText("Correct the outline")
         self.correct_button.setCheckable(True)
@@ -121,6 +130,7 @@ class PictureSide(QWidget):
         self._tab_row.setContentsMargins(0, 0, em(), 0)
         self._tabs.idClicked.connect(self.file_picked)
         row.add(tabs)
+        row.add(self.files_button)
         #: What is done in the picture once there is a piece.
         self.buttons = (self.join_button, self.mark_button, self.corner_button, self.correct_button)
         for button in (self.pictures_button, self.trim_button, *self.buttons):
@@ -180,6 +190,7 @@ class PictureSide(QWidget):
                 self._tabs.addButton(tab, place)
                 self._tab_row.addWidget(tab)
         self._tabs.button(shown).setChecked(True)
+        self.leave_out_act.setEnabled(len(names) > 1)
 
     def offer_pictures(self, names: Mapping[int, str]) -> None:
         """The pictures that may be joined to the one that is shown, by the place of their files."""

@@ -6,7 +6,7 @@ What was read is kept, so that neither an answer about a piece nor going back to
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from PySide6.QtCore import QObject, QProcess, QThread, QTimer, Signal
 
@@ -45,11 +45,13 @@ class Given:
 
 @dataclass(frozen=True, eq=False)
 class Refusal:
-    """Why it cannot go on, and in which file; ``found`` is what was read of it, None where it could not be."""
+    """Why it cannot go on, and in which file; ``found`` is what was read of it, None where it could not be. ``traced``
+    are the pieces, where each file has some and only all together make no garment."""
 
     says: str
     file: int
     found: Found | None = None
+    traced: Mapping[int, Traced] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -94,6 +96,14 @@ class TraceWork(QObject):
         self._limit.setSingleShot(True)
         self._limit.timeout.connect(self._too_long)
         self._file = 0
+
+    def files_are(self, files: Sequence[Given], new: int) -> None:
+        """Go on with other files from the place ``new`` on; those before it are the same."""
+        self._leave()
+        self._files = tuple(files)
+        self._read[new:] = [{} for _ in self._files[new:]]
+        self._pictures = {file: picture for file, picture in self._pictures.items() if file < new}
+        self._seen = {file: found for file, found in self._seen.items() if file < new}
 
     def found(self, file: int) -> Found | None:
         """What was read of a file last."""
@@ -273,6 +283,10 @@ class _Thread(QThread):
         try:
             for file, found in self._founds.items():
                 traced[file] = trace(found, self.state.files[file])
-            self.result = Result(self.state, traced, garment_of(list(traced.values()), self.state.garment))
         except PatternError as error:
             self.result = Refusal(error.says, file, self._founds[file])
+            return
+        try:
+            self.result = Result(self.state, traced, garment_of(list(traced.values()), self.state.garment))
+        except PatternError as error:
+            self.result = Refusal(error.says, file, self._founds[file], traced)

@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QFileDialog
 
 from app.documents import Document
-from app.files.safely import read_bytes, write_bytes
-from app.tracing.limits import LARGEST
-from app.tracing.reading import ENDINGS
+from app.files.safely import write_bytes
 from app.window.file_names import named
 from app.window.garment_acts import open_outside
+from app.window.trace_files import TRACED_IN, given
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.papers import A4, LETTER
@@ -21,9 +20,6 @@ from geometry.papers import A4, LETTER
 if TYPE_CHECKING:
     from app.window.trace_page import TracePage
     from app.window.window import MainWindow
-
-#: A photo that cannot be read goes the same way, to be told so.
-TRACED_IN = (*ENDINGS, ".heic")
 
 
 def is_traced_in(path: Path) -> bool:
@@ -34,15 +30,15 @@ def is_traced_in(path: Path) -> bool:
 def trace_in(window: MainWindow, paths: Sequence[Path]) -> TracePage | None:
     """Open the page for some drawings or pictures; None, with one sentence, where one cannot be read."""
     from app.window.trace_page import TracePage
-    from app.window.trace_work import Given
 
     try:
-        files = [Given(path.name, read_bytes(path, LARGEST)) for path in paths]
+        files = given(paths)
     except PatternError as error:
         window.notices.say(error.says, wrong=True)
         return None
     page = TracePage(
-        window, files, window.preferences.units, window.colours, lambda garment: take_in(window, garment)
+        window, files, window.preferences.units, window.colours, lambda garment: take_in(window, garment),
+        str(paths[0].parent),
     )
     page.finished.connect(lambda _: page.deleteLater())
     page.open()

@@ -278,6 +278,26 @@ def test_a_size_on_layers_of_no_size_is_one_of_its_own() -> None:
     assert [round(piece.edges[0].length) for (piece,) in result.nest.values()] == [280, 270, 292]
 
 
+def test_our_own_pages_with_a_nest_come_back_in_every_size(tmp_path: Path) -> None:
+    """They show both lines of the size they were printed in and the cutting lines of the others: from these the others
+    are set in by the allowances that the one shows."""
+    garment, pages = tmp_path / "tabard.garment.json", tmp_path / "pages.pdf"
+    save_file(garment, Document(in_size(NEST, "14"), ()))
+    assert main(["print", str(garment), "--nest", "--out", str(pages)]) == 0
+    result = traced(pages.read_bytes())
+    assert result.size == "14"
+    check_outlines(garment_of([result], "Tabard"), 0.02)
+    said = {one.code: one.says for one in result.findings}
+    assert "Sizes 10, 12, 16 and 18 show their cutting line alone" in said["one-line-of-two"]
+    # Worked in another size, the one that shows both is read by its cutting line as well.
+    allowance = "15 mm, hem=32 mm, armhole=0 mm, neckline=0 mm"
+    other = traced(pages.read_bytes(), {"size": "16", "line": "cutting line", "allowance": allowance})
+    assert [piece.piece.name for piece in other.pieces] == ["Front", "Back"] and len(other.nest) == 5
+    assert "Size 14 also shows its stitching line" in {one.code: one.says for one in other.findings}["one-line-of-two"]
+    for size, pieces in other.nest.items():
+        assert max(off(piece, nest_files.whole(drafted(size, piece.id))) for piece in pieces) < 0.02
+
+
 @pytest.mark.parametrize("solid", ["8", "10", "12"])
 def test_sizes_told_by_their_dashes_may_have_a_solid_one_that_holds_what_is_common(solid: str) -> None:
     dashes = {"8": (6.0, 3.0), "10": (1.0, 2.0), "12": (8.0, 2.0, 2.0, 2.0), solid: ()}
