@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from app.photo.each_picture import numbered
 from app.tracing.corners_by_hand import KEY
+from app.tracing.found import Found
 from app.tracing.questions import Answers, Question
 from app.tracing.tracing import GAP_MM, Traced, TracedPiece
 from geometry.pieces import EdgeKind
@@ -154,10 +155,10 @@ def open_questions(traced: Sequence[Traced]) -> int:
     return sum(one.by_default for each in traced for one in questions_of(each))
 
 
-def gap_question(way: str, answers: Answers) -> Question:
-    """The question about gaps, for a file in which no outline closes."""
-    default = f"{GAP_MM[way]:g} mm"
-    return Question("gap", "Up to what gap do lines belong together?", default, "--gap", given=answers.get("gap"))
+def rescue_questions(found: Found, answers: Answers) -> tuple[Question, ...]:
+    """What is asked of a file that was read but holds no piece as it stands: how it was read, and about gaps."""
+    default, asks = f"{GAP_MM[found.way]:g} mm", "Up to what gap do lines belong together?"
+    return (*found.questions, Question("gap", asks, default, "--gap", given=answers.get("gap")))
 
 
 def for_the_window(says: str) -> str:

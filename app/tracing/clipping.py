@@ -11,12 +11,17 @@ from geometry.tolerances import MEET_MM
 Box = tuple[float, float, float, float]
 
 
+def overlap(one: Box, other: Box) -> bool:
+    """Whether two boxes share anything, if only a border."""
+    return one[0] <= other[2] and other[0] <= one[2] and one[1] <= other[3] and other[1] <= one[3]
+
+
 def clipped(line: FoundLine, box: Box) -> list[FoundLine]:
     """The parts of a line inside a box (mm); what lies on the border counts as outside it."""
     x0, y0, x1, y1 = line.chain.box
     if x0 >= box[0] and y0 >= box[1] and x1 <= box[2] and y1 <= box[3]:
         return [line]
-    if x1 < box[0] or y1 < box[1] or x0 > box[2] or y0 > box[3]:
+    if not overlap(line.chain.box, box):
         return []
     chain = line.chain
     cuts = {0.0, float(len(chain))}

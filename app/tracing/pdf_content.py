@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+from app.tracing.clipping import overlap
 from app.tracing.found import FoundLine, FoundWords
 from app.tracing.limits import DEEPEST, Count, refused
 from app.tracing.path_maker import PathMaker
@@ -76,7 +77,7 @@ class Content:
             raise refused(self._name, "the drawing on a page is damaged.") from error
         run = _Run(self, resources, state, inside)
         for instruction in instructions:
-            self._count.thing()
+            self._count.operator()
             operator = str(instruction.operator)
             try:
                 run.do(operator, list(instruction.operands))
@@ -109,6 +110,8 @@ class Content:
     def add(self, path: list[tuple[Chain, bool]], state: State, colour: str) -> None:
         for chain, closed in path:
             self._count.thing(len(chain))
+            if state.clip is not None and not overlap(chain.box, state.clip):
+                continue
             line = FoundLine(chain, closed, state.layer, colour, state.dash)
             self.lines.append(Drawn(line, state.clip, state.hidden))
 

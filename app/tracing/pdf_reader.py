@@ -16,6 +16,7 @@ from app.tracing.limits import FARTHEST_MM, LARGEST, refused
 from app.tracing.pdf_content import Content, Drawn, Shown, State
 from app.tracing.pdf_tiles import PageLines
 from app.tracing.questions import Answers, Choice, Question, settled
+from app.tracing.watching import UNWATCHED, Watch
 from geometry.findings import Finding, Level
 from geometry.motions import Motion
 
@@ -39,15 +40,18 @@ class _Page:
     motion: Motion
 
 
-def read_pdf(data: bytes, name: str, answers: Answers) -> Found:
-    """What is drawn in a PDF. Raises PatternError for a password, a mere picture, damage, or nothing drawn."""
+def read_pdf(data: bytes, name: str, answers: Answers, watch: Watch = UNWATCHED) -> Found:
+    """What is drawn in a PDF. Raises PatternError for a password, a mere picture, damage, or nothing drawn.
+
+    ``watch`` is told which page is read, and when pages are joined.
+    """
     import pikepdf
 
     if len(data) > LARGEST:
         raise refused(name, f"it is larger than {LARGEST // 1_000_000} MB.")
     try:
         with pikepdf.open(io.BytesIO(data)) as file:
-            return _read(file, name, answers)
+            return _read(file, name, answers, watch)
     except pikepdf.PasswordError as error:
         raise refused(name, "it asks for a password; save a copy without one and read that.") from error
     except (pikepdf.PdfError, pikepdf.DataDecodingError) as error:
@@ -58,12 +62,15 @@ def read_pdf(data: bytes, name: str, answers: Answers) -> Found:
         raise refused(name, "it is damaged; a part of it is not what it should be.") from error
 
 
-def _read(file: Any, name: str, answers: Answers) -> Found:
+def _read(file: Any, name: str, answers: Answers, watch: Watch) -> Found:
     layers, off = _layers(file)
     content = Content(name, layers, off)
     pictures = 0
     pages: list[_Page] = []
-    for number in _wanted(file, name, answers):
+    wanted = _wanted(file, name, answers)
+    for count, number in enumerate(wanted, 1):
+        if len(wanted) > 1:
+            watch.step(f"page {count} of {len(wanted)}")
         page, seen = _page(file.pages[number - 1], number, content, name)
         pages.append(page)
         pictures += seen
@@ -76,6 +83,7 @@ def _read(file: Any, name: str, answers: Answers) -> Found:
     if shared is not None:
         found = _of_form(shared, pages, content)
     elif len(pages) > 1:
+        watch.step("joining the pages")
         found = _of_pages(pages, answers, name)
     else:
         lines = _visible(pages[0])

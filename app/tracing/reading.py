@@ -30,7 +30,8 @@ def name_after(file: Path) -> str:
 def read_found(data: bytes, name: str, answers: Answers, watch: Watch = UNWATCHED) -> Found:
     """What is drawn in an SVG, DXF or PDF, or lies in a picture.
 
-    ``watch`` is told how far a picture has come. Raises PatternError for anything else, and as the readers do.
+    ``watch`` is told how far a picture or the pages of a PDF have come. Raises PatternError for anything else, and as
+    the readers do.
     """
     from app.tracing.dxf_tags import is_dxf
 
@@ -39,7 +40,7 @@ def read_found(data: bytes, name: str, answers: Answers, watch: Watch = UNWATCHE
     if b"%PDF-" in data[:1024]:
         from app.tracing.pdf_reader import read_pdf
 
-        return read_pdf(data, name, answers)
+        return read_pdf(data, name, answers, watch)
     if is_dxf(data):
         from app.tracing.dxf_reader import read_dxf
 

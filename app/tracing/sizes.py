@@ -64,6 +64,9 @@ def _by_layers(found: Found) -> Mapping[str, InSize]:
         by_size.setdefault(size, []).append(layer)
     if len(by_size) < 2 or _are_counted(found, by_size):
         return {}
+    if all(size.isdigit() for size in by_size):
+        # Which size is met first on the pages of a sheet says nothing.
+        by_size = {size: by_size[size] for size in sorted(by_size, key=int)}
     named = {layer for layers in by_size.values() for layer in layers}
     common = _without(found, named)
     if _has_sizes_own(common, [line for line in found.lines if line.layer in named]):

@@ -6,29 +6,28 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence, QShortcut
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QDialog,
-    QHBoxLayout,
-    QLabel,
-    QPushButton,
     QSplitter,
     QVBoxLayout,
     QWidget,
 )
 
-from app.tracing.answering import Pass, begun, for_the_window, gap_question, open_questions
+from app.tracing.answering import Pass, begun, for_the_window, rescue_questions
 from app.tracing.found import Found, FoundPicture
 from app.tracing.laid_over import laid_over
-from app.tracing.questions import Answers, Question
+from app.tracing.questions import Answers
 from app.tracing.reading import name_after
 from app.tracing.tracing import Traced
+from app.window.file_names import Button, ask
 from app.window.look import em
 from app.window.notices import NoticeBar
 from app.window.palette import Palette
 from app.window.trace_acts import TraceActs
 from app.window.trace_answers import AnswerSide
 from app.window.trace_files import FileActs
+from app.window.trace_foot import TraceFoot
 from app.window.trace_joining import PictureJoining
 from app.window.trace_photo import Changes
 from app.window.trace_picture import Under, under
@@ -89,14 +88,10 @@ class TracePage(QDialog):
     # -- putting it together ---------------------------------------------------------------------------------------
 
     def _lay_out(self) -> None:
-        self.busy_says, self.busy_stop = QLabel(), QPushButton("stop")
-        self.busy_stop.setAutoDefault(False)
-        self.undo_button, self.redo_button = QPushButton("Undo"), QPushButton("Redo")
-        self.confirm_button, self.take_button = QPushButton("All that is right"), QPushButton("Take the piece in")
-        self.leave_button = QPushButton("Not now")
-        self.take_button.setProperty("role", "main")
-        for button in (self.undo_button, self.redo_button, self.confirm_button, self.take_button, self.leave_button):
-            button.setAutoDefault(False)
+        foot = self._foot = TraceFoot()
+        self.busy_says, self.busy_stop, self.leave_button = foot.busy_says, foot.stop, foot.leave
+        self.undo_button, self.redo_button = foot.undo, foot.redo
+        self.confirm_button, self.take_button = foot.confirm, foot.take
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setChildrenCollapsible(False)
         split.addWidget(self.side)
@@ -104,23 +99,17 @@ class TracePage(QDialog):
         for place, share in ((0, 2), (1, 1)):
             split.setStretchFactor(place, share)
         split.setSizes([round(self.width() * 0.64), round(self.width() * 0.36)])
-        foot = QHBoxLayout()
-        foot.setSpacing(em() // 2)
-        for widget in (self.undo_button, self.redo_button, self.busy_says, self.busy_stop):
-            foot.addWidget(widget)
-        foot.addStretch(1)
-        for widget in (self.leave_button, self.confirm_button, self.take_button):
-            foot.addWidget(widget)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(em() // 2, em() // 2, em() // 2, em() // 2)
         layout.addWidget(self.notice)
         layout.addWidget(split, 1)
-        layout.addLayout(foot)
+        layout.addWidget(foot)
 
     def _connect(self) -> None:
         self._work.reading.connect(
             lambda name, step: self._say_busy(f"Reading {name}: {step}." if step else f"Reading {name}…")
         )
+        self._work.tracing.connect(lambda: self._say_busy("Working out the pieces…"))
         self._work.done.connect(self._done)
         self._work.refused.connect(self._refused)
         self._work.stopped.connect(self._stopped)
@@ -132,7 +121,7 @@ class TracePage(QDialog):
         self.redo_button.clicked.connect(self.redo)
         self.confirm_button.clicked.connect(self.confirm_all)
         self.take_button.clicked.connect(self._take)
-        self.leave_button.clicked.connect(self.reject)
+        self.leave_button.clicked.connect(self.leave)
         self.name_field.editingFinished.connect(self._name)
         self.side.file_picked.connect(self.show_file)
         self.seams.sewn.connect(lambda seam, wanted: self.put(self.state.sewn(seam, wanted)))
@@ -257,7 +246,7 @@ class TracePage(QDialog):
     def _recompute(self, *, answered: bool = False) -> None:
         self._answered, self._adding = answered and self._refusal is None, False
         self._result = None
-        self._say_busy("Working it out…")
+        self._say_busy("Working out the pieces…")
         self._can()
         self._work.start(self.state)
         # What was being set on the file as it stood before cannot be ended on it as it is now.
@@ -334,7 +323,8 @@ class TracePage(QDialog):
             alone = None if refusal is None else refusal.traced.get(self._file)
             pieces = () if alone is None else tuple(laid_over(one) for one in alone.pieces)
             self.picture.show_found(refused or found, pieces, self._under())
-            self.right.show_refused(alone, self._rescue(refused), self._system)
+            rescue = () if refused is None else rescue_questions(refused, self.answers)
+            self.right.show_refused(alone, rescue, self._system)
             self.source_says.setText("")
         self._can()
 
@@ -364,12 +354,6 @@ class TracePage(QDialog):
         if isinstance(self.picture.tool, OutlineTool):
             self.side.take_up(None) if not can else self.acts.correct(True)
 
-    def _rescue(self, found: Found | None) -> tuple[Question, ...]:
-        """What may be asked of a file that was read but holds no piece as it stands."""
-        if found is None:
-            return ()
-        return (*found.questions, gap_question(found.way, self.state.files[self._file]))
-
     def _under(self) -> Under | None:
         """The picture of the file that is shown, as far as it is known; decoded once."""
         picture = self.shown_picture
@@ -381,19 +365,13 @@ class TracePage(QDialog):
         return kept[1]
 
     def _say_busy(self, words: str) -> None:
-        self.busy_says.setText(words)
+        self._foot.say_busy(words)
         self.picture.wait(words)
-        self.busy_stop.setVisible(bool(words))
 
     def _can(self) -> None:
-        result = self._result
-        several = result is not None and len(result.garment.pieces) > 1
-        self.take_button.setText("Take the pieces in" if several else "Take the piece in")
-        for button in (self.take_button, *self.side.buttons):
-            button.setEnabled(result is not None)
-        self.confirm_button.setEnabled(result is not None and open_questions(result.each) > 0)
-        self.undo_button.setEnabled(self._at > 0)
-        self.redo_button.setEnabled(self._at < len(self._states) - 1)
+        self._foot.show_can(self._result, back=self._at > 0, forth=self._at < len(self._states) - 1)
+        for button in self.side.buttons:
+            button.setEnabled(self._result is not None)
 
     def _take(self) -> None:
         self._name()
@@ -409,10 +387,32 @@ class TracePage(QDialog):
         self.more.take([Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()])
         event.acceptProposedAction()
 
+    def leave(self) -> None:
+        """Put the page away; asks first where answers would be lost with it."""
+        if self._may_leave():
+            self.reject()
+
+    def _may_leave(self) -> bool:
+        if self._at == 0:
+            return True
+        answers = {Button.Cancel: "Stay here", Button.Discard: "Give them up"}
+        return ask(self, "Your answers are not taken in yet.", "Give them up?", answers) == Button.Discard
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() != Qt.Key.Key_Escape:
+            super().keyPressEvent(event)
+        elif self.picture.tool is not None:
+            self.side.take_up(None)
+        else:
+            self.leave()
+
     def done(self, how: int) -> None:
         self._work.wait()
         super().done(how)
 
     def closeEvent(self, event: QCloseEvent) -> None:
+        if self.isVisible() and not self._may_leave():
+            event.ignore()
+            return
         self._work.wait()
         super().closeEvent(event)

@@ -34,6 +34,8 @@ from geometry.motions import Motion, Point
 ZOOM_STEP = 1.2
 _NEAR_PX, _CLICK_PX = 10.0, 4.0
 _CORNER_PX, _MARK_PX = 4.5, 5.0
+#: Names of edges stand on a piece that is so wide on the screen, numbers alone on a smaller one (em).
+_ROOM_FOR_NAMES = 9
 _EMPTY: Box = (0.0, 0.0, 200.0, 200.0)
 
 
@@ -341,20 +343,24 @@ class TracePicture(QWidget):
 
     def _paint_names(self, painter: QPainter, piece: SeenPiece, taken: list[QRectF]) -> None:
         font = QFont(painter.font())
+        # On a small piece the names would cover the lines and each other.
+        numbers_alone = self._view.scale * min(piece.size_mm) < em() * _ROOM_FOR_NAMES
         for place, edge in enumerate(piece.edges):
-            font.setBold(self._chosen == (piece.id, place))
+            chosen = self._chosen == (piece.id, place)
+            font.setBold(chosen)
             painter.setFont(font)
-            self._paint_label(painter, f"{place + 1} {edge.name}", self._beside(edge, font, place), taken)
+            words = f"{place + 1}" if numbers_alone and not chosen else f"{place + 1} {edge.name}"
+            self._paint_label(painter, words, self._beside(edge, font, words), taken)
         font.setBold(True)
         painter.setFont(font)
         self._paint_label(painter, piece.name, self._view.at(_middle(piece)), taken)
 
-    def _beside(self, edge: SeenEdge, font: QFont, place: int) -> QPointF:
+    def _beside(self, edge: SeenEdge, font: QFont, label: str) -> QPointF:
         """The middle of an edge's label: beside the middle of the edge, on the inner side, which lies left of it."""
         u = edge.line.at_length(edge.line.length / 2)
         along, on = edge.line.tangent(u), self._view.at(edge.line.point(u))
         inward = QPointF(-along[1], -along[0])
-        words = QFontMetricsF(font).boundingRect(f"{place + 1} {edge.name}")
+        words = QFontMetricsF(font).boundingRect(label)
         off = abs(inward.x()) * words.width() / 2 + abs(inward.y()) * words.height() / 2 + em() * 2 / 3
         return QPointF(on.x() + inward.x() * off, on.y() + inward.y() * off)
 

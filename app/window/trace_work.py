@@ -75,9 +75,10 @@ class Result:
 
 class TraceWork(QObject):
     """One state of the pass after another. ``done`` brings a Result, ``refused`` a Refusal, ``reading`` a file's name
-    and what is done to it."""
+    and what is done to it, ``tracing`` says that all is read and the pieces are worked out."""
 
     reading = Signal(str, str)
+    tracing = Signal()
     done = Signal(object)
     refused = Signal(object)
     stopped = Signal()
@@ -92,6 +93,7 @@ class TraceWork(QObject):
         self._look: tuple[int, Answers, Callable[[Found], None]] | None = None
         self._process: QProcess | None = None
         self._thread: _Thread | None = None
+        self._next: Mapping[int, Found] | None = None
         self._limit = QTimer(self)
         self._limit.setSingleShot(True)
         self._limit.timeout.connect(self._too_long)
@@ -142,7 +144,7 @@ class TraceWork(QObject):
             self._thread.wait()
 
     def _leave(self) -> None:
-        self._state = self._look = None
+        self._state = self._look = self._next = None
         self._limit.stop()
         if self._process is not None:
             process, self._process = self._process, None
@@ -242,16 +244,24 @@ class TraceWork(QObject):
         self.refused.emit(Refusal(too_long(self._files[file].name).says, file))
 
     def _trace(self, founds: Mapping[int, Found]) -> None:
+        self.tracing.emit()
         if self._thread is not None:
-            self._thread.wait()
+            # What it works out was left, but nothing stops it on its way.
+            self._next = founds
+            return
         assert self._state is not None
         thread = self._thread = _Thread(self._state, founds, self)
         thread.finished.connect(lambda: self._traced(thread))
         thread.start()
 
     def _traced(self, thread: _Thread) -> None:
+        self._thread = None
+        thread.deleteLater()
         # What a state led to that was left meanwhile is of no use.
         if thread.state is not self._state:
+            if self._next is not None:
+                founds, self._next = self._next, None
+                self._trace(founds)
             return
         self._state = None
         if isinstance(thread.result, Result):
