@@ -47,11 +47,13 @@ class PhotoControls(QFrame):
         self._picture: FoundPicture | None = None
         self.size_menu = _menu("Its size is from", (MARKERS, CORNERS, SCAN), self._pick_size)
         self.sheet_menu = _menu("What the corners are of", (*_SHEETS, OTHER_SIDES), self._show_parts)
-        self.first_side, self.second_side = _field("Corner 1 to 2", "500 mm"), _field("Corner 2 to 3", "300 mm")
+        self.first_side, self.second_side = _field("Corner 1 to 2"), _field("Corner 2 to 3")
         self.corners_button = _button("Click the four corners…", self._click_corners)
         self.dpi_field = _field("Pixels an inch", "as the file says")
         self.dpi_field.editingFinished.connect(self._take_dpi)
-        self.length_field = _field("A length on the scan", "100 mm")
+        self.length_field = _field("A length on the scan")
+        for field in (self.first_side, self.second_side, self.length_field):
+            field.setPlaceholderText("how long it is")
         self.length_button = _button("Click both its ends…", self._click_length)
         self.line_menu = _menu("The outline is", tuple(_PENS), self._pick_line)
         self.way_menu = _menu("It is found", (BY_ITSELF, FOLLOWED, BY_POINTS), self._pick_way)
@@ -166,7 +168,7 @@ class PhotoControls(QFrame):
         """The sides that were typed, from corner 1 to 2 and from 2 to 3 (mm); None for a sheet of paper."""
         if self.sheet_menu.currentText() in _SHEETS:
             return None
-        return read_length(self.first_side.text()).mm, read_length(self.second_side.text()).mm
+        return _length(self.first_side, "corner 1 to 2"), _length(self.second_side, "corner 2 to 3")
 
     def _take_corners(self, points: list[Point], sides: tuple[float, float] | None) -> None:
         if sides is None:
@@ -182,7 +184,7 @@ class PhotoControls(QFrame):
 
     def _click_length(self) -> None:
         try:
-            length = read_length(self.length_field.text()).mm
+            length = _length(self.length_field, "one end to the other")
         except PatternError as error:
             self.said.emit(error.says)
             return
@@ -244,7 +246,14 @@ def _menu(name: str, choices: Sequence[str], does: Callable[[], None]) -> QCombo
     return menu
 
 
-def _field(name: str, words: str) -> QLineEdit:
+def _length(field: QLineEdit, between: str) -> float:
+    """What was typed, in mm. Raises PatternError for nothing and for what is no length."""
+    if not field.text().strip():
+        raise PatternError(f"Say first how long it is from {between}.")
+    return read_length(field.text()).mm
+
+
+def _field(name: str, words: str = "") -> QLineEdit:
     field = QLineEdit(words)
     field.setAccessibleName(name)
     return field

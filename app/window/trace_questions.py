@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QEvent, QObject, QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import (
+    QApplication,
     QCheckBox,
     QComboBox,
     QFrame,
@@ -279,6 +280,10 @@ class QuestionList(QWidget):
         self._column.addWidget(label)
 
     def _clear(self) -> None:
+        held = QApplication.focusWidget()
+        if held is not None and self.isAncestorOf(held):
+            # A field that goes would hand the keyboard on to the next, and have that scrolled into view.
+            self.setFocus(Qt.FocusReason.OtherFocusReason)
         self.rows = []
         while (item := self._column.takeAt(0)) is not None:
             if (widget := item.widget()) is not None:

@@ -136,6 +136,22 @@ def test_answers_change_the_piece_and_are_taken_back(bare_window: MainWindow, qt
     assert menu_of(page, "line:front").currentData() == "cutting line"
 
 
+def test_an_answer_leaves_the_questions_where_they_are_scrolled_to(bare_window: MainWindow, qtbot: QtBot) -> None:
+    page = opened(bare_window, qtbot, SVG)
+    bar = page.right.area.verticalScrollBar()
+    page.resize(1000, 600)
+    qtbot.waitUntil(lambda: bar.maximum() > 300)
+    bar.setValue(40)
+    field = page.questions.row("name:front").control
+    assert isinstance(field, QLineEdit)
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, "Bodice")
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    settle(page, qtbot)
+    assert bar.value() == 40 and page.questions.row("name:front").control is page.focusWidget()
+
+
 def test_an_edge_is_called_something_else(bare_window: MainWindow, qtbot: QtBot) -> None:
     page = opened(bare_window, qtbot, SVG)
     menu = menu_of(page, "edges:front")
