@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 from collections import Counter
 from collections.abc import Sequence
@@ -26,6 +27,8 @@ _ERROR_MM = 0.005
 _MOST_PAGES = 400
 #: Pages drawn apart from each other lie this far apart (mm).
 _APART_MM = 50.0
+#: … in rows that are together about so many times as wide as high, as a screen is.
+_WIDER = 1.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -213,13 +216,11 @@ def _of_pages(pages: Sequence[_Page], answers: Answers, name: str) -> Found:
     apart: list[FoundLine] = []
     said: list[FoundWords] = []
     laid: list[FoundPage] = []
-    across = 0.0
-    for sheet in sheets:
-        laid.append(FoundPage(sheet.number, (across, 0.0, across + sheet.size[0], sheet.size[1])))
-        motion = Motion(e=across)
+    for sheet, motion in zip(sheets, _in_rows([sheet.size for sheet in sheets]), strict=True):
+        (x0, y0), (x1, y1) = motion.point((0.0, 0.0)), motion.point(sheet.size)
+        laid.append(FoundPage(sheet.number, (x0, y0, x1, y1)))
         apart += [replace(line, chain=line.chain.moved(motion), group=f"page {sheet.number}") for line in sheet.lines]
         said += [replace(word, at=motion.point(word.at)) for word in sheet.words]
-        across += sheet.size[0] + _APART_MM
     asks = "No grid was found in which lines run on from page to page. "
     if answers.get("grid") == pdf_tiles.APART:
         asks = "Each page stands by itself. "
@@ -229,6 +230,17 @@ def _of_pages(pages: Sequence[_Page], answers: Answers, name: str) -> Found:
     questions = (pdf_tiles.pages_asked([sheet.number for sheet in sheets], answers), question, *trim)
     source = "the PDF's own measure"
     return Found("pdf", tuple(apart), tuple(said), (), source, _ERROR_MM, questions, pages=tuple(laid))
+
+
+def _in_rows(sizes: Sequence[tuple[float, float]]) -> list[Motion]:
+    """Where pages of these sizes lie apart from each other: row by row from the upper left, in all wider than high."""
+    wide, high = (max(size[side] for size in sizes) + _APART_MM for side in (0, 1))
+    columns = max(round(math.sqrt(_WIDER * len(sizes) * high / wide)), 1)
+    rows = -(-len(sizes) // columns)
+    return [
+        Motion(e=place % columns * wide, f=(rows - place // columns) * high - _APART_MM - size[1])
+        for place, size in enumerate(sizes)
+    ]
 
 
 def _likely(count: int) -> str:

@@ -293,10 +293,14 @@ class TracePage(QDialog):
 
     def _say_refused(self, refusal: Refusal) -> None:
         more = " If the pictures show parts of one piece, join them." if self.joining.offered() else ""
-        out = [] if refusal.file not in self.state.shown or len(self.state.shown) < 2 else [
-            ("Leave that file out", lambda: self.more.leave_out(refusal.file))
-        ]
-        self.notice.say(for_the_window(refusal.says) + more, wrong=True, buttons=out)
+        shown = self._work.picture(refusal.file)
+        if shown is not None and not shown.in_mm:
+            more = f" Or say on the right what else its size is from.{more}"
+        several = refusal.file in self.state.shown and len(self.state.shown) > 1
+        self.notice.say(
+            for_the_window(refusal.says) + more, wrong=True,
+            buttons=(("Leave that file out", lambda: self.more.leave_out(refusal.file)),) if several else (),
+        )
 
     def _stopped(self) -> None:
         self._refusal = Refusal("It was stopped.", self._file)

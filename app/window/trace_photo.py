@@ -116,6 +116,8 @@ class PhotoControls(QFrame):
         self.way_menu.setCurrentText(way)
         if "scan" in answers:
             self.dpi_field.setText(answers["scan"])
+        checked = answers.get("scan-check", "").rpartition("=")[2]
+        self.length_field.setText(f"{read_length(checked).mm:g} mm" if checked else "")
         self._show_parts()
 
     def show_joined(self, names: Sequence[str], answers: Answers) -> None:
