@@ -119,6 +119,16 @@ def for_reading(answers: Answers) -> Answers:
     return {key: value for key, value in answers.items() if key in READING}
 
 
+def as_confirmed(found: Found, before: Answers, now: Answers) -> Found | None:
+    """What was read by the answers ``before``, where those of ``now`` only confirm what was taken besides."""
+    more = {key: value for key, value in now.items() if before.get(key) != value}
+    taken = {question.key: question.answer for question in found.questions if question.by_default}
+    if set(before) - set(now) or any(taken.get(key) != value for key, value in more.items()):
+        return None
+    questions = (replace(one, given=one.answer) if one.key in more else one for one in found.questions)
+    return replace(found, questions=tuple(questions))
+
+
 def questions_of(traced: Traced) -> tuple[Question, ...]:
     """Every question of a file in order: about the file, then piece by piece."""
     return (*traced.questions, *(one for piece in traced.pieces for one in piece.questions))

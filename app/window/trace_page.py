@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.tracing.answering import Pass, begun, for_the_window, rescue_questions
+from app.tracing.answering import Pass, begun, rescue_questions
 from app.tracing.found import Found, FoundPicture
 from app.tracing.laid_over import laid_over
 from app.tracing.questions import Answers
@@ -34,7 +34,7 @@ from app.window.trace_picture import Under, under
 from app.window.trace_side import PictureSide
 from app.window.trace_tools import OutlineTool
 from app.window.trace_trim import TrimFrame
-from app.window.trace_words import source_words
+from app.window.trace_words import refused_words, source_words
 from app.window.trace_work import Given, Refusal, Result, TraceWork
 from geometry.garments import Garment
 from geometry.units import System
@@ -70,7 +70,6 @@ class TracePage(QDialog):
         self.name_field, self.open_says = self.right.name_field, self.right.open_says
         self.missing_says, self.found_says = self.right.missing_says, self.right.found_says
         self.notice = NoticeBar()
-        self._unders: dict[int, tuple[FoundPicture, Under]] = {}
         self.setWindowTitle("Trace a piece in")
         shown = parent or self
         room = (self.screen().availableSize() - (shown.frameSize() - shown.size())).expandedTo(shown.size())
@@ -110,6 +109,7 @@ class TracePage(QDialog):
             lambda name, step: self._say_busy(f"Reading {name}: {step}." if step else f"Reading {name}…")
         )
         self._work.tracing.connect(lambda: self._say_busy("Working out the pieces…"))
+        self._work.seen.connect(self._show_read)
         self._work.done.connect(self._done)
         self._work.refused.connect(self._refused)
         self._work.stopped.connect(self._stopped)
@@ -292,13 +292,10 @@ class TracePage(QDialog):
         self._say_refused(refusal)
 
     def _say_refused(self, refusal: Refusal) -> None:
-        more = " If the pictures show parts of one piece, join them." if self.joining.offered() else ""
-        shown = self._work.picture(refusal.file)
-        if shown is not None and not shown.in_mm:
-            more = f" Or say on the right what else its size is from.{more}"
+        says = refused_words(refusal.says, self._work.picture(refusal.file), parts=bool(self.joining.offered()))
         several = refusal.file in self.state.shown and len(self.state.shown) > 1
         self.notice.say(
-            for_the_window(refusal.says) + more, wrong=True,
+            says, wrong=True,
             buttons=(("Leave that file out", lambda: self.more.leave_out(refusal.file)),) if several else (),
         )
 
@@ -359,14 +356,13 @@ class TracePage(QDialog):
             self.side.take_up(None) if not can else self.acts.correct(True)
 
     def _under(self) -> Under | None:
-        """The picture of the file that is shown, as far as it is known; decoded once."""
-        picture = self.shown_picture
-        if picture is None:
-            return None
-        kept = self._unders.get(self._file)
-        if kept is None or kept[0] is not picture:
-            kept = self._unders[self._file] = (picture, under(picture))
-        return kept[1]
+        """The picture of the file that is shown, as far as it is known."""
+        return None if self.shown_picture is None else under(self.shown_picture)
+
+    def _show_read(self, file: int) -> None:
+        """What was read of the file that is shown, while others are still read."""
+        if file == self._file and self._result is None and self._refusal is None and self.picture.tool is None:
+            self.picture.show_found(self._work.found(file), (), self._under())
 
     def _say_busy(self, words: str) -> None:
         self._foot.say_busy(words)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt, Signal
 from PySide6.QtGui import (
@@ -47,8 +48,9 @@ class Under:
     box: Box
 
 
+@lru_cache(maxsize=4)
 def under(picture: FoundPicture) -> Under:
-    """A picture decoded to be laid under what was found."""
+    """A picture decoded to be laid under what was found; those that were shown last are kept."""
     return Under(QImage.fromData(picture.jpeg), picture.box)
 
 
@@ -73,6 +75,8 @@ class TracePicture(QWidget):
         self._pressed: QPointF | None = None
         self._panned = self._holds = False
         self._tool: Tool | None = None
+        #: How much is covered at its top (px).
+        self.covered = self._top = 0
         self.setMinimumSize(em() * 20, em() * 16)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName("The file with what was found")
@@ -89,9 +93,10 @@ class TracePicture(QWidget):
         self._pages = () if found is None else found.pages
         box = self._whole(found)
         if box != self._box:
-            self._box, self._fitted = box, True
-        if self._fitted:
+            self._box = box
             self.fit()
+        elif self._fitted:
+            self._fit()
         self.update()
 
     def wait(self, words: str) -> None:
@@ -158,10 +163,15 @@ class TracePicture(QWidget):
     # -- looking closer --------------------------------------------------------------------------------------------
 
     def fit(self) -> None:
-        """Show all of it."""
+        """Show all of it, below what covers the top."""
+        self._top = self.covered
+        self._fit()
+
+    def _fit(self) -> None:
+        """Show all of it where it was shown before: nothing moves under the hand when a tool is taken up."""
         margin = em() * 2
-        self._view = fitted(self._box, (margin, margin, self.width() - margin, self.height() - margin))
-        self._fitted = True
+        room = (margin, margin + self._top, self.width() - margin, self.height() - margin)
+        self._view, self._fitted = fitted(self._box, room), True
         self.update()
 
     def zoom(self, factor: float, about: QPointF | None = None) -> None:
@@ -177,7 +187,7 @@ class TracePicture(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         if self._fitted:
-            self.fit()
+            self._fit()
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         self.zoom(ZOOM_STEP ** (event.angleDelta().y() / 120.0), event.position())

@@ -173,6 +173,7 @@ class PictureSide(QWidget):
         place = self._both.geometry()
         self._bar.setGeometry(place.x(), place.y(), place.width(), self._bar.heightForWidth(place.width()))
         self._bar.raise_()
+        self.picture.covered = 0 if self._bar.isHidden() else self._bar.height()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -204,6 +205,8 @@ class PictureSide(QWidget):
         """Let the mouse do something else in the picture than look, with a line that says what; None to look again."""
         self.picture.take_up(tool)
         self._bar.setVisible(tool is not None)
+        if tool is None:
+            self.picture.covered = 0
         if self.beside.tool is not None:
             self.beside.take_up(None)
             self._show_beside(None)

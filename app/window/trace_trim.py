@@ -79,6 +79,7 @@ class TrimFrame:
         ends = np.concatenate(nodes) if nodes else np.zeros((0, 2))
         papers = [one.paper for one in found.pages]
         page.side.take_up(FrameTool(papers, ends, lambda points: self._take(found, points)))
+        page.picture.fit()
         self._shows = True
 
     def _take(self, found: Found, points: list[Point]) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from app.tracing.answering import for_the_window
+from app.tracing.found import FoundPicture
 from app.tracing.laid_over import lacking
 from app.tracing.tracing import Traced
 from app.window.trace_work import Result
@@ -20,6 +22,16 @@ def source_words(traced: Traced, system: System) -> str:
         error = max(piece.error_mm for piece in traced.pieces)
         return f"Size by {size}; the outline is stated right within {error:g} mm."
     return f"Size by {size}; lines within {found.error_mm:g} mm of the file's."
+
+
+def refused_words(says: str, picture: FoundPicture | None, *, parts: bool) -> str:
+    """A refusal, and what may be done about it on the page; ``parts`` where other pictures may be joined to it."""
+    words = [for_the_window(says)]
+    if picture is not None and not picture.in_mm:
+        words.append("Or say on the right what else its size is from.")
+    if parts:
+        words.append("If the pictures show parts of one piece, join them.")
+    return " ".join(words)
 
 
 def open_words(count: int) -> str:

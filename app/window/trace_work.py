@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from PySide6.QtCore import QObject, QProcess, QThread, QTimer, Signal
 
-from app.tracing.answering import Pass
+from app.tracing.answering import Pass, as_confirmed
 from app.tracing.found import Found, FoundPicture
 from app.tracing.gathering import garment_of
 from app.tracing.guarded import (
@@ -75,9 +75,11 @@ class Result:
 
 class TraceWork(QObject):
     """One state of the pass after another. ``done`` brings a Result, ``refused`` a Refusal, ``reading`` a file's name
-    and what is done to it, ``tracing`` says that all is read and the pieces are worked out."""
+    and what is done to it, ``seen`` the place of a file that was read while more are to be, ``tracing`` says that all
+    is read and the pieces are worked out."""
 
     reading = Signal(str, str)
+    seen = Signal(int)
     tracing = Signal()
     done = Signal(object)
     refused = Signal(object)
@@ -165,8 +167,10 @@ class TraceWork(QObject):
         refused: Refusal | None = None
         for file in state.shown:
             answers = state.reading(file)
-            found = self._read[file].get(_key(answers))
+            found = self._known(file, answers)
             if found is None:
+                for read in founds:
+                    self.seen.emit(read)
                 self._begin_reading(file, answers, state.joined_to(file))
                 return
             self._see(file, found.picture)
@@ -181,7 +185,7 @@ class TraceWork(QObject):
             self._trace(founds)
 
     def _go_on_looking(self, file: int, answers: Answers, then: Callable[[Found], None]) -> None:
-        found = self._read[file].get(_key(answers))
+        found = self._known(file, answers)
         if found is None:
             self._begin_reading(file, answers, ())
             return
@@ -190,6 +194,17 @@ class TraceWork(QObject):
             self.refused.emit(Refusal(found.says, file))
         else:
             then(found)
+
+    def _known(self, file: int, answers: Answers) -> Found | Turned | None:
+        """What was read of a file by these answers, or by fewer where all others only confirm what was taken."""
+        kept = self._read[file]
+        found = kept.get(_key(answers))
+        if found is None:
+            ways = (as_confirmed(one, dict(key), answers) for key, one in kept.items() if isinstance(one, Found))
+            found = next((one for one in ways if one is not None), None)
+            if found is not None:
+                kept[_key(answers)] = found
+        return found
 
     def _see(self, file: int, picture: FoundPicture | None) -> None:
         if picture is not None:

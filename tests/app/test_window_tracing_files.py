@@ -15,7 +15,7 @@ from app.window.trace_page import TracePage
 from app.window.window import MainWindow
 from geometry.motions import Motion
 from tests.app.test_window_tracing import opened, settle
-from tests.drawing_files import off, outline, path_data, svg
+from tests.drawing_files import off, outline, path_data, svg, tiled_pdf
 from tests.window_case import answer_with, bare_window
 
 __all__ = ["bare_window"]
@@ -128,3 +128,18 @@ def test_answers_are_not_lost_by_escape(
     again = opened(bare_window, qtbot, drawing(tmp_path, "front"))
     QTest.keyClick(again.name_field, Qt.Key.Key_Escape)
     assert len(asked) == 3 and not again.isVisible()
+
+
+def test_confirming_what_was_taken_reads_nothing_again(bare_window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    path = tmp_path / "pages.pdf"
+    path.write_bytes(tiled_pdf())
+    page = opened(bare_window, qtbot, path)
+    read: list[str] = []
+    page._work.reading.connect(lambda name, step: read.append(step))
+    before = names(page)
+    page.confirm_all()
+    settle(page, qtbot)
+    assert not read and names(page) == before and page.open_says.text() == "✓ Everything is answered."
+    page.answer("pages", "1-8")
+    settle(page, qtbot)
+    assert any(step.endswith(" of 8") for step in read), "another answer has it read again, and says where it is"
