@@ -16,6 +16,8 @@ from geometry.pieces import EdgeKind
 
 #: The answer that names the pictures that are joined to a picture, by their numbers from 1, in order.
 PICTURES = "pictures"
+#: The answer that names the drawings that are laid beside a drawing, likewise.
+BESIDE = "beside"
 #: A file is read again when the answer to one of these changes; from all others only the pieces follow anew.
 READING = frozenset(
     {"units", "hidden", "pages", "grid", "trim"}
@@ -61,13 +63,24 @@ class Pass:
     def called(self, garment: str) -> Pass:
         return replace(self, garment=garment)
 
-    def joined_to(self, file: int) -> tuple[int, ...]:
+    def pictures(self, file: int) -> tuple[int, ...]:
         """The places of the pictures that are joined to one, in order."""
-        return tuple(int(number) - 1 for number in self.files[file].get(PICTURES, "").split())
+        return self._places(file, PICTURES)
+
+    def beside(self, file: int) -> tuple[int, ...]:
+        """The places of the drawings that are laid beside one, in order."""
+        return self._places(file, BESIDE)
+
+    def joined_to(self, file: int) -> tuple[int, ...]:
+        """The places of all files that go with one."""
+        return (*self.pictures(file), *self.beside(file))
+
+    def _places(self, file: int, key: str) -> tuple[int, ...]:
+        return tuple(int(number) - 1 for number in self.files[file].get(key, "").split())
 
     @property
     def shown(self) -> tuple[int, ...]:
-        """The places of the files that are traced; a picture that is joined to another goes with that."""
+        """The places of the files that are traced; one that is joined to another goes with that."""
         taken = self.left_out.union(*(self.joined_to(file) for file in range(len(self.files))))
         return tuple(file for file in range(len(self.files)) if file not in taken)
 
@@ -86,6 +99,15 @@ class Pass:
         rows = "\n".join(row for row in (answers.get("shared-marks", ""), marks) if row)
         return self.changed(file, {**_OTHER_PIXELS, PICTURES: pictures, "shared-marks": rows})
 
+    def with_drawing(self, file: int, other: int) -> Pass:
+        """With one more drawing laid beside a drawing."""
+        return self.answered(file, BESIDE, f"{self.files[file].get(BESIDE, '')} {other + 1}".strip())
+
+    def without_drawing(self, file: int) -> Pass:
+        """With the drawing that was laid beside one last taken off again, and what joined their parts."""
+        left = " ".join(self.files[file][BESIDE].split()[:-1])
+        return self.changed(file, {BESIDE: left or None, "join": None})
+
     def without_picture(self, file: int) -> Pass:
         """With the picture that was joined to one last taken off again."""
         answers = self.files[file]
@@ -96,7 +118,7 @@ class Pass:
     def reading(self, file: int) -> Answers:
         """All that reading a file depends on, the sizes of the pictures that are joined to it with it."""
         own = dict(for_reading(self.files[file]))
-        for number, other in enumerate(self.joined_to(file), 2):
+        for number, other in enumerate(self.pictures(file), 2):
             own |= numbered(self.files[other], number)
         return own
 

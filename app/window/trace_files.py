@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QDialog, QFileDialog, QWidget
 
 from app.files.safely import read_bytes
 from app.tracing.limits import LARGEST
@@ -28,12 +30,32 @@ def given(paths: Sequence[Path]) -> list[Given]:
     return [Given(path.name, read_bytes(path, LARGEST)) for path in paths]
 
 
+class TakesDrops(QDialog):
+    """``dropped`` brings the paths of files that were dropped on it."""
+
+    dropped = Signal(list)
+
+    def __init__(self, parent: QWidget | None) -> None:
+        super().__init__(parent)
+        self.setAcceptDrops(True)
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if any(url.isLocalFile() for url in event.mimeData().urls()):
+            event.setDropAction(Qt.DropAction.CopyAction)
+            event.accept()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        self.dropped.emit([Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()])
+        event.acceptProposedAction()
+
+
 class FileActs:
     """Takes more files in with those of a page, and leaves one out."""
 
     def __init__(self, page: TracePage, folder: str) -> None:
         self._page, self._folder = page, folder
         page.side.adding.connect(self.ask)
+        page.dropped.connect(self.take)
         page.side.leaving_out.connect(lambda: self.leave_out(page.file))
 
     def ask(self) -> None:

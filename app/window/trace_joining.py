@@ -1,4 +1,5 @@
-"""Two pictures of one piece joined on marks that both show, on the page of tracing, and taken apart again."""
+"""Two files of one piece joined on the page of tracing, and taken apart again: pictures on marks that both show,
+drawings by being laid beside each other, so that the parts on them can be joined on their match line."""
 
 from __future__ import annotations
 
@@ -20,21 +21,38 @@ class PictureJoining:
 
     def __init__(self, page: TracePage) -> None:
         self._page = page
-        page.side.picture_joining.connect(self.join)
+        page.side.file_joining.connect(self.join)
+        page.side.taking_off.connect(self.take_off)
         page.photo.taken_off.connect(self.take_off)
 
     def offered(self) -> dict[int, str]:
-        """The pictures that may be joined to the one that is shown, by the place of their files."""
+        """The files that may be joined to the one that is shown, by their places: pictures to a picture, drawings to a
+        drawing."""
         page = self._page
-        if page.shown_picture is None:
-            return {}
+        drawing = page.is_drawing(page.file)
         return {
             other: page.name_of(other)
             for other in page.state.shown
-            if other != page.file and page.picture_of(other) is not None and not page.state.joined_to(other)
+            if other != page.file and not page.state.joined_to(other) and page.is_drawing(other) is drawing
+            and (drawing or None not in (page.picture_of(other), page.shown_picture))
         }
 
     def join(self, other: int) -> None:
+        """Let another file be joined to the one that is shown."""
+        if self._page.shown_picture is None:
+            self._lay_beside(other)
+        else:
+            self._set_marks(other)
+
+    def _lay_beside(self, other: int) -> None:
+        """Lay another drawing beside the one that is shown, and let the match lines be clicked then."""
+        page = self._page
+        laid = page.state.with_drawing(page.file, other)
+        page.side.take_up(None)
+        page.put(laid)
+        page.after(laid, page.acts.join)
+
+    def _set_marks(self, other: int) -> None:
         """Show another picture beside the one that is shown, and let marks be set on both."""
         page, here, there = self._page, self._page.shown_picture, self._page.picture_of(other)
         assert here is not None and there is not None
@@ -52,9 +70,13 @@ class PictureJoining:
         page.side.take_up_both(marks, under(there))
 
     def take_off(self) -> None:
-        """Take the picture that was joined to the shown one last off again."""
-        self._page.side.take_up(None)
-        self._page.put(self._page.state.without_picture(self._page.file), anyway=True)
+        """Take the file that was joined to the shown one last off again."""
+        page = self._page
+        page.side.take_up(None)
+        if page.shown_picture is None:
+            page.put(page.state.without_drawing(page.file), anyway=True)
+        else:
+            page.put(page.state.without_picture(page.file), anyway=True)
 
 
 def _pixels(picture: FoundPicture, points: list[Point]) -> list[Point]:

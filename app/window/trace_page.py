@@ -6,9 +6,8 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QSize, Qt
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent, QKeySequence, QShortcut
+from PySide6.QtGui import QCloseEvent, QKeyEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
-    QDialog,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -26,7 +25,7 @@ from app.window.notices import NoticeBar
 from app.window.palette import Palette
 from app.window.trace_acts import TraceActs
 from app.window.trace_answers import AnswerSide
-from app.window.trace_files import FileActs
+from app.window.trace_files import FileActs, TakesDrops
 from app.window.trace_foot import TraceFoot
 from app.window.trace_joining import PictureJoining
 from app.window.trace_photo import Changes
@@ -43,7 +42,7 @@ from geometry.units import System
 _OTHER_PIECES = ("layers", "size", "hidden", "pages", "grid")
 
 
-class TracePage(QDialog):
+class TracePage(TakesDrops):
     """``takes`` is handed the garment when she takes it in; the page stays where it says False. More files are looked
     for in a ``folder``."""
 
@@ -62,6 +61,7 @@ class TracePage(QDialog):
         self._at, self._file, self._came_from, self._adding = 0, 0, 0, False
         self._result: Result | None = None
         self._refusal: Refusal | None = None
+        self._afterwards: tuple[Pass, Callable[[], None]] | None = None
         self._work = TraceWork(self._files, self)
         self.side = PictureSide(system, palette)
         self.picture, self.source_says = self.side.picture, self.side.source_says
@@ -78,7 +78,6 @@ class TracePage(QDialog):
         self._connect()
         self.acts, self.joining, self.trim = TraceActs(self), PictureJoining(self), TrimFrame(self)
         self.more = FileActs(self, folder)
-        self.setAcceptDrops(True)
         self.right.area.hide()
         self._show_tabs()
         self.picture.setFocus(Qt.FocusReason.OtherFocusReason)
@@ -148,12 +147,16 @@ class TracePage(QDialog):
         return self._file
 
     def name_of(self, file: int) -> str:
-        """What a file is called, with the pictures that are joined to it."""
+        """What a file is called, with those that are joined to it."""
         return " + ".join(self._files[place].name for place in (file, *self.state.joined_to(file)))
 
     def picture_of(self, file: int) -> FoundPicture | None:
         """The photo or scan of a file, None for a drawing or where it is not read yet."""
         return self._work.picture(file)
+
+    def is_drawing(self, file: int) -> bool:
+        """Whether a file was read as a drawing."""
+        return self._work.found(file) is not None and self._work.picture(file) is None
 
     @property
     def shown_picture(self) -> FoundPicture | None:
@@ -241,6 +244,10 @@ class TracePage(QDialog):
         self.put(self.state.with_more(len(files)))
         self._adding = True
 
+    def after(self, state: Pass, does: Callable[[], None]) -> None:
+        """Do something once the pieces of a state are shown, unless another comes before."""
+        self._afterwards = (state, does)
+
     # -- what follows ----------------------------------------------------------------------------------------------
 
     def _recompute(self, *, answered: bool = False) -> None:
@@ -272,6 +279,10 @@ class TracePage(QDialog):
         self._result, self._refusal = result, None
         self.notice.hide()
         self._show()
+        if self._afterwards is not None:
+            (state, does), self._afterwards = self._afterwards, None
+            if state is result.state:
+                does()
 
     def _refused(self, refusal: Refusal) -> None:
         """Say it; an answer that cannot be taken is taken back, so that what was shown stays."""
@@ -281,9 +292,7 @@ class TracePage(QDialog):
             self._states = self._states[: self._at]
             self._at -= 1
             self._recompute()
-            self._work.done.connect(
-                lambda _: self._say_refused(refusal), Qt.ConnectionType.SingleShotConnection
-            )
+            self.after(self.state, lambda: self._say_refused(refusal))
             return
         self._refusal = refusal
         if self.traced is None and self._work.picture(self._file) is None:
@@ -341,9 +350,10 @@ class TracePage(QDialog):
         self.photo.setVisible(picture is not None)
         if picture is not None:
             self.photo.show_answers(self.answers, picture)
-        joined = self.state.joined_to(self._file)
+        joined = self.state.pictures(self._file)
         self.photo.show_joined([self._files[other].name for other in joined], self.answers)
-        self.side.offer_pictures(self.joining.offered())
+        beside = [self._files[other].name for other in self.state.beside(self._file)]
+        self.side.offer_files(self.joining.offered(), drawings=picture is None, joined="".join(beside[-1:]))
         can = picture is not None and self._result is not None
         self.side.correct_button.setVisible(can)
         for button in (self.side.mark_button, self.side.corner_button):
@@ -377,15 +387,6 @@ class TracePage(QDialog):
         self._name()
         if self._result is not None and self._takes(self._result.garment):
             self.accept()
-
-    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        if any(url.isLocalFile() for url in event.mimeData().urls()):
-            event.setDropAction(Qt.DropAction.CopyAction)
-            event.accept()
-
-    def dropEvent(self, event: QDropEvent) -> None:
-        self.more.take([Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()])
-        event.acceptProposedAction()
 
     def leave(self) -> None:
         """Put the page away; asks first where answers would be lost with it."""

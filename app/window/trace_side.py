@@ -31,24 +31,28 @@ from geometry.units import System, in_system
 
 #: In the menu of marks, what takes one away.
 TAKE_AWAY = "take a mark away"
+_JOINS_PICTURES = "Lay this picture and another of the same piece together on marks that both show"
+_JOINS_DRAWINGS = "Lay another drawing beside this one, and two parts of a piece together on their match line"
 SET_CORNER, TAKE_CORNER = "set a corner", "take a corner away"
 
 
 class PictureSide(QWidget):
     """``file_picked`` brings the place of the file that is to be shown, ``correcting`` whether handles are wanted,
     ``marking`` the kind of a mark that is to be placed, ``cornering`` whether a corner is to be set or taken away;
-    ``joining`` wants two parts to be joined, ``picture_joining`` the picture that is shown and that of another file;
-    ``trimming`` wants the trim frame to be set; ``adding`` wants more files, ``leaving_out`` the one that is shown to
-    be left out; ``left`` says that nothing is done in the picture any more."""
+    ``joining`` wants two parts to be joined, ``file_joining`` the file that is shown and another one; ``trimming``
+    wants the trim frame to be set; ``adding`` wants more files, ``leaving_out`` the one that is shown to be left out,
+    ``taking_off`` the one that was joined to it last to be taken off; ``left`` says that nothing is done in the
+    picture any more."""
 
     file_picked = Signal(int)
     correcting = Signal(bool)
     marking = Signal(str)
     cornering = Signal(bool)
-    picture_joining = Signal(int)
+    file_joining = Signal(int)
     trimming = Signal()
     adding = Signal()
     leaving_out = Signal()
+    taking_off = Signal()
     left = Signal()
     joining = Signal()
 
@@ -67,6 +71,8 @@ class PictureSide(QWidget):
         files.addAction("add files…").triggered.connect(lambda: self.adding.emit())
         self.leave_out_act = files.addAction("leave this file out")
         self.leave_out_act.triggered.connect(lambda: self.leaving_out.emit())
+        self.take_off_act = files.addAction("take it off again")
+        self.take_off_act.triggered.connect(lambda: self.taking_off.emit())
         self.correct_button = QToolButton()
         self.correct_button.setText("Correct the outline")
         self.correct_button.setCheckable(True)
@@ -84,9 +90,7 @@ class PictureSide(QWidget):
         )
         for words, wanted in ((SET_CORNER, True), (TAKE_CORNER, False)):
             corners.addAction(words).triggered.connect(lambda _=False, wanted=wanted: self.cornering.emit(wanted))
-        self.pictures_button, self._pictures_menu = _with_menu(
-            "Join pictures", "Lay this picture and another of the same piece together on marks that both show"
-        )
+        self.pictures_button, self._pictures_menu = _with_menu("Join pictures", _JOINS_PICTURES)
         self.trim_button = QToolButton()
         self.trim_button.setText("Set the trim frame")
         self.trim_button.setToolTip("Say by two clicks on a page where the pages are trimmed before they are joined")
@@ -193,13 +197,18 @@ class PictureSide(QWidget):
         self._tabs.button(shown).setChecked(True)
         self.leave_out_act.setEnabled(len(names) > 1)
 
-    def offer_pictures(self, names: Mapping[int, str]) -> None:
-        """The pictures that may be joined to the one that is shown, by the place of their files."""
+    def offer_files(self, names: Mapping[int, str], *, drawings: bool, joined: str) -> None:
+        """The files that may be joined to the one that is shown, by their places; and the drawing that was joined to it
+        last, “” for none."""
+        self.pictures_button.setText("Join drawings" if drawings else "Join pictures")
+        self.pictures_button.setToolTip(_JOINS_DRAWINGS if drawings else _JOINS_PICTURES)
         self.pictures_button.setVisible(bool(names))
+        self.take_off_act.setText(f"take {joined} off again" if joined else "take it off again")
+        self.take_off_act.setVisible(bool(joined))
         self._pictures_menu.clear()
         for place, name in names.items():
             act = self._pictures_menu.addAction(f"with {name}")
-            act.triggered.connect(lambda _=False, place=place: self.picture_joining.emit(place))
+            act.triggered.connect(lambda _=False, place=place: self.file_joining.emit(place))
 
     def take_up(self, tool: Tool | None) -> None:
         """Let the mouse do something else in the picture than look, with a line that says what; None to look again."""

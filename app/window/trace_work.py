@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from PySide6.QtCore import QObject, QProcess, QThread, QTimer, Signal
 
 from app.tracing.answering import Pass, as_confirmed
+from app.tracing.beside import laid_beside
 from app.tracing.found import Found, FoundPicture
 from app.tracing.gathering import garment_of
 from app.tracing.guarded import (
@@ -166,19 +167,22 @@ class TraceWork(QObject):
         founds: dict[int, Found] = {}
         refused: Refusal | None = None
         for file in state.shown:
-            answers = state.reading(file)
-            found = self._known(file, answers)
-            if found is None:
-                for read in founds:
-                    self.seen.emit(read)
-                self._begin_reading(file, answers, state.joined_to(file))
-                return
-            self._see(file, found.picture)
-            if isinstance(found, Turned):
-                refused = refused or Refusal(found.says, file)
-                continue
-            self._seen[file] = found
-            founds[file] = found
+            sheet: list[Found] = []
+            for part in (file, *state.beside(file)):
+                answers = state.reading(part)
+                found = self._known(part, answers)
+                if found is None:
+                    for read in founds:
+                        self.seen.emit(read)
+                    self._begin_reading(part, answers, state.pictures(part))
+                    return
+                self._see(part, found.picture)
+                if isinstance(found, Turned):
+                    refused = refused or Refusal(found.says, file)
+                else:
+                    sheet.append(found)
+            if len(sheet) > len(state.beside(file)):
+                self._seen[file] = founds[file] = sheet[0] if len(sheet) == 1 else laid_beside(sheet)
         if refused is not None:
             self._refuse(refused)
         else:

@@ -143,3 +143,42 @@ def test_confirming_what_was_taken_reads_nothing_again(bare_window: MainWindow, 
     page.answer("pages", "1-8")
     settle(page, qtbot)
     assert any(step.endswith(" of 8") for step in read), "another answer has it read again, and says where it is"
+
+
+def half(folder: Path, name: str, low: float, high: float) -> Path:
+    """The sample's front as a plain block between two heights, 200 mm wide, in a file of its own."""
+    path = folder / f"{name}.svg"
+    corners = f"M 20 {680 - low} H 220 V {680 - high} H 20 Z"
+    path.write_bytes(svg(f'<path id="skirt" fill="none" stroke="black" d="{corners}"/>'))
+    return path
+
+
+def test_two_parts_in_two_drawings_are_joined_on_their_match_line(
+    bare_window: MainWindow, qtbot: QtBot, tmp_path: Path
+) -> None:
+    page = opened(bare_window, qtbot, half(tmp_path, "skirt below", 0, 300), half(tmp_path, "skirt above", 300, 650))
+    assert page.outcome is None and "Two files hold a piece" in page.notice.words()
+    assert not page.side.pictures_button.isHidden() and page.side.pictures_button.text() == "Join drawings"
+    (act,) = page.side.pictures_button.menu().actions()
+    assert act.text() == ("with skirt below.svg" if page.file else "with skirt above.svg")
+    page.show_file(0)
+    page.side.pictures_button.menu().actions()[0].trigger()
+    settle(page, qtbot)
+    assert page.name_of(0) == "skirt below.svg + skirt above.svg" and names(page) == ["Skirt", "Skirt 2"]
+    assert page.picture.tool is not None and "match line" in page.picture.tool.says
+    low, high = page.picture.pieces
+    above = max(low.edges, key=lambda edge: edge.line.start[1] + edge.line.end[1])
+    below = min(high.edges, key=lambda edge: edge.line.start[1] + edge.line.end[1])
+    for edge in (above, below):
+        at = page.picture.view.at(edge.line.point(edge.line.at_length(edge.line.length / 3)))
+        QTest.mouseClick(page.picture, Qt.MouseButton.LeftButton, pos=at.toPoint())
+    settle(page, qtbot)
+    assert page.outcome is not None
+    (whole,) = page.outcome.garment.pieces
+    assert whole.polygon.area == pytest.approx(200 * 650, abs=1.0) and len(whole.edges) == 4
+    page.undo()
+    settle(page, qtbot)
+    assert names(page) == ["Skirt", "Skirt 2"]
+    page.side.take_off_act.trigger()
+    settle(page, qtbot)
+    assert page.name_of(0) == "skirt below.svg" and "Two files hold a piece" in page.notice.words()
