@@ -50,7 +50,12 @@ class PictureJoining:
         laid = page.state.with_drawing(page.file, other)
         page.side.take_up(None)
         page.put(laid)
-        page.after(laid, page.acts.join)
+
+        def join() -> None:
+            page.acts.join()
+            page.picture.fit()
+
+        page.after(laid, join)
 
     def _set_marks(self, other: int) -> None:
         """Show another picture beside the one that is shown, and let marks be set on both."""

@@ -149,15 +149,18 @@ class TracePicture(QWidget):
         return best if near else None
 
     def _whole(self, found: Found | None) -> Box:
+        """All that is shown; parts that were joined may lie outside of what was drawn."""
+        boxes = [edge.line.box for piece in self._pieces for edge in piece.edges]
         if self._under is not None:
-            return self._under.box
-        lines = [] if found is None else [line.chain.box for line in found.lines]
-        lines += [page.frame or page.paper for page in self._pages]
-        if not lines:
+            boxes.append(self._under.box)
+        elif found is not None:
+            boxes += [line.chain.box for line in found.lines]
+        boxes += [page.frame or page.paper for page in self._pages]
+        if not boxes:
             return _EMPTY
         return (
-            min(box[0] for box in lines), min(box[1] for box in lines),
-            max(box[2] for box in lines), max(box[3] for box in lines),
+            min(box[0] for box in boxes), min(box[1] for box in boxes),
+            max(box[2] for box in boxes), max(box[3] for box in boxes),
         )  # fmt: skip
 
     # -- looking closer --------------------------------------------------------------------------------------------
@@ -296,7 +299,7 @@ class TracePicture(QWidget):
                 painter.drawLine(QPointF(x + 4 * dx, y + 4 * dy), QPointF(x + 12 * dx, y + 12 * dy))
 
     def _paint_under(self, painter: QPainter) -> None:
-        x0, y0, x1, y1 = self._box
+        x0, y0, x1, y1 = self._box if self._under is None else self._under.box
         place = QRectF(self._view.at((x0, y1)), self._view.at((x1, y0)))
         if self._under is not None:
             painter.setRenderHint(QPainter.RenderHint.SmoothPixmapTransform)

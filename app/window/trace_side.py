@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFontMetrics, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, Qt, Signal
+from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import (
     QButtonGroup,
     QFrame,
@@ -104,6 +104,7 @@ class PictureSide(QWidget):
         column.addLayout(self._top())
         self._both = self._pictures()
         column.addWidget(self._both, 1)
+        self._both.installEventFilter(self)
         column.addWidget(self.source_says)
         self._make_bar()
 
@@ -179,9 +180,11 @@ class PictureSide(QWidget):
         self._bar.raise_()
         self.picture.covered = 0 if self._bar.isHidden() else self._bar.height()
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._place_bar()
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """The bar stays over the pictures wherever these come to lie."""
+        if event.type() in (QEvent.Type.Resize, QEvent.Type.Move):
+            self._place_bar()
+        return False
 
     def show_files(self, names: Mapping[int, str], shown: int) -> None:
         """A tab for each file, by its place, and which of them is in view."""
