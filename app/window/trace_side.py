@@ -178,7 +178,8 @@ class PictureSide(QWidget):
         place = self._both.geometry()
         self._bar.setGeometry(place.x(), place.y(), place.width(), self._bar.heightForWidth(place.width()))
         self._bar.raise_()
-        self.picture.covered = 0 if self._bar.isHidden() else self._bar.height()
+        for picture in (self.picture, self.beside):
+            picture.covered = 0 if self._bar.isHidden() else self._bar.height()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """The bar stays over the pictures wherever these come to lie."""
@@ -217,8 +218,7 @@ class PictureSide(QWidget):
         """Let the mouse do something else in the picture than look, with a line that says what; None to look again."""
         self.picture.take_up(tool)
         self._bar.setVisible(tool is not None)
-        if tool is None:
-            self.picture.covered = 0
+        self._place_bar()
         if self.beside.tool is not None:
             self.beside.take_up(None)
             self._show_beside(None)
@@ -238,6 +238,8 @@ class PictureSide(QWidget):
         self.picture.setFocus(Qt.FocusReason.OtherFocusReason)
         marks.changed = self._say
         self._say()
+        for picture in (self.picture, self.beside):
+            picture.fit()
 
     def _show_beside(self, names: tuple[str, str] | None) -> None:
         self._names[0].setVisible(names is not None)
