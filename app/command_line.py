@@ -27,11 +27,12 @@ from app import (
     truing_commands,
 )
 from app.photo import commands as photo_commands
+from app.saying import Say
 from geometry.alterations import everything
 from geometry.errors import PatternError
 
 DONE, FAULTED, REFUSED = 0, 1, 2
-Command = Callable[[argparse.Namespace, commands.Say], commands.Outcome]
+Command = Callable[[argparse.Namespace, Say], commands.Outcome]
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -41,7 +42,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         options = _parser().parse_args(words)
         run: Command = options.run
-        say: commands.Say = _to_stderr if as_json else print
+        say: Say = _to_stderr if as_json else print
         outcome = run(options, say)
         if as_json:
             _print_json(outcome.values)

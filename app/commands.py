@@ -13,9 +13,11 @@ from typing import Any
 from app import exporting, getting_in, kept_notes, note_options, outputs, printer_commands, printing, size_commands
 from app.documents import Document, changed_on_opening, lengths_of, next_note_id, with_notes, with_size
 from app.files.garment_file import open_file, to_bytes
+from app.files.json_text import json_bytes
 from app.files.lock import lock
 from app.files.safely import write_bytes
 from app.report import finding_values, has_note_fault, report
+from app.saying import Say
 from geometry.alterations import find
 from geometry.by_hand import by_hand
 from geometry.errors import PatternError
@@ -28,8 +30,6 @@ from geometry.setting_in import set_in
 from geometry.sheets import SheetSettings
 from geometry.toiles import toile
 from geometry.units import System
-
-Say = Callable[[str], None]
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ def demo(options: argparse.Namespace, say: Say) -> Outcome:
         "after.svg": outputs.svg_file(drafted),
         "after.dxf": outputs.dxf_file(drafted),
         "tiles-a4.pdf": pdf,
-        "report.json": outputs.json_bytes(values),
+        "report.json": json_bytes(values),
     }
     for name, data in files.items():
         write_bytes(folder / name, data)
@@ -85,7 +85,7 @@ def redraw(options: argparse.Namespace, say: Say) -> Outcome:
         redrawn = replace(document, garment=alone(drafted.redrawn), notes=(), results=lengths_of(drafted.redrawn))
         data = to_bytes(redrawn)
     elif ending == ".json":
-        data = outputs.json_bytes(report(drafted))
+        data = json_bytes(report(drafted))
     elif ending in (".svg", ".dxf"):
         data = exporting.drawing(drafted, out, options, say)
     else:

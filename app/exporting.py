@@ -16,10 +16,10 @@ from geometry.rolls import LARGE, large_sheet, roll
 from geometry.units import read_length
 
 if TYPE_CHECKING:
-    from app.commands import Say
     from app.files.dxf import DxfSettings
     from app.files.hpgl import Plotted
     from app.files.machine_sheet import MachineSettings
+    from app.saying import Say
 
 PLOT_ENDINGS = (".plt", ".hpgl")
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
@@ -292,8 +291,3 @@ def steps_values(steps: ByHand, system: System) -> dict[str, Any]:
         for one in steps.pieces
     ]
     return {"note": steps.note.id, "pieces": pieces}
-
-
-def json_bytes(values: Any) -> bytes:
-    """Plain values as readable JSON; the same values always give the same bytes."""
-    return (json.dumps(values, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode()

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from app.saying import Say, read_paper, said_length
 from app.square_reading import Reading
 from geometry.errors import PatternError
 from geometry.papers import Paper
 from geometry.print_scale import NONE
-
-Say = Callable[[str], None]
 
 
 def add_test_square_options(parser: argparse.ArgumentParser) -> None:
@@ -55,7 +53,6 @@ def list_printers(say: Say) -> dict[str, Any]:
 def test_square(options: argparse.Namespace, say: Say) -> dict[str, Any]:
     """What a reading of the printed square means; with a printer's name its correction is kept."""
     from app import printers
-    from app.printing import read_paper, said_length
 
     across = said_length("reading across", options.reading_across, say)
     down = said_length("reading down", options.reading_down, say)
@@ -80,7 +77,6 @@ def test_page(options: argparse.Namespace, say: Say) -> dict[str, Any]:
     """The test page written or printed."""
     from app.files.safely import write_bytes
     from app.files.test_page import test_page_pdf
-    from app.printing import read_paper
 
     if (options.out is None) == (options.printer is None):
         raise PatternError("Say where the test page is to go: --out FILE.pdf writes it, --printer NAME prints it.")

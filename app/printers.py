@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from app.files import safely
-from app.files.json_text import parse
+from app.files.json_text import json_bytes, parse
 from app.files.plain import as_object, from_plain, refusal
 from geometry.errors import PatternError
 from geometry.print_scale import NONE, Correction
@@ -50,8 +50,6 @@ def correction(name: str) -> Correction:
 
 def keep(name: str, correction: Correction) -> Path:
     """Keep a printer's correction; a correction of nothing forgets it. Raises PatternError for a name that is none."""
-    from app.outputs import json_bytes
-
     if not name.strip():
         raise PatternError("Give a name for the printer, so that its correction can be found again.")
     if len(name) > LONGEST_NAME:

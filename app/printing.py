@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,15 +12,15 @@ from typing import Any
 from app import outputs, printer_commands
 from app.documents import Settings
 from app.laying_stops import listening
+from app.saying import Say, read_paper, said_length
 from geometry.errors import PatternError
 from geometry.laid_by_hand import arrangement_of
 from geometry.papers import PAPERS, Paper
 from geometry.pipeline import Draft
 from geometry.print_scale import NONE, Correction
 from geometry.sheets import Sheet, SheetSettings
-from geometry.units import System, read_length
+from geometry.units import System
 
-Say = Callable[[str], None]
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "June", "July", "Aug", "Sept", "Oct", "Nov", "Dec")
 
 
@@ -167,18 +167,6 @@ def day_words(day: date) -> str:
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
-def read_paper(words: str) -> Paper:
-    """A paper by its name or its two sides. Raises PatternError for neither."""
-    name = words.strip().lower().replace(" ", "-")
-    if name in PAPERS:
-        return PAPERS[name]
-    sides = re.split(r"\s*[x×]\s*", words.strip())
-    if len(sides) != 2:
-        raise PatternError(f"“{words[:40]}” is no paper; take {', '.join(PAPERS)}, or two sides as in “200mm x 300mm”.")
-    wide, high = sorted(read_length(side).mm for side in sides)
-    return Paper(f"{wide:g} x {high:g} mm", wide, high)
-
-
 def _settings(usual_paper: str, options: argparse.Namespace, say: Say) -> tuple[SheetSettings, Correction]:
     paper = read_paper(options.paper) if options.paper is not None else PAPERS[usual_paper]
     margin, overlap = paper.margin_mm, SheetSettings().overlap_mm
@@ -204,13 +192,6 @@ def _correction(options: argparse.Namespace, paper: Paper) -> Correction:
     known = printers.corrections()
     queues.taken(options.printer, paper)
     return known.get(options.printer, NONE)
-
-
-def said_length(name: str, given: str, say: Say) -> float:
-    """A length that was given as an option, in mm, after saying how it was understood."""
-    length = read_length(given)
-    say(f"{name}: “{given}” understood as {length.mm:g} mm")
-    return length.mm
 
 
 def _sheets(count: int) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
@@ -11,6 +10,7 @@ from typing import Any
 from app.documents import Document, with_size
 from app.picked_sizes import own_stretch, picked_lines
 from app.report import finding_values
+from app.saying import Say
 from app.size_table_rows import with_table
 from geometry.errors import PatternError
 from geometry.garments import Garment
@@ -20,7 +20,6 @@ from geometry.size_tables import LEVELS_OF_BODY, Girths, SizeTable
 from geometry.sizing import Body, Picked, picked
 from geometry.units import read_length
 
-Say = Callable[[str], None]
 _STRETCH = "by how much the cloth stretches, such as 40%% or 0.4; else as the garment says"
 _MEASURED = ("high_bust", *LEVELS_OF_BODY)
 

@@ -8,12 +8,13 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from app.commands import Outcome, Say
+from app.commands import Outcome
 from app.documents import Document, lengths_of
 from app.files.garment_file import ENDING, to_bytes
 from app.files.safely import read_bytes, write_bytes
 from app.photo.each_picture import of_picture
 from app.report import finding_values, points_values
+from app.saying import Say
 from app.trace_options import answers_of
 from app.tracing.gathering import garment_of, nest_findings
 from app.tracing.guarded import read_guarded

@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 
 from app import truing_acts
-from app.commands import Outcome, Say, changed_file, saved
+from app.commands import Outcome, changed_file, saved
 from app.documents import Document
 from app.files.garment_file import open_file
 from app.report import has_note_fault
+from app.saying import Say
 from geometry.every_seam import Trued
 from geometry.pipeline import draft
 

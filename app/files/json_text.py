@@ -69,6 +69,11 @@ def layout(value: Any) -> str:
     return "".join(_lay_out(value, 0)) + "\n"
 
 
+def json_bytes(values: Any) -> bytes:
+    """Plain values as readable JSON; the same values always give the same bytes."""
+    return (json.dumps(values, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode()
+
+
 def one_line(says: str) -> str:
     """A sentence without line breaks or other unprintable signs that names in a file may hold."""
     return "".join(sign if sign.isprintable() else " " for sign in says)

@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Any
 
 from app.files import safely
-from app.files.json_text import parse
+from app.files.json_text import json_bytes, parse
 from app.files.plain import as_object, from_plain, refusal, to_plain
 from geometry.errors import PatternError
 from geometry.pens import Role
@@ -83,8 +83,6 @@ LINES: LineTable = MappingProxyType(
 
 def table_bytes(table: LineTable = LINES) -> bytes:
     """The table as a document to change."""
-    from app.outputs import json_bytes
-
     rows = {role.value: to_plain(table[role], whole=True) for role in LINES}
     return json_bytes({"format": FORMAT, "version": VERSION, "lines": rows})
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from app.commands import Outcome, Say
+from app.commands import Outcome
 from app.files.safely import write_bytes
 from app.photo.marker_sheets import LEAST_SHEETS, MARKERS_A_SHEET, MOST_SHEETS, RULE_MM, markers_pdf
+from app.saying import Say
 from geometry.errors import PatternError
 from geometry.papers import PAPERS
 

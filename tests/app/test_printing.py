@@ -10,7 +10,7 @@ import pytest
 
 import sample_pieces
 from app import command_line
-from app.printing import read_paper
+from app.saying import read_paper
 from geometry.errors import PatternError
 
 FRONT = str(sample_pieces.path("undershirt.garment.json"))
