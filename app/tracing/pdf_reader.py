@@ -58,7 +58,7 @@ def read_pdf(data: bytes, name: str, answers: Answers, watch: Watch = UNWATCHED)
     except pikepdf.PasswordError as error:
         raise refused(name, "it asks for a password; save a copy without one and read that.") from error
     except (pikepdf.PdfError, pikepdf.DataDecodingError) as error:
-        raise refused(name, "it is no PDF, or damaged.") from error
+        raise refused(name, "it is no PDF, or damaged; get the file once more.") from error
     except RecursionError as error:
         raise refused(name, "its parts lie inside each other without end.") from error
     except (KeyError, TypeError, AttributeError, ValueError, IndexError, OverflowError) as error:

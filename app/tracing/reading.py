@@ -36,7 +36,7 @@ def read_found(data: bytes, name: str, answers: Answers, watch: Watch = UNWATCHE
     from app.tracing.dxf_tags import is_dxf
 
     if not data.strip():
-        raise refused(name, "it is empty.")
+        raise refused(name, "it is empty; get the file once more.")
     if b"%PDF-" in data[:1024]:
         from app.tracing.pdf_reader import read_pdf
 

@@ -9,9 +9,16 @@ import sys
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QSize, Qt
+from pytestqt.qtbot import QtBot
 
 from app.start import wants_window
 from app.window.display import PACKAGES, needed_packages, what_is_missing
+from app.window.main import show_fitting
+from app.window.window import MainWindow
+from tests.window_case import bare_window
+
+__all__ = ["bare_window"]
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -147,3 +154,18 @@ def test_with_a_command_it_is_the_command_line() -> None:
     done = run("import sys; from app.start import main; sys.exit(main(['walk', 'nowhere.garment.json', '--json']))")
     assert done.returncode == 2
     assert '"error"' in done.stdout
+
+
+def test_a_window_larger_than_the_screen_covers_it_and_no_more(qtbot: QtBot, bare_window: MainWindow) -> None:
+    room = bare_window.screen().availableSize()
+    bare_window.hide()
+    bare_window.resize(room + QSize(200, 100))
+    show_fitting(bare_window)
+    assert bare_window.isMaximized() and bare_window.size() == bare_window.size().boundedTo(room)
+    bare_window.hide()
+    bare_window.setWindowState(Qt.WindowState.WindowNoState)
+    small = bare_window.minimumSizeHint()
+    assert small == small.boundedTo(room)
+    bare_window.resize(small)
+    show_fitting(bare_window)
+    assert not bare_window.isMaximized() and bare_window.isVisible()
