@@ -88,13 +88,13 @@ class Sheet:
         return shapely.STRtree(shapes)
 
     @cached_property
-    def owners(self) -> tuple[str, ...]:
-        """The piece name of each shape in ``touched``."""
-        strokes = [one.drawing.name for one in self.placed for _ in one.there.strokes]
-        return (*strokes, *(one.drawing.name for one in self.placed for _ in one.there.words))
+    def owners(self) -> tuple[int, ...]:
+        """The piece of each shape in ``touched``, counted in ``placed`` from 0."""
+        strokes = [number for number, one in enumerate(self.placed) for _ in one.there.strokes]
+        return (*strokes, *(number for number, one in enumerate(self.placed) for _ in one.there.words))
 
-    def names_in(self, box: Box) -> tuple[str, ...]:
-        """Names of the pieces that have a line or a word in a box, in the order they were laid."""
+    def placed_in(self, box: Box) -> tuple[int, ...]:
+        """The pieces that have a line or a word in a box, counted in ``placed`` from 0, in the order they were laid."""
         hits = self.touched.query(shapely.box(*box), predicate="intersects")
         return tuple(dict.fromkeys(self.owners[index] for index in sorted(hits)))
 
@@ -105,7 +105,8 @@ class Page:
 
     ``row`` 1 is the top, ``column`` 1 the left; ``origin`` is where the lower left corner of its live box lies on
     the sheet. ``number`` counts the pages that are printed from 1 in the order they are taped, None when skipped.
-    ``left``, ``right``, ``above`` and ``below`` name the neighbours, None where the sheet ends.
+    ``left``, ``right``, ``above`` and ``below`` name the neighbours, None where the sheet ends. ``pieces`` are names,
+    ``placed`` the same pieces as counted on the sheet from 0: two may have one name.
     """
 
     row: int
@@ -117,6 +118,7 @@ class Page:
     right: str | None
     above: str | None
     below: str | None
+    placed: tuple[int, ...] = ()
 
     @property
     def name(self) -> str:
@@ -155,8 +157,9 @@ def tile(sheet: Sheet, settings: SheetSettings) -> tuple[Page, ...]:
     for row in range(1, rows + 1):
         for column in range(1, columns + 1):
             origin = ((column - 1) * settings.step[0], (rows - row) * settings.step[1])
-            names = sheet.names_in(own_part(row, column, rows, columns, settings))
-            number += bool(names)
+            placed = sheet.placed_in(own_part(row, column, rows, columns, settings))
+            names = tuple(dict.fromkeys(sheet.placed[index].drawing.name for index in placed))
+            number += bool(placed)
             pages.append(
                 Page(
                     row,
@@ -168,6 +171,7 @@ def tile(sheet: Sheet, settings: SheetSettings) -> tuple[Page, ...]:
                     page_name(row, column + 1) if column < columns else None,
                     page_name(row - 1, column) if row > 1 else None,
                     page_name(row + 1, column) if row < rows else None,
+                    placed,
                 )
             )
     return tuple(pages)

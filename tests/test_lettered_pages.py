@@ -30,7 +30,7 @@ from geometry.papers import A4, BOTH, LETTER
 from geometry.pens import LOOKS, Look, Role, Words
 from geometry.pipeline import Draft, draft
 from geometry.rolls import LargePaper, roll
-from geometry.sheets import Page, Placed, Sheet, SheetSettings, join_lines, tile
+from geometry.sheets import Page, Placed, Sheet, SheetSettings, join_lines, own_part, tile
 from tests.vocabulary_words import SAMPLES
 
 PAPERS = (SheetSettings(A4), SheetSettings(LETTER), SheetSettings(BOTH, BOTH.margin_mm, 0.0))
@@ -217,6 +217,26 @@ def test_every_piece_on_a_page_is_named_however_long_the_names() -> None:
     assert width_mm(said, 2.2) <= 85.0
     assert re.fullmatch(r"Front, for.*…, Back, for.*…, Sleeve", said), said
     assert pieces_named(("Front", "Back"), 85.0) == "Front, Back"
+
+
+def test_pieces_of_one_name_are_listed_with_their_own_pages() -> None:
+    """Each number stands for the pages on which lines of its own piece lie, found with shapely."""
+    garment = drafted("skirt.garment.json").garment
+    alike = replace(garment, pieces=tuple(replace(piece, name="Panel") for piece in garment.pieces))
+    sheet = outputs.page_sheet(draft(alike, ()), PAPERS[0], closely=False)
+    pages = tile(sheet, PAPERS[0])
+    listed = pieces_and_pages(sheet, pages, 300.0)
+    assert len(listed) == len({row.partition(": ")[2] for row in listed}) == 3
+    for number, (one, row) in enumerate(zip(sheet.placed, listed, strict=True), 1):
+        assert row.startswith(f"{number} Panel: ")
+        lines = shapely.union_all([shapely.LineString(flatten(s.chain, 0.1)[0]) for s in one.there.strokes])
+        last = pages[-1]
+        own = {page.name for page in pages if shapely.intersects(
+            shapely.box(*own_part(page.row, page.column, last.row, last.column, PAPERS[0])), lines
+        )}
+        runs = [run.partition("–") for run in row.partition(": ")[2].split(", ")]
+        said = {f"{a[0]}{n}" for a, _, b in runs for n in range(int(a[1:]), int((b or a)[1:]) + 1)}
+        assert said == own
 
 
 def test_words_in_rows_keep_together_where_there_is_room_for_them_together() -> None:

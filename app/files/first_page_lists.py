@@ -66,7 +66,7 @@ def pieces_and_pages(sheet: Sheet, pages: Sequence[Page], wide: float) -> list[s
     for letters in PIECE_LETTERS:
         rows = []
         for number, one in enumerate(sheet.placed, 1):
-            on = [page for page in pages if one.drawing.name in page.pieces]
+            on = [page for page in pages if number - 1 in page.placed]
             rows += _rows(f"{number} {shortened(one.drawing.name, letters)}: {', '.join(_runs(on))}", wide)
         if len(rows) <= MOST_ROWS:
             break
