@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from app.tracing.found import FoundLine, FoundWords
 from app.tracing.joining import Loop
 from app.tracing.orienting import grain_of
 from app.tracing.pieces_found import IGNORED, RawPiece, line_role
-from app.tracing.roles import EXCHANGE_POINTS, kind_of_line, plain, role_of_layer
+from app.tracing.roles import EXCHANGE_POINTS, kind_of_line, kind_said, plain, role_of_layer
 from geometry.lines import Chain, straight
 from geometry.motions import Point
 from geometry.pens import Role
@@ -25,6 +26,10 @@ _AT_OUTLINE_MM = 1.0
 DOUBLE_MM = 9.0
 #: A grainline without a name is at least this long (mm) and within this of upright (degrees).
 _GRAIN_MM, _PLUMB_DEG = 60.0, 3.0
+#: What is lettered beside a line or a dot stands no further from it than this and its letters' height (mm).
+_BESIDE_MM = 8.0
+#: A letter is about so wide, as a share of its height (common practice, no source).
+_LETTER = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +65,7 @@ def look_inside(piece: RawPiece, rim: Chain, exchange: bool) -> Inside:
     legs: list[Chain] = []
     folds: list[Chain] = []
     grain = grain_of(piece, exchange)
+    called = _called_by_words(piece, grain, exchange)
     for found in piece.lines:
         role = Role.GRAIN if found is grain else line_role(found, exchange)
         line = found.chain
@@ -73,6 +79,8 @@ def look_inside(piece: RawPiece, rim: Chain, exchange: bool) -> Inside:
             legs.append(line)
         elif role is Role.MARK:
             continue
+        elif id(found) in called:
+            lines.append(NamedLine(called[id(found)].value, called[id(found)], line))
         elif role is None and line.length <= _SHORT_MM:
             if rim.nearest(_nearer(line, rim))[1] <= _AT_OUTLINE_MM:
                 notches.append((_foot_of(line, rim), ""))
@@ -88,7 +96,41 @@ def look_inside(piece: RawPiece, rim: Chain, exchange: bool) -> Inside:
             notches.append((point.at, ""))
         elif not (exchange and point.layer in EXCHANGE_POINTS):
             marks.append(NamedMark("dot", MarkKind.DOT, point.at))
+    marks = [_said_mark(mark, piece) for mark in marks]
     return Inside(tuple(notches), _merged_marks(marks), tuple(lines), tuple(legs), tuple(folds))
+
+
+def _called_by_words(piece: RawPiece, grain: FoundLine | None, exchange: bool) -> dict[int, LineKind]:
+    """The lines without a name beside which it is lettered what they are, by id; each word calls the nearest one."""
+    called: dict[int, LineKind] = {}
+    long = [
+        one for one in piece.lines
+        if one.chain.length > _SHORT_MM and one is not grain and kind_of_line(one.name) is LineKind.OTHER
+        and line_role(one, exchange) in (None, Role.GUIDE)
+    ]
+    for word in piece.words:
+        kind = kind_said(word.words)
+        if kind is None or not long:
+            continue
+        away, line = min(((one.chain.nearest(word.at)[1], one) for one in long), key=lambda pair: pair[0])
+        if away <= _BESIDE_MM + word.height_mm:
+            called.setdefault(id(line), kind)
+    return called
+
+
+def _said_mark(mark: NamedMark, piece: RawPiece) -> NamedMark:
+    """A dot beside which it is lettered that it is the bust point."""
+    said = (one for one in piece.words if plain(one.words) in ("bust point", "apex"))
+    if mark.kind is MarkKind.DOT and any(_stands_beside(one, mark.point) for one in said):
+        return NamedMark(MarkKind.BUST_POINT.value, MarkKind.BUST_POINT, mark.point)
+    return mark
+
+
+def _stands_beside(word: FoundWords, point: Point) -> bool:
+    """Whether a word is lettered beside a point, set level."""
+    (x, y), wide = word.at, _LETTER * word.height_mm * len(word.words)
+    away = math.dist(point, (min(max(point[0], x), x + wide), y))
+    return away <= _BESIDE_MM + word.height_mm
 
 
 def _own_name(name: str) -> str:

@@ -47,6 +47,10 @@ _ROLES: tuple[tuple[str, Role], ...] = (
     (r"letter|\btext\b|label|annotation|\bwords\b", Role.LABEL),
     (r"guide|internal|lengthen|shorten|level|\bwaist|\bbust|\bhip|centre|center", Role.GUIDE),
 )
+#: Words that are lettered beside the line that they call.
+_CALLS_A_LINE = re.compile(
+    r"(natural )?(bust|waist|hip)( ?line)?|((lengthen|shorten)( or | and |\W*)){1,2}(here|line)?"
+)
 _KINDS: tuple[tuple[str, LineKind], ...] = (
     (r"grain", LineKind.GRAIN),
     (r"stretch", LineKind.STRETCH),
@@ -86,6 +90,11 @@ def kind_of_line(text: str) -> LineKind:
     """The kind of a line on the piece by its name; a guide line where the name says nothing."""
     words = plain(text)
     return next((kind for pattern, kind in _KINDS if re.search(pattern, words)), LineKind.OTHER)
+
+
+def kind_said(words: str) -> LineKind | None:
+    """What a line is beside which these words are lettered, None for words that call no line."""
+    return kind_of_line(words) if _CALLS_A_LINE.fullmatch(plain(words)) else None
 
 
 def size_of_layer(layer: str) -> str | None:

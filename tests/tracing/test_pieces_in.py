@@ -13,14 +13,14 @@ import sample_pieces
 from app.command_line import main
 from app.files.garment_file import open_file
 from app.tracing.corner_finding import corners_of
-from app.tracing.found import Found, FoundLine
+from app.tracing.found import Found, FoundLine, FoundWords
 from app.tracing.gathering import garment_of
 from app.tracing.line_fitting import edge_lines, off_line
 from app.tracing.questions import Answers
 from app.tracing.tracing import Traced, trace
 from geometry.errors import PatternError
 from geometry.lines import Chain, arc, joined, polyline
-from geometry.pieces import EdgeKind, Layout
+from geometry.pieces import EdgeKind, Layout, LineKind, MarkKind, Piece
 from geometry.pipeline import draft
 from tests.drawing_files import (
     TO_PAGE,
@@ -248,3 +248,39 @@ def test_two_files_come_into_one_garment_and_are_sewn_together() -> None:
     assert [seam.name for seam in garment.seams] == ["shoulder seam", "side seam"]
     with pytest.raises(PatternError, match="Two files hold a piece “Front”"):
         garment_of([front, front], "Undershirt")
+
+
+@pytest.mark.parametrize(
+    ("words", "at", "kind"),
+    [
+        ("WAIST LINE", (90.0, 308.0), LineKind.WAIST),
+        ("Lengthen or shorten here", (60.0, 292.0), LineKind.LENGTHEN),
+        ("bust", (60.0, 303.0), LineKind.BUST),
+        ("waist line", (60.0, 340.0), LineKind.OTHER),
+        ("waist 71 cm", (60.0, 303.0), LineKind.OTHER),
+        ("waistband", (60.0, 303.0), LineKind.OTHER),
+    ],
+)
+def test_a_line_without_a_name_is_called_by_the_words_beside_it(
+    words: str, at: tuple[float, float], kind: LineKind
+) -> None:
+    ring = polyline([(0.0, 0.0), (240.0, 0.0), (230.0, 600.0), (0.0, 600.0), (0.0, 0.0)])
+    lines = (FoundLine(ring, closed=True), *(FoundLine(polyline([(0.0, y), (232.0, y)])) for y in (300.0, 420.0)))
+    result = trace(Found("svg", lines, words=(FoundWords(words, at, height_mm=5.0),)), {})
+    near, far = sorted(only_piece(result).lines, key=lambda line: line.chain.start[1])
+    assert (near.kind, far.kind) == (kind, LineKind.OTHER)
+
+
+def test_a_dot_is_the_bust_point_where_it_is_lettered_so() -> None:
+    ring = polyline([(0.0, 0.0), (240.0, 0.0), (230.0, 600.0), (0.0, 600.0), (0.0, 0.0)])
+    dots = [joined([arc(at, 3.0, 0.0, 180.0), arc(at, 3.0, 180.0, 360.0)]) for at in ((100.0, 450.0), (60.0, 100.0))]
+    lines = (FoundLine(ring, closed=True), *(FoundLine(dot, closed=True) for dot in dots))
+    result = trace(Found("svg", lines, words=(FoundWords("Bust point", (90.0, 441.0), height_mm=4.0),)), {})
+    upper, lower = sorted(only_piece(result).marks, key=lambda mark: -mark.point[1])
+    assert upper.kind is MarkKind.BUST_POINT and upper.point == pytest.approx((100.0, 450.0))
+    assert lower.kind is MarkKind.DOT and lower.point == pytest.approx((60.0, 100.0))
+
+
+def only_piece(result: Traced) -> Piece:
+    (one,) = result.pieces
+    return one.piece

@@ -287,6 +287,12 @@ def test_our_own_pages_with_a_nest_come_back_in_every_size(tmp_path: Path) -> No
     result = traced(pages.read_bytes())
     assert result.size == "14"
     check_outlines(garment_of([result], "Tabard"), 0.02)
+    for piece in (one.piece for one in result.pieces):
+        # The lines have no names in the pages; the words beside them call them.
+        its = {line.kind: line for line in drafted("14", piece.id).lines}
+        assert {line.kind for line in piece.lines} == its.keys()
+        assert all(math.dist(line.chain.start, its[line.kind].chain.start) < 0.02 for line in piece.lines)
+        assert [mark.kind for mark in piece.marks] == [mark.kind for mark in drafted("14", piece.id).marks]
     said = {one.code: one.says for one in result.findings}
     assert "Sizes 10, 12, 16 and 18 show their cutting line alone" in said["one-line-of-two"]
     # Worked in another size, the one that shows both is read by its cutting line as well.
