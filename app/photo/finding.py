@@ -36,6 +36,10 @@ AGREE = 0.12
 LEAST_POINTS = 8
 #: Dark and light differ at least so much (of 255) round a measured point.
 LEAST_CONTRAST = 30.0
+#: No photo shows so many squares (one on a cloth of 12 mm checks 4,300); each takes its time to be looked into.
+MOST_SQUARES = 6000
+#: Markers go round at least this share of the picture's longer side, and are looked for against so many pixels round.
+_LEAST_ROUND, _AGAINST_PX = 0.02, (9, 29)
 #: Whether a picture is blurred is told from so many of its pixels.
 _ROWS_OF = 8_000_000
 #: A measured point is given up when it wanders this far (share of a square) from where the markers put it.
@@ -93,11 +97,15 @@ def _markers(grey: Grey) -> dict[int, FloatArray]:
 
     step = max(1.0, max(grey.shape) / LOOKED_AT)
     small = grey if step == 1.0 else cv2.resize(grey, None, fx=1 / step, fy=1 / step, interpolation=cv2.INTER_AREA)
+    if _squares(small) > MOST_SQUARES:
+        raise PatternError(
+            "This picture is full of small squares, among which markers cannot be told; lay the piece and the sheets "
+            "on a plain cloth and photograph again."
+        )
     parameters = cv2.aruco.DetectorParameters()
-    parameters.adaptiveThreshWinSizeMin = 9
-    parameters.adaptiveThreshWinSizeMax = 29
-    parameters.adaptiveThreshWinSizeStep = 20
-    parameters.minMarkerPerimeterRate = 0.02
+    parameters.adaptiveThreshWinSizeMin, parameters.adaptiveThreshWinSizeMax = _AGAINST_PX
+    parameters.adaptiveThreshWinSizeStep = _AGAINST_PX[1] - _AGAINST_PX[0]
+    parameters.minMarkerPerimeterRate = _LEAST_ROUND
     parameters.maxMarkerPerimeterRate = 1.0
     corners, numbers, _ = cv2.aruco.ArucoDetector(dictionary(), parameters).detectMarkers(small)
     found: dict[int, FloatArray] = {}
@@ -117,6 +125,16 @@ def _markers(grey: Grey) -> dict[int, FloatArray]:
                 f"Marker sheet {sheet} is in the picture twice; lay sheets of different numbers and photograph again."
             )
     return {number: pixels for number, pixels in found.items() if number not in twice}
+
+
+def _squares(grey: Grey) -> int:
+    """How many four-cornered patches a picture holds that are large enough for a marker."""
+    import cv2
+
+    dark = cv2.adaptiveThreshold(grey, 255, cv2.ADAPTIVE_THRESH_MEAN_C, cv2.THRESH_BINARY_INV, _AGAINST_PX[1], 7)
+    rings, _ = cv2.findContours(dark, cv2.RETR_LIST, cv2.CHAIN_APPROX_NONE)
+    large = [ring for ring in rings if len(ring) >= _LEAST_ROUND * max(grey.shape)]
+    return sum(len(cv2.approxPolyDP(ring, 0.03 * len(ring), True)) == 4 for ring in large)
 
 
 def _measured(grey: Grey, sheet: int, markers: dict[int, FloatArray]) -> SeenSheet | None:

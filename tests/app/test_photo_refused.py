@@ -80,6 +80,20 @@ def test_a_blurred_picture_is_called_blurred() -> None:
         by_markers(cv2.GaussianBlur(taken(0), (0, 0), 7))
 
 
+def squares(pitch: int) -> np.ndarray:
+    """White with black squares so many pixels from each other, 0.6 times as large, in a picture of 2600 by 1950."""
+    row = np.arange(2600) % pitch < 0.6 * pitch
+    return np.where(row[:1950, None] & row[None], 20, 235).astype(np.uint8)
+
+
+def test_a_picture_of_nothing_but_small_squares_is_refused_before_each_is_looked_into() -> None:
+    """8,000 of them, and 2,200, as a checked cloth may have, which hold no marker."""
+    with pytest.raises(PatternError, match="full of small squares, among which markers cannot be told; lay"):
+        by_markers(squares(25))
+    with pytest.raises(PatternError, match="There is no marker sheet"):
+        by_markers(squares(48))
+
+
 def test_a_sheet_covered_in_part_is_used_as_far_as_it_is_seen() -> None:
     flattened = by_markers(taken(4))
     assert [finding.code for finding in flattened.findings] == ["markers-covered"]
