@@ -28,6 +28,7 @@ from geometry.papers import A4
 Array = NDArray[np.float64]
 #: Samples in a pixel on an edge are spread by the two-dimensional golden-ratio sequence (Roberts, 2018).
 _STEPS = np.array([0.7548776662466927, 0.5698402909980532])
+WHITE, BLACK, COVER, INK = (0.80, 0.82, 0.82), (0.035, 0.035, 0.035), (0.2, 0.25, 0.5), (0.05, 0.04, 0.04)
 
 
 @dataclass(frozen=True)
@@ -122,6 +123,7 @@ class Shadow:
 class Scene:
     """All that is in a photograph. Light is linear, 1 is white paper in full light.
 
+    ``lines`` are drawn on the piece, points (n, 2) and a width in mm, in ``ink``.
     ``pattern`` gives how much lighter (n,) than the table's own colour points (n, 2) of it are, as a cloth's is.
     """
 
@@ -143,6 +145,7 @@ class Scene:
     pattern: Callable[[Array], Array] | None = None
     shadow: Shadow | None = None
     lines: tuple[tuple[Array, float], ...] = field(default=())
+    ink: tuple[float, float, float] = INK
 
     @cached_property
     def truth(self) -> Array:
@@ -218,11 +221,8 @@ def _edges(scene: Scene, light: NDArray[np.float32], bare: NDArray[np.float32], 
         light[rows[some], columns[some]] = total
 
 
-WHITE, BLACK, COVER, INK = (0.80, 0.82, 0.82), (0.035, 0.035, 0.035), (0.2, 0.25, 0.5), (0.05, 0.04, 0.04)
-
-
 def _colours(scene: Scene) -> dict[int, tuple[float, float, float] | None]:
-    return {0: None, 1: scene.paper, 2: WHITE, 3: BLACK, 4: COVER, 5: INK}
+    return {0: None, 1: scene.paper, 2: WHITE, 3: BLACK, 4: COVER, 5: scene.ink}
 
 
 def _kind(scene: Scene, points: Array) -> NDArray[np.int8]:
@@ -259,7 +259,7 @@ def _surfaces(scene: Scene) -> list[tuple[tuple[float, float, float], list[Array
     if scene.outline is not None:
         found.append((scene.paper, [scene.truth]))
     for line, width in scene.lines:
-        found.append((INK, _rings(shapely.LineString(line).buffer(width / 2, quad_segs=32))))
+        found.append((scene.ink, _rings(shapely.LineString(line).buffer(width / 2, quad_segs=32))))
     for laid in scene.sheets:
         found.append((WHITE, [laid.moved(_fine(sheet_corners(A4)))]))
         found.append((BLACK, [laid.moved(_fine(ring)) for ring in _rings(black_parts(laid.sheet))]))

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.photo.marker_sheets import middle_edges
+from app.photo.marker_sheets import MARKER_MM, SQUARE_MM, middle_edges
 from app.photo.solving import Solved, View
 from geometry.motions import FloatArray, Motion
 
@@ -24,14 +24,19 @@ _POWERS = (0.4, 0.6, 0.8, 1.0, 1.2)
 #: The power where there is nothing to measure it on.
 USUAL_POWER = 1.0
 USUAL_BLUR_PX = 0.9
+#: How unsure a blur is, as a share: the usual one where there is nothing to measure it on, and one that was measured.
+USUAL_UNSURE, MEASURED_UNSURE = 0.3, 0.015
 #: What lies further from an edge than so many blurs says less about it: a table's pattern is not one level.
 USUAL_WINDOW = 4.0
 #: Steps of a profile across an edge (pixels), and how far the profile of a marker's edge reaches.
 _STEP_PX, _REACH_PX = 0.4, 6.0
+#: So much white (mm) lies beside a measured edge, and so near (pixels) to what follows it blur has darkened it; a
+#: profile is never shorter than this to each side (pixels).
+_WHITE_MM, _BESIDE_PX, _LEAST_REACH_PX = (SQUARE_MM - MARKER_MM) / 2, 3.3, 2.0
 _STEPS = 14
 #: Places along a marker's edge, and blurs tried (pixels).
 _ALONG = 12
-_BLURS = np.arange(0.4, 4.01, 0.1)
+_BLURS = np.arange(0.4, 4.01, 0.02)
 
 
 @dataclass(frozen=True)
@@ -40,13 +45,14 @@ class Tone:
     curve of ``blur_px``.
 
     ``shift_px`` is how far the black squares' edges are seen from where they were printed, white outward; ``spread_px``
-    how much that differs between edges.
+    how much that differs between edges; ``blur_unsure`` how unsure the blur is, as a share of it.
     """
 
     power: float = USUAL_POWER
     blur_px: float = USUAL_BLUR_PX
     shift_px: float = 0.0
     spread_px: float = 0.0
+    blur_unsure: float = USUAL_UNSURE
 
     def curve(self) -> NDArray[np.float32]:
         """(256,) light by value."""
@@ -98,7 +104,7 @@ def located(
     place = offsets[-1] + step / 2 - share.sum(axis=1) * step if start is None else start.copy()
     for _ in range(_STEPS):
         away = (offsets[None] - place[:, None]) / blur[:, None]
-        rise, slope = _normal(away), np.exp(-(away**2) / 2) / (np.sqrt(2 * np.pi) * blur[:, None])
+        rise, slope = normal_sum(away), np.exp(-(away**2) / 2) / (np.sqrt(2 * np.pi) * blur[:, None])
         weight = np.exp(-((away / window) ** 2))
         miss = light - low[:, None] - (top - low)[:, None] * rise
         rows = np.stack([1 - rise, rise, -(top - low)[:, None] * slope], axis=2)
@@ -112,7 +118,7 @@ def located(
     return place, top - low, rms
 
 
-def _normal(x: FloatArray) -> FloatArray:
+def normal_sum(x: FloatArray) -> FloatArray:
     """The normal distribution's sum up to x, within 1e-7 (Abramowitz and Stegun 7.1.26)."""
     far = np.abs(x) / np.sqrt(2)
     t = 1 / (1 + 0.3275911 * far)
@@ -125,7 +131,9 @@ def measured_tone(picture: Picture, solved: Solved) -> Tone:
     """The camera's curve and blur from the edges of the black squares in the middle of every group."""
     points, ways = _marker_edges(solved)
     per_pixel = 1 / np.linalg.norm(np.einsum("nij,nj->ni", solved.view.slopes(points), ways), axis=1)
-    offsets = np.arange(-_REACH_PX, _REACH_PX + _STEP_PX / 2, _STEP_PX)
+    # White ends where the next marker begins.
+    reach = min(_REACH_PX, max(_LEAST_REACH_PX, _WHITE_MM / float(np.median(per_pixel)) - _BESIDE_PX))
+    offsets = np.arange(-reach, reach + _STEP_PX / 2, _STEP_PX)
     places = points[:, None] + (offsets[None] * per_pixel[:, None])[..., None] * ways[:, None]
     pixels = solved.view.pixels(places.reshape(-1, 2)).reshape(-1, _ALONG, len(offsets), 2)
     grey = picture if picture.ndim == 2 else np.ascontiguousarray(picture[..., 1])
@@ -167,4 +175,4 @@ def _seen_with(grey: Picture, pixels: FloatArray, offsets: FloatArray, power: fl
     places, _, misfits = located(tried, offsets, _BLURS)
     at = int(misfits.argmin())
     each, _, _ = located(shapes, offsets, np.full(len(shapes), _BLURS[at]))
-    return Tone(power, float(_BLURS[at]), -float(places[at]), float(np.std(each)))
+    return Tone(power, float(_BLURS[at]), -float(places[at]), float(np.std(each)), MEASURED_UNSURE)

@@ -10,7 +10,7 @@ import shapely
 
 from app.photo.cut_edges import Measure, edge_measure
 from app.photo.outlines import Outline, round_about
-from app.photo.pen_lines import LineSide, pen_measure
+from app.photo.pen_lines import LineSide, PenOutline, pen_measure, pen_with_error
 from app.photo.photographs import SAFE, Flattened, PhotoOutline, with_error
 from app.photo.regions import Region
 from geometry.errors import PatternError
@@ -46,16 +46,17 @@ def by_hand(flattened: Flattened, pixels: FloatArray, side: LineSide | None = No
         raise PatternError("The points should go once round the piece, one after another, at least three of them.")
     if not polygon.exterior.is_ccw:
         points = points[::-1]
-    measure = (
-        edge_measure(flattened.picture, flattened.view, flattened.tone)
-        if side is None
-        else pen_measure(flattened, side, within=PEN_SNAP_MM)[0]
-    )
+    if side is None:
+        measure = edge_measure(flattened.picture, flattened.view, flattened.tone)
+    else:
+        measure, widths = pen_measure(flattened, side, within=PEN_SNAP_MM)
     try:
         outline = round_about(measure, Region(_drawn_near(measure, points), float(polygon.area)))
     except PatternError:
         return HandOutline(_as_set(flattened, points), snapped=False)
-    return HandOutline(with_error(flattened, outline), snapped=True)
+    if side is None:
+        return HandOutline(with_error(flattened, outline), snapped=True)
+    return HandOutline(pen_with_error(flattened, PenOutline(outline, widths[0]), side), snapped=True)
 
 
 def _drawn_near(measure: Measure, ring: FloatArray) -> FloatArray:

@@ -110,8 +110,8 @@ def round_about(measure: Measure, region: Region, least_seen: float = 0.5) -> Ou
 def _check_seen(edge: Edge, least_seen: float) -> None:
     if float((edge.weights > 0).mean()) < least_seen:
         raise PatternError(
-            "The piece's edge is too weak to follow; lay it on something plainly darker or lighter, or set points "
-            "along its edge by hand."
+            "The edge or line is too weak to follow; lay the piece on something plainly darker or lighter, draw the "
+            "line darker, or set points along it by hand."
         )
 
 

@@ -124,8 +124,11 @@ def pieces(flattened: Flattened, near: Point | None = None) -> tuple[PhotoOutlin
     )
 
 
-def with_error(flattened: Flattened, outline: Outline) -> PhotoOutline:
-    """The outline with its stated error: of the sheets' solve, of the edge's place, and of what blur leaves."""
+def with_error(flattened: Flattened, outline: Outline, beside: float = 0.0) -> PhotoOutline:
+    """The outline with its stated error: of the sheets' solve, of the edge's place, of what blur leaves, and of how far
+    (mm rms, as it is to be stated) the whole of it may lie ``beside`` the line that was asked for.
+
+    Raises PatternError when it would be above MOST_ERROR_MM."""
     points = outline.chain.flat[0]
     shape = flattened.shape_error(points)
     pixel = flattened.area.pixel_mm
@@ -139,6 +142,7 @@ def with_error(flattened: Flattened, outline: Outline) -> PhotoOutline:
         )
     hidden = HIDDEN_MM * math.sqrt(min(outline.hidden_mm / length, 1.0))
     error = SAFE * math.hypot(shape, TOGETHER * outline.edge_mm, outline.doubt_mm, left, hidden)
+    error = math.hypot(error, beside)
     if error > MOST_ERROR_MM:
         raise PatternError(
             f"The outline would only be right to {error:.1f} mm, so it is not taken; photograph again nearer, sharper "

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -16,8 +15,8 @@ from app.photo.hand_points import by_hand
 from app.photo.joined_pictures import together
 from app.photo.known_sizes import by_corners, by_resolution, checked
 from app.photo.marker_sheets import RULE_MM
-from app.photo.pen_lines import LineSide, PenOutline, pen_outline
-from app.photo.photographs import Flattened, PhotoOutline, by_markers, pieces, with_error
+from app.photo.pen_lines import LineSide, PenOutline, pen_outline, pen_with_error
+from app.photo.photographs import Flattened, PhotoOutline, by_markers, pieces
 from app.photo.reading import Read, read_picture
 from app.photo.shown import laid_flat_picture, picture_as_taken
 from app.tracing.found import Found, FoundLine
@@ -28,8 +27,6 @@ from geometry.errors import PatternError
 from geometry.motions import FloatArray, Point
 from geometry.units import read_length
 
-#: How well a pen line's width is known, as a share of it, for its outside and inside (common practice, no source).
-PEN_UNSURE = 0.1
 #: What cameras and scanners call their pictures, and what calls no piece by name.
 _CAMERAS_NAME = re.compile(r"(img|dsc[fn]?|pxl|image|photo|picture|scan|scene|piece|untitled)?[\W\d]*", re.IGNORECASE)
 #: A line is followed from a point that was clicked, or else from one of these beside it (mm).
@@ -121,10 +118,7 @@ def _outlines(flattened: Flattened, answers: Answers) -> tuple[tuple[PhotoOutlin
         pen = pen_outline(flattened, side)
     else:
         return pieces(flattened), True
-    found = with_error(flattened, pen.outline)
-    # How wide a pen line is, is measured by its ink, and ink is not equally black.
-    unsure = 0.0 if side in (None, LineSide.MIDDLE) else PEN_UNSURE * pen.width_mm
-    return (replace(found, error_mm=math.hypot(found.error_mm, unsure)),), True
+    return (pen_with_error(flattened, pen, side or LineSide.MIDDLE),), True
 
 
 def _followed(flattened: Flattened, near: Point, side: LineSide) -> PenOutline:
