@@ -80,7 +80,7 @@ def outlined(picture: Picture, view: View, tone: Tone, region: Region) -> Outlin
     edge = measure(*rim, _REACHES[-1])
     _check_seen(edge, 0.5)
     points, _ = spaced(_near_rim(*rim, edge))
-    return _sides(measure, points, corners(points))
+    return _sides(measure, points, corners(points, _seen(edge, len(points))))
 
 
 def _near_rim(points: FloatArray, ways: FloatArray, edge: Edge) -> FloatArray:
@@ -104,7 +104,13 @@ def round_about(measure: Measure, region: Region, least_seen: float = 0.5) -> Ou
         ring = _mended(edge)
     _check_seen(edge, least_seen)
     points, _ = spaced(ring)
-    return _sides(measure, points, corners(points))
+    return _sides(measure, points, corners(points, _seen(edge, len(points))))
+
+
+def _seen(edge: Edge, count: int) -> NDArray[np.bool_]:
+    """Which of so many points, spaced anew round a ring that was measured, lie where its edge was seen."""
+    at = np.arange(count) * (len(edge.weights) / count)
+    return np.asarray(edge.weights[np.round(at).astype(int) % len(edge.weights)] > 0)
 
 
 def _check_seen(edge: Edge, least_seen: float) -> None:

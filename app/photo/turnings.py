@@ -1,7 +1,9 @@
 """Corners of a measured outline, by its turning: where the direction jumps, never where it only turns fast.
 
 On both sides of a place a short arm is drawn through the points, leaving out the nearest, which blur has rounded. An
-arm is a parabola, so that a curve that runs on evenly gives no jump however tight it is.
+arm is a parabola, so that a curve that runs on evenly gives no jump however tight it is. A short bend gives one, such
+as a pocket's rounded corner, as the arms then reach beyond it; but there the points beside turn as much as those
+between the arms, while at a corner they do not turn at all.
 """
 
 from __future__ import annotations
@@ -34,7 +36,14 @@ class _Arm:
 
 #: An arm fits when its points lie off it by no more than this many times the usual, and this much (mm).
 _BAD_ARM, _BAD_ARM_MM = 2.5, 0.04
-_ARMS = (_Arm(14.0, 2, 14.0), _Arm(9.0, 2, 22.0), _Arm(4.5, 1, 40.0))
+_ARMS = (_Arm(14.0, 2, 14.0), _Arm(9.0, 2, 22.0))
+#: A direction is that of so many points to each side. At a corner less than this share of the turning between the
+#: points that blur has rounded is found again on either side of them, and so many times what directions usually vary is
+#: forgiven; arms may make so many times as much of that turning.
+_ALONG, _BESIDE, _FORGIVEN, _AS_MUCH = 2, 0.4, 1.0, 1.6
+#: Where it turns by so many degrees more than on either side, this way or that, and than so many times as it
+#: wavers within so many mm, is a corner, however near the next one is.
+_SUDDEN_DEG, _WAVERS, _ABOUT_MM = 22.0, 2.5, 15.0
 #: Points further off an arm than so many times the usual count less (Huber's proposal with Cauchy's weight).
 _FAR = 3.0
 _TIMES = 3
@@ -54,18 +63,24 @@ class _Fitted:
     sure_deg: FloatArray
 
 
-def corners(points: FloatArray) -> NDArray[np.intp]:
-    """Indices of the corners of a closed outline of points (n, 2) about STEP_MM apart, in order."""
-    score = np.zeros(len(points))
+def corners(points: FloatArray, seen: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """Indices of the corners of a closed outline of points (n, 2) about STEP_MM apart, in order.
+
+    ``seen`` (n,) says which of them were measured and not bridged: a bridge cuts a corner off, and turns at both ends.
+    """
+    score, turned, measured = np.zeros(len(points)), _turned(points), _seen_about(seen)
     for arm in _ARMS:
         before, after = _arms(points, arm, -1), _arms(points, arm, 1)
         jump = np.degrees(np.abs(_angle(before.ways, after.ways)))
+        jump = np.where(measured, np.minimum(jump, _AS_MUCH * turned.most), jump)
         gap = _gap(points, before.ways, before.at, after.ways, after.at)
         # An arm across another corner fits badly and says nothing.
         off = np.maximum(before.off, after.off)
         plain = off < _BAD_ARM * float(np.median(off)) + _BAD_ARM_MM
         least = arm.least_deg + _SURE * np.hypot(before.sure_deg, after.sure_deg)
         score = np.maximum(score, np.where(plain & (gap < ROUND_MM), jump / least, 0.0))
+    score = np.where(turned.at_once | ~measured, score, 0.0)
+    score = np.maximum(score, np.where(measured, turned.more / (_SUDDEN_DEG + _WAVERS * turned.wavers), 0.0))
     found: list[int] = []
     count = len(points)
     apart = round(APART_MM / STEP_MM)
@@ -76,7 +91,55 @@ def corners(points: FloatArray) -> NDArray[np.intp]:
             around = (index + np.arange(-apart, apart + 1)) % count
             if score[index] >= score[around].max():
                 found.append(int(index))
-    return np.array(sorted(found), dtype=np.intp)
+    return np.array(sorted(_placed(np.array(found, dtype=np.intp), turned, measured)), dtype=np.intp)
+
+
+def _placed(found: NDArray[np.intp], turned: _Turned, measured: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """The corners moved to where it turns most, as far as blur rounds them, where that was measured."""
+    if not len(found):
+        return found
+    reach = round(ROUNDED_MM / STEP_MM)
+    near = (found[:, None] + np.arange(-reach, reach + 1)) % len(measured)
+    best = near[np.arange(len(found)), turned.more[near].argmax(axis=1)]
+    return np.where(measured[found], best, found)
+
+
+@dataclass(frozen=True, eq=False)
+class _Turned:
+    """How a closed outline turns (degrees) at every point (n,) between the nearest points, which blur may have moved:
+    by how much there or next to it, how much more than on either side, and whether at once and not round a bend; and
+    how much that usually wavers within _ABOUT_MM."""
+
+    most: FloatArray
+    more: FloatArray
+    at_once: NDArray[np.bool_]
+    wavers: FloatArray
+
+
+def _turned(points: FloatArray) -> _Turned:
+    steps = np.arange(-_ALONG, _ALONG + 1)
+    ways = np.sum([step * np.roll(points, -int(step), axis=0) for step in steps], axis=0)
+    half = round(ROUNDED_MM / STEP_MM)
+    turned = np.degrees(_angle(np.roll(ways, half, axis=0), np.roll(ways, -half, axis=0)))
+    usual = float(np.median(np.abs(turned)))
+    about = round(_ABOUT_MM / STEP_MM)
+    beside = np.stack([np.roll(turned, 2 * half), np.roll(turned, -2 * half)])
+    wavers = np.pad(np.abs(turned - beside.mean(axis=0)), about, mode="wrap")
+    local = np.median(np.lib.stride_tricks.sliding_window_view(wavers, 2 * about + 1), axis=1)
+    beside = beside * np.sign(turned)
+    once = _BESIDE * np.abs(turned) + _FORGIVEN * usual > beside.max(axis=0)
+    # The place of the greatest turning round about speaks for its neighbours.
+    reach = range(-half, half + 1)
+    sizes = np.stack([np.roll(np.abs(turned), step) for step in reach])
+    at_once = np.take_along_axis(np.stack([np.roll(once, step) for step in reach]), sizes.argmax(axis=0)[None], axis=0)
+    return _Turned(sizes.max(axis=0), np.abs(turned) - np.abs(beside).max(axis=0), at_once[0], local)
+
+
+def _seen_about(seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Where all points that _turned looks at were measured."""
+    reach = 3 * round(ROUNDED_MM / STEP_MM) + _ALONG
+    every: NDArray[np.bool_] = np.all([np.roll(seen, step) for step in range(-reach, reach + 1)], axis=0)
+    return every
 
 
 def _arms(points: FloatArray, arm: _Arm, sign: int) -> _Fitted:
