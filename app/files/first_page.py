@@ -71,13 +71,16 @@ def _draw_map(brush: Brush, sheet: Sheet, pages: Sequence[Page], settings: Sheet
     """The map under its heading; of few rows and many columns on its side, where it is far larger so."""
     left, low, right, upper = box
     brush.text((left, upper - 5.0), "Map of pages", 3.0, bold=True)
-    rows = ["dashed and crossed: empty, left out"] if any(page.skipped for page in pages) else []
     under = (left, low, right, upper - MAP_HEADING_MM)
     turned = (0.0, 0.0, under[3] - MAP_ROW_MM - low, right - left)
     scale = map_scale(turned, pages, settings)
     on_its_side = scale >= LARGER_TURNED * map_scale(under, pages, settings)
-    for number, row in enumerate(["turn this page on its side to read it", *rows] if on_its_side else rows):
-        brush.text((left, upper - 10.5 - MAP_ROW_MM * number), row, BODY_MM - 0.2)
+    row = upper - 10.5
+    if on_its_side:
+        brush.text((left, row), "turn this page on its side to read it", BODY_MM - 0.2)
+        row -= MAP_ROW_MM
+    if any(page.skipped for page in pages):
+        brush.text((left, row), "dashed and crossed: empty, left out", BODY_MM - 0.2)
     if not on_its_side:
         draw_map(brush, sheet, pages, settings, under)
         return
