@@ -19,8 +19,10 @@ from shapely.affinity import translate
 import sample_pieces
 from app import outputs
 from app.files.clear_places import ClearPlaces
+from app.files.first_page import draw_first_page
 from app.files.first_page_lists import pieces_and_pages
 from app.files.garment_file import open_file
+from app.files.map_of_pages import draw_map, map_scale
 from app.files.tile_page import draw_tile, pieces_named
 from geometry.drawing import Box, Drawing
 from geometry.letter_widths import width_mm
@@ -217,6 +219,45 @@ def test_every_piece_on_a_page_is_named_however_long_the_names() -> None:
     assert width_mm(said, 2.2) <= 85.0
     assert re.fullmatch(r"Front, for.*…, Back, for.*…, Sleeve", said), said
     assert pieces_named(("Front", "Back"), 85.0) == "Front, Back"
+
+
+@pytest.mark.parametrize("settings", PAPERS, ids=NAMES)
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_map_names_every_printed_page_and_each_piece_within_its_outline(name: str, settings: SheetSettings) -> None:
+    """In a column as wide as the first page has it; a small piece may be named by its number beside it."""
+    sheet, box = laid(name, settings), (0.0, 0.0, 70.0, 150.0)
+    pages, noted = tile(sheet, settings), MagicMock()
+    draw_map(noted, sheet, pages, settings, box)
+    said = [call.args[0] for call in noted.words.call_args_list]
+    printed = [page.name for page in pages if not page.skipped]
+    assert sorted(words.words for words in said if words.role is Role.TITLE) == sorted(printed)
+    scale = map_scale(box, pages, settings)
+    top = box[3] - settings.size_of(pages[-1].column, pages[-1].row)[1] * scale
+    outlines = []
+    for one in sheet.placed:
+        rings = [flatten(s.chain, 0.5)[0] for s in one.there.strokes if s.closed and s.role is Role.CUT]
+        outlines.append(shapely.union_all([shapely.Polygon(ring * scale + np.array((0.0, top))) for ring in rings]))
+    labels = [words for words in said if words.role is Role.LABEL]
+    assert len(labels) == len(outlines)
+    for number, (words, outline) in enumerate(zip(labels, outlines, strict=True), 1):
+        assert re.match(rf"{number}( |$)", words.words)
+        letters = shapely.Polygon(words.box())
+        assert outline.contains(letters) or words.words == str(number), words
+        assert not any(shapely.boundary(other).intersects(letters) for other in outlines), words
+
+
+def test_a_map_of_one_long_row_lies_on_its_side_and_is_the_larger_for_it() -> None:
+    """Seven columns in a column of 70 mm would be 10 mm each; along it they are twice that."""
+    upright, lying = MagicMock(), MagicMock()
+    for brush, columns, rows in ((upright, 3, 3), (lying, 7, 2)):
+        wide, high = PAPERS[0].size_of(columns, rows)
+        sheet = Sheet(laid("skirt.garment.json", PAPERS[0]).placed, wide, high)
+        draw_first_page(brush, sheet, tile(sheet, PAPERS[0]), PAPERS[0], "Skirt", "")
+    said = [call.args[1] for call in lying.text.call_args_list]
+    assert any("on its side" in words for words in said) and lying.turned.call_count == 1
+    assert upright.turned.call_count == 0
+    sizes = [call.args[0].height_mm for call in lying.words.call_args_list if call.args[0].words == "A1"]
+    assert len(sizes) == 1 and sizes[0] > 2.5
 
 
 def test_pieces_of_one_name_are_listed_with_their_own_pages() -> None:
