@@ -323,7 +323,10 @@ class TracePicture(QWidget):
             painter.drawRect(place)
             painter.setPen(QColor(self._palette.paper_quiet))
             inside = place.adjusted(em() / 3, em() / 4, 0, 0)
-            painter.drawText(inside, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, f"page {page.number}")
+            whole = f"page {page.number}"
+            fits = QFontMetricsF(painter.font()).horizontalAdvance(whole) <= inside.width()
+            words = whole if fits else f"{page.number}"
+            painter.drawText(inside, Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop, words)
         painter.setBrush(Qt.BrushStyle.NoBrush)
 
     def _paint_lines(self, painter: QPainter, piece: SeenPiece) -> None:

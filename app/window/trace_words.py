@@ -25,12 +25,12 @@ def source_words(traced: Traced, system: System) -> str:
 
 
 def refused_words(says: str, picture: FoundPicture | None, *, parts: bool) -> str:
-    """A refusal, and what may be done about it on the page; ``parts`` where other pictures may be joined to it."""
+    """A refusal, and what may be done about it on the page; ``parts`` where other files may be joined to it."""
     words = [for_the_window(says)]
     if picture is not None and not picture.in_mm:
         words.append("Or say on the right what else its size is from.")
     if parts:
-        words.append("If the pictures show parts of one piece, join them.")
+        words.append("If the files show parts of one piece, join them.")
     return " ".join(words)
 
 
