@@ -80,7 +80,8 @@ def outlined(picture: Picture, view: View, tone: Tone, region: Region) -> Outlin
     edge = measure(*rim, _REACHES[-1])
     _check_seen(edge, 0.5)
     points, _ = spaced(_near_rim(*rim, edge))
-    return _sides(measure, points, corners(points, _seen(edge, len(points))))
+    # Where the edge was not seen, the rim's own points stand; nothing is bridged.
+    return _sides(measure, points, corners(points, np.ones(len(points), bool)))
 
 
 def _near_rim(points: FloatArray, ways: FloatArray, edge: Edge) -> FloatArray:

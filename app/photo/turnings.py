@@ -38,8 +38,9 @@ class _Arm:
 _BAD_ARM, _BAD_ARM_MM = 2.5, 0.04
 _ARMS = (_Arm(14.0, 2, 14.0), _Arm(9.0, 2, 22.0))
 #: A direction is that of so many points to each side. At a corner less than this share of the turning between the
-#: points that blur has rounded is found again on either side of them, and so many times what directions usually vary is
-#: forgiven; arms may make so many times as much of that turning.
+#: points that blur has rounded is found again on either side of them, this way or, as where an edge strays and comes
+#: back, that way; so many times what directions usually vary is forgiven. Arms may make so many times as much of that
+#: turning.
 _ALONG, _BESIDE, _FORGIVEN, _AS_MUCH = 2, 0.4, 1.0, 1.6
 #: Where it turns by so many degrees more than on either side, this way or that, and than so many times as it
 #: wavers within so many mm, is a corner, however near the next one is.
@@ -126,20 +127,22 @@ def _turned(points: FloatArray) -> _Turned:
     beside = np.stack([np.roll(turned, 2 * half), np.roll(turned, -2 * half)])
     wavers = np.pad(np.abs(turned - beside.mean(axis=0)), about, mode="wrap")
     local = np.median(np.lib.stride_tricks.sliding_window_view(wavers, 2 * about + 1), axis=1)
-    beside = beside * np.sign(turned)
-    once = _BESIDE * np.abs(turned) + _FORGIVEN * usual > beside.max(axis=0)
+    most_beside = np.abs(beside).max(axis=0)
+    once = _BESIDE * np.abs(turned) + _FORGIVEN * usual > most_beside
     # The place of the greatest turning round about speaks for its neighbours.
     reach = range(-half, half + 1)
     sizes = np.stack([np.roll(np.abs(turned), step) for step in reach])
     at_once = np.take_along_axis(np.stack([np.roll(once, step) for step in reach]), sizes.argmax(axis=0)[None], axis=0)
-    return _Turned(sizes.max(axis=0), np.abs(turned) - np.abs(beside).max(axis=0), at_once[0], local)
+    return _Turned(sizes.max(axis=0), np.abs(turned) - most_beside, at_once[0], local)
 
 
 def _seen_about(seen: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Where all points that _turned looks at were measured."""
-    reach = 3 * round(ROUNDED_MM / STEP_MM) + _ALONG
-    every: NDArray[np.bool_] = np.all([np.roll(seen, step) for step in range(-reach, reach + 1)], axis=0)
-    return every
+    """Where no bridge as long as what blur rounds lies among the points that _turned looks at."""
+    half = round(ROUNDED_MM / STEP_MM)
+    bridged = ~np.any([np.roll(seen, step) for step in range(half)], axis=0)
+    reach = 3 * half + _ALONG
+    none: NDArray[np.bool_] = ~np.any([np.roll(bridged, step) for step in range(-reach, reach + 1)], axis=0)
+    return none
 
 
 def _arms(points: FloatArray, arm: _Arm, sign: int) -> _Fitted:
