@@ -99,7 +99,7 @@ def _add_photo_options(parser: argparse.ArgumentParser) -> None:
         help="for a photo: how far they are apart, as 210mmx297mm; given again, in the next picture",
     )
     parser.add_argument("--pen", choices=("outside", "middle", "inside"), help="for a photo: along a pen line on paper")
-    parser.add_argument("--follow", metavar="POINT", help="for a photo: the line through this point, in pixels")
+    parser.add_argument("--follow", metavar="POINTS", help="for a photo: the line through points, in pixels")
     parser.add_argument(
         "--points", metavar="FILE", help="for a photo: an outline set by hand, a point in pixels a line"
     )

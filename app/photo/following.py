@@ -1,210 +1,203 @@
 """One size's line on a sheet of several, followed by its dash from a point on it, straight on through crossings.
 
-Ahead of the place reached, many ways on are tried: arcs, and a straight stretch with a corner in it. Taken is the way
-along which paper and ink follow each other most like the dash that was seen round the first point, in step with what
-lies behind: where lines run on each other, the one that keeps its step is the right one.
+The lines of the sheet are taken to small pieces, each piece linked to those that may follow it on one line. The line
+that was clicked is the cheapest way once round in step with its own dash. Where another way costs nearly as little, or
+where other lines lie on it so that its dash is not seen by itself, that is told with the place.
 """
 
 from __future__ import annotations
 
-import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
+from numpy.typing import NDArray
 
-from app.photo.outlines import round_about
-from app.photo.pen_lines import LineSide, PenOutline, ink_of, pen_measure
+from app.photo.cut_edges import Edge, Measure
+from app.photo.dashes import SAMPLE_MM, Dash, dash_at, inkiness
+from app.photo.line_elements import elements
+from app.photo.line_ink import Ink, ink_on
+from app.photo.line_links import links
+from app.photo.line_routes import OFF_MM, Found, Route, Search
+from app.photo.outlines import along_line
+from app.photo.pen_lines import LineSide, PenOutline, pen_measure
 from app.photo.photographs import Flattened
-from app.photo.regions import LEAST_MM2, Region
+from app.photo.rings import resampled
+from app.photo.turnings import STEP_MM
 from geometry.errors import PatternError
 from geometry.motions import FloatArray, Point
 
-#: The line is followed in a picture of so many mm a pixel, sampled so often (mm), so far at a step (mm).
-_FINE_MM, _SAMPLE_MM, _STEP_MM = 0.25, 0.5, 2.0
-#: The first point may lie so far off the line (mm), and the dash is learnt from so much of it on both sides (mm).
-_NEAR_MM, _LEARNT_MM = 4.0, 26.0
-#: Dash and gap together are between so much and so much (mm); a line with more ink than this share is a full line.
-_SHORTEST_MM, _LONGEST_MM, _FULL = 2.0, 22.0, 0.93
-#: How far ahead (mm) ways on are compared, at least, and the least share of a way that must agree with the dash.
-_AHEAD_MM, _LEAST_AGREED = 16.0, 0.7
-#: What a corner, and a turn of a degree, is held against a way.
-_CORNER_COSTS, _DEGREE_COSTS = 0.04, 0.0015
-#: The dash may slip so far at a step (mm); what is held against a way whose dash is out of step with the one behind.
-_SLIP_MM, _OUT_OF_STEP_COSTS = 1.0, 0.05
-#: No line is followed further than this (mm).
-_FARTHEST_MM = 8_000.0
-#: Ink this near (mm) to the followed line is its own.
-_OWN_MM = 1.2
+#: The first point may lie so far off the line (mm); how dark the line is, is told so far round it (mm), from so many
+#: places, as what this share (per cent) of them does not pass.
+_NEAR_MM, _ROUND_MM, _PLACES, _DARKEST = 4.0, 6.0, 24, 80.0
+#: The least dark ridge that is looked at, at first, and as a share of the line's own.
+_LEAST, _LEAST_SHARE = 0.06, 0.22
+#: Directions are seen over so much to both sides (mm).
+_SEEN_MM = 4.0
+#: The line's own dash is seen where over so much (mm), and so many dashes, this share of its strokes is ink, and no
+#: more than that of its gaps. Stretches shorter than this need not be seen (mm), nor told apart from another way.
+_SURE_MM, _SURE_DASHES, _INK, _COVERED = 8.0, 1.5, 0.8, 0.45
+_UNSEEN_MM, _OTHER_MM = 15.0, 4.0
+#: Ink this near (mm) to the followed line is its own, where so far to both sides (mm) there is no more ink across it
+#: than is usual and this (mm). This share of the line at least is measured; what lies between is bridged.
+_OWN_MM, _ALONE_MM, _WIDER_MM, _LEAST_SEEN = 1.0, 2.1, 0.3, 0.1
+#: How far beside a line's middle a side of it is, in its widths.
+_BESIDE_MIDDLE = {LineSide.OUTSIDE: 0.5, LineSide.MIDDLE: 0.0, LineSide.INSIDE: -0.5}
+#: What a place counts where there is other ink.
+_BESIDE_OTHERS = 0.3
+#: What turns by less than this (radians) is no corner of the outline.
+_LEAST_CORNER = np.radians(24.0)
+#: Between arms from so far to so far (mm) on both sides of a place, a way that turns faster than this (radians) has a
+#: corner.
+_ARM_MM, _FAST_TURN = (1.5, 5.0), np.radians(33.0)
+
+
+@dataclass(frozen=True)
+class Doubt:
+    """A stretch of a followed line, from and to points in mm, of so many mm: another way is nearly as likely there, or
+    (``is_covered``) other lines lie on it."""
+
+    start: Point
+    stop: Point
+    length: float
+    is_covered: bool
 
 
 @dataclass(frozen=True, eq=False)
-class _Ways:
-    """Ways on, from 0, 0 along x: their points (w, n, 2) in mm, what is held against each (w,), and after how many mm
-    each has a corner of how many radians (infinity and 0 for an arc)."""
+class Followed(PenOutline):
+    """The outline along a line that was followed, and where it may be another's."""
 
-    points: FloatArray
-    costs: FloatArray
-    corner_at: FloatArray
-    turns: FloatArray
+    doubts: tuple[Doubt, ...]
 
 
-def followed(flattened: Flattened, near: Point, side: LineSide = LineSide.MIDDLE) -> PenOutline:
-    """The outline along the closed line through ``near`` (mm), whatever other lines cross it.
+def followed(flattened: Flattened, clicks: Sequence[Point], side: LineSide = LineSide.MIDDLE) -> Followed:
+    """The outline along the closed line through the points ``clicks`` (mm), whatever other lines cross it.
 
-    The gaps of its dash count as not seen. Raises PatternError when there is no line there, or when it is lost.
+    Its dash is learnt at the first point. The gaps of its dash count as not seen. Raises PatternError when there is no
+    line there, or when it cannot be followed.
     """
-    sheet = _Sheet(flattened)
-    place, heading = sheet.started(near)
-    dash = sheet.learnt(place, heading)
-    try:
-        ring = sheet.once_round(place, heading, dash)
-    except PatternError as lost:
-        # A crossing that leads astray one way round may not the other way.
-        try:
-            ring = sheet.once_round(place, heading + math.pi, dash)
-        except PatternError:
-            raise lost from None
-    polygon = shapely.Polygon(ring)
-    if not polygon.exterior.is_ccw:
-        ring = ring[::-1]
+    ink = ink_on(flattened)
+    dash, black, found = _found(ink, np.array(clicks, dtype=float))
+    route = _anticlockwise(found.route)
     measure, widths = pen_measure(flattened, side, within=_OWN_MM)
-    return PenOutline(round_about(measure, Region(ring, float(polygon.area)), least_seen=0.25), widths[0])
+    seen = _seen(ink, dash, black, route)
+    own = _own(measure, ink, black, route, dash, lambda: _BESIDE_MIDDLE[side] * widths[0].mm)
+    outline = along_line(own, route.points, _corners(route), _LEAST_SEEN)
+    doubts = (*_other_ways(route, found.others), *_stretches(route, ~seen, _UNSEEN_MM, is_covered=True))
+    return Followed(outline, widths[0], doubts)
 
 
-class _Sheet:
-    """The ink on the sheet, 0 to 1, and the walk along one line of it."""
-
-    def __init__(self, flattened: Flattened) -> None:
-        import cv2
-
-        self._area = flattened.area
-        self._ink = cv2.dilate(ink_of(flattened, _FINE_MM).astype(np.float32), np.ones((3, 3), np.uint8))
-
-    def seen(self, points: FloatArray) -> FloatArray:
-        """Ink (0 to 1) at points (..., 2) in mm, between pixels in proportion; OpenCV's versions differ in it."""
-        ink, flat = self._ink, points.reshape(-1, 2)
-        x, y = flat[:, 0] / _FINE_MM - 0.5, (self._area.height - flat[:, 1]) / _FINE_MM - 0.5
-        left, top = np.floor(x).astype(int), np.floor(y).astype(int)
-        inside = (left >= 0) & (top >= 0) & (left < ink.shape[1] - 1) & (top < ink.shape[0] - 1)
-        left, top = np.where(inside, left, 0), np.where(inside, top, 0)
-        across, down = x - left, y - top
-        row, ink = ink.shape[1], ink.ravel()
-        at = top * row + left
-        upper = ink[at] * (1 - across) + ink[at + 1] * across
-        lower = ink[at + row] * (1 - across) + ink[at + row + 1] * across
-        return np.where(inside, upper * (1 - down) + lower * down, 0.0).reshape(points.shape[:-1])
-
-    def started(self, near: Point) -> tuple[FloatArray, float]:
-        """The place on the line nearest to a point, and the line's direction there (radians)."""
-        reach = np.arange(-_NEAR_MM, _NEAR_MM + 0.1, 0.2)
-        grid = np.stack(np.meshgrid(reach, reach), axis=-1).reshape(-1, 2)
-        grid = grid[np.argsort(np.hypot(grid[:, 0], grid[:, 1]), kind="stable")]
-        inky = np.flatnonzero(self.seen(np.array(near) + grid) > 0.6)
-        if not len(inky):
-            raise PatternError("There is no drawn line at the point that --follow names; give a point on the line.")
-        first = np.array(near) + grid[inky[0]]
-        close = np.array(near) + grid[inky]
-        middle = close[np.hypot(*(close - first).T) < 0.8].mean(axis=0)
-        along = np.arange(-_LEARNT_MM, _LEARNT_MM, _SAMPLE_MM)
-        best = (-1.0, 0.0)
-        for angle in np.radians(np.arange(0.0, 180.0, 2.0)):
-            for bend in np.linspace(-0.012, 0.012, 13):
-                ink = float(self.seen(middle + _bow(along, float(angle), float(bend))).mean()) - 2 * abs(bend)
-                best = max(best, (ink, float(angle)))
-        return middle, best[1]
-
-    def learnt(self, place: FloatArray, heading: float) -> FloatArray:
-        """The dash: ink or paper (0 or 1) every _SAMPLE_MM over one dash and gap; (1,) of 1 for a full line."""
-        along = np.arange(-_LEARNT_MM, _LEARNT_MM, _SAMPLE_MM)
-        bends = np.linspace(-0.012, 0.012, 25)
-        rows = [self.seen(place + _bow(along, heading, float(bend))) for bend in bends]
-        row = max(rows, key=lambda one: float(one.mean()))
-        inked = (row > 0.5).astype(float)
-        if inked.mean() > _FULL:
-            return np.ones(1)
-        lags = range(round(_SHORTEST_MM / _SAMPLE_MM), round(_LONGEST_MM / _SAMPLE_MM) + 1)
-        agreed = {lag: float((inked[lag:] == inked[:-lag]).mean()) for lag in lags}
-        most = max(agreed.values())
-        period = min(lag for lag in lags if agreed[lag] > most - 0.03)
-        folds = [inked[at::period].mean() for at in range(period)]
-        return (np.array(folds) > 0.5).astype(float)
-
-    def once_round(self, place: FloatArray, heading: float, dash: FloatArray) -> FloatArray:
-        """The whole line as a ring (n, 2) of points in mm that does not cross itself."""
-        ring = self.walked(place, heading, dash)
-        polygon = shapely.Polygon(ring)
-        if not polygon.is_valid or polygon.area < LEAST_MM2:
-            raise PatternError("The line that was followed crosses itself; set points along it by hand.")
-        return ring
-
-    def walked(self, place: FloatArray, heading: float, dash: FloatArray) -> FloatArray:
-        """The whole line as a ring (n, 2) of points in mm."""
-        ahead = min(18.0, max(_AHEAD_MM, 1.6 * len(dash) * _SAMPLE_MM))
-        ways = _ways_on(ahead)
-        count = ways.points.shape[1]
-        shifts = np.stack([np.resize(np.roll(dash, -shift), count) for shift in range(len(dash))], axis=1)
-        slipped = np.abs(np.arange(len(dash)) - np.arange(len(dash))[:, None])
-        slipped = np.minimum(slipped, len(dash) - slipped) * _SAMPLE_MM > _SLIP_MM
-        out_of_step = np.zeros(len(dash))
-        ring, gone, start, first = [place], 0.0, place, heading
-        while gone < _FARTHEST_MM:
-            cos, sin = math.cos(heading), math.sin(heading)
-            seen = self.seen(place + ways.points @ np.array([[cos, sin], [-sin, cos]]))
-            agreed = (seen @ shifts + (1 - seen) @ (1 - shifts)) / count
-            scores = agreed - out_of_step - ways.costs[:, None]
-            at, shift = divmod(int(np.argmax(scores)), len(dash))
-            if agreed[at].max() < _LEAST_AGREED:
-                raise PatternError(
-                    f"The line was lost after {gone:.0f} mm; follow it from another point, or set points along it by "
-                    "hand."
-                )
-            way = ways.points[at] @ np.array([[cos, sin], [-sin, cos]])
-            step = min(_STEP_MM, float(ways.corner_at[at]))
-            index = max(1, round(step / _SAMPLE_MM))
-            leg = way[index] - way[index - 1]
-            place = place + way[index]
-            heading = math.atan2(leg[1], leg[0])
-            if ways.corner_at[at] <= _STEP_MM:
-                heading += float(ways.turns[at])
-            gone += index * _SAMPLE_MM
-            out_of_step = _OUT_OF_STEP_COSTS * slipped[(shift + index) % len(dash)]
-            if gone > 60 and float(np.hypot(*(place - start))) < 1.2 * _STEP_MM:
-                if math.cos(heading - first) > 0.8:
-                    return np.array(ring)
-                if math.cos(heading - first) < -0.8:
-                    break
-            ring.append(place)
-        raise PatternError("The line does not come back to where it began; set points along it by hand.")
+def _found(ink: Ink, clicks: FloatArray) -> tuple[Dash, float, Found]:
+    """The dash of the line that was clicked, how dark it is, and the way it takes."""
+    ridges = ink.ridges(_LEAST)
+    off = np.hypot(*(ridges.points - clicks[0]).T)
+    if not len(off) or off.min() > _NEAR_MM:
+        raise PatternError("There is no drawn line at the point that was clicked; click a point on the line.")
+    first = ridges.points[off.argmin()]
+    round_about = np.argsort(np.hypot(*(ridges.points - first).T))[:_PLACES]
+    black = float(np.percentile(ink.at(ridges.points[round_about]), _DARKEST))
+    every = elements(ink, ink.ridges(_LEAST_SHARE * black), black, _SEEN_MM)
+    if not len(every.points):
+        raise PatternError("There is no drawn line at the point that was clicked; click a point on the line.")
+    start = int(np.hypot(*(every.points - first).T).argmin())
+    dash = dash_at(ink, every.points[start], every.ways[start], black)
+    search = Search(every, links(ink, every, dash, black), dash, start, list(clicks[1:]))
+    return dash, black, search.found()
 
 
-def _bow(along: FloatArray, heading: float, bend: float) -> FloatArray:
-    """Points (n, 2) along a line through 0, 0 that turns ``bend`` radians a mm."""
-    across = bend * along**2 / 2
-    cos, sin = math.cos(heading), math.sin(heading)
-    return np.stack([cos * along - sin * across, sin * along + cos * across], axis=1)
+def _anticlockwise(route: Route) -> Route:
+    if route.ring.is_ccw:
+        return route
+    return Route(route.points[::-1], route.phase[::-1], route.shared[::-1], route.corners, route.turns, route.cost)
 
 
-def _ways_on(ahead: float) -> _Ways:
-    """Every way that is tried: arcs that start a little turned or beside, and straight stretches with a corner."""
-    along = np.arange(0.0, ahead, _SAMPLE_MM)
-    points, costs, corner_at, turns = [], [], [], []
-    for turn in np.radians([-6.0, -3.0, 0.0, 3.0, 6.0]):
-        for beside in (-0.5, -0.25, 0.0, 0.25, 0.5):
-            for bend in np.linspace(-0.03, 0.03, 21):
-                way = _bow(along, float(turn), float(bend))
-                points.append(way + np.array([0.0, beside]) * np.clip(along / _STEP_MM, 0.0, 1.0)[:, None])
-                turned = math.degrees(abs(turn) + abs(bend) * ahead / 2)
-                costs.append(_DEGREE_COSTS * turned + 0.01 * abs(beside))
-                corner_at.append(math.inf)
-                turns.append(0.0)
-    for at in np.arange(_SAMPLE_MM, 0.7 * ahead, 1.0):
-        for degrees in (*range(-150, -15, 5), *range(20, 151, 5)):
-            turn = math.radians(degrees)
-            beyond = np.maximum(along - at, 0.0)
-            x, y = np.minimum(along, at) + beyond * math.cos(turn), beyond * math.sin(turn)
-            points.append(np.stack([x, y], axis=1))
-            costs.append(_CORNER_COSTS)
-            corner_at.append(float(at))
-            turns.append(turn)
-    return _Ways(np.array(points), np.array(costs), np.array(corner_at), np.array(turns))
+def _corners(route: Route) -> FloatArray:
+    """The corners (k, 2) of a way: those it was known to turn, and others where it turns as fast as no curve does."""
+    known = route.corners[route.turns > _LEAST_CORNER]
+    points = resampled(route.points)
+    near, far = (round(size / STEP_MM) for size in _ARM_MM)
+    before = np.roll(points, near, axis=0) - np.roll(points, far, axis=0)
+    after = np.roll(points, -far, axis=0) - np.roll(points, -near, axis=0)
+    cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
+    turns = np.abs(np.arctan2(cross, (before * after).sum(axis=1)))
+    if len(known):
+        turns[np.linalg.norm(points[:, None] - known[None], axis=2).min(axis=1) < _ARM_MM[1] + _ARM_MM[0]] = 0.0
+    found = [known]
+    while turns.max() > _FAST_TURN:
+        at = int(turns.argmax())
+        found.append(points[at][None])
+        turns[np.hypot(*(points - points[at]).T) < _ARM_MM[1]] = 0.0
+    return np.concatenate(found)
+
+
+def _stroke(route: Route, dash: Dash) -> tuple[FloatArray, FloatArray]:
+    """How much stroke and how much gap of the dash there is at every point of a way, 0 to 1 (n,) each."""
+    strokes, gaps = dash.laid(route.phase)
+    return strokes[:, 0], gaps[:, 0]
+
+
+def _seen(ink: Ink, dash: Dash, black: float, route: Route) -> NDArray[np.bool_]:
+    """Whether the line's own dash is seen by itself round about every point (n,) of a way."""
+    ways = np.roll(route.points, -3, axis=0) - np.roll(route.points, 3, axis=0)
+    ways = ways / np.maximum(np.hypot(*ways.T), 1e-9)[:, None]
+    inked = inkiness(ink.along(route.points, ways), black)
+    strokes, gaps = _stroke(route, dash)
+    wide = round(max(_SURE_MM, _SURE_DASHES * dash.length) / SAMPLE_MM)
+
+    def about(values: FloatArray) -> FloatArray:
+        summed = np.concatenate([values[-wide // 2 :], values, values[: wide // 2 + 1]]).cumsum()
+        total: FloatArray = (summed[wide:] - summed[:-wide])[: len(values)]
+        return total
+
+    whole = about(strokes * inked) > _INK * about(strokes)
+    clear = about(gaps * inked) <= _COVERED * about(gaps) + 1e-6
+    return np.asarray(whole & clear)
+
+
+def _other_ways(route: Route, others: Sequence[Route]) -> list[Doubt]:
+    """The stretches of a way where others go elsewhere."""
+    off = [other.nearest(route.points)[1] for other in others]
+    away = np.asarray(np.max([np.zeros(len(route.points)), *off], axis=0) > OFF_MM)
+    return _stretches(route, away, _OTHER_MM, is_covered=False)
+
+
+def _stretches(route: Route, flags: NDArray[np.bool_], least: float, is_covered: bool) -> list[Doubt]:
+    """The stretches of a way, longer than ``least`` mm, where ``flags`` (n,) are set."""
+    points, count = route.points, len(route.points)
+    if flags.all():
+        return [Doubt(_point(points[0]), _point(points[-1]), float(route.ring.length), is_covered)]
+    begin = int(np.flatnonzero(~flags)[0])
+    turned = np.roll(flags, -begin)
+    turns = np.flatnonzero(np.diff(np.concatenate([[False], turned, [False]]).astype(int)))
+    return [
+        Doubt(_point(points[(a + begin) % count]), _point(points[(b - 1 + begin) % count]), size, is_covered)
+        for a, b in zip(turns[::2].tolist(), turns[1::2].tolist(), strict=True)
+        if (size := (b - a) * SAMPLE_MM) > least
+    ]
+
+
+def _own(
+    measure: Measure, ink: Ink, black: float, route: Route, dash: Dash, beside_middle: Callable[[], float]
+) -> Measure:
+    """What measures a line where its own stroke lies with no other ink by it; where there is other ink, its own way
+    is taken as it was followed, and counts less. The side that is asked for lies so far ``beside_middle`` (mm)."""
+    stroke = _stroke(route, dash)[0] > 0.5
+    across = np.arange(-_ALONE_MM, _ALONE_MM + 0.01, ink.pixel_mm / 2)
+
+    def measured(points: FloatArray, ways: FloatArray, reach: float) -> Edge:
+        edge = measure(points, ways, reach)
+        at, _ = route.nearest(points)
+        off = ((route.points[at] - points) * ways).sum(axis=1) + beside_middle()
+        inky = inkiness(ink.at(edge.points[:, None] + across[:, None] * ways[:, None]), black) > 0.5
+        wide = inky.sum(axis=1) * ink.pixel_mm / 2
+        good = (edge.weights > 0) & stroke[at]
+        if good.any():
+            good &= wide < np.median(wide[good]) + _WIDER_MM
+        places = np.where(good[:, None], edge.points, points + off[:, None] * ways)
+        return Edge(places, np.where(good, edge.weights, np.where(stroke[at], _BESIDE_OTHERS, 0.0)))
+
+    return measured
+
+
+def _point(row: FloatArray) -> Point:
+    return float(row[0]), float(row[1])

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from app.photo.cut_edges import Edge, Measure, along, edge_measure
 from app.photo.edges import Picture, Tone
 from app.photo.regions import Region
-from app.photo.rings import evened, spaced
+from app.photo.rings import even_as_it_stands, evened, resampled, spaced
 from app.photo.smoothing import Smooth, smoothed
 from app.photo.solving import View
 from app.photo.turnings import ROUNDED_MM, STEP_MM, corners
@@ -29,6 +29,8 @@ EVENED_MM = 4.0
 #: The measured edge lies this near the rim that parts paper from table, and strays from its neighbours, so many to each
 #: side, by no more than this (mm).
 _RIM_MM, _STRAY_MM, _ALONE = 1.2, 0.3, 10
+#: A line whose course is known is evened over so many mm; two of its corners stand so many points apart at least.
+_KNOWN_EVENED_MM, _KNOWN_APART = 1.5, 6
 #: Points further off their side than so many times the usual count less.
 _FAR = 3.0
 #: Two ways of measuring are compared over so many mm to each side.
@@ -112,6 +114,21 @@ def _seen(edge: Edge, count: int) -> NDArray[np.bool_]:
     """Which of so many points, spaced anew round a ring that was measured, lie where its edge was seen."""
     at = np.arange(count) * (len(edge.weights) / count)
     return np.asarray(edge.weights[np.round(at).astype(int) % len(edge.weights)] > 0)
+
+
+def along_line(measure: Measure, ring: FloatArray, known: FloatArray, least_seen: float) -> Outline:
+    """The outline along a line whose course (n, 2) in mm, anticlockwise, and whose corners (k, 2) are known already to
+    about half a millimetre.
+
+    Raises PatternError when less than the share ``least_seen`` of it is measured.
+    """
+    points, ways = spaced(even_as_it_stands(resampled(ring), _KNOWN_EVENED_MM))
+    edge = measure(points, ways, _REACHES[-1])
+    _check_seen(edge, least_seen)
+    points, _ = spaced(_mended(edge))
+    at = sorted({int(np.linalg.norm(points - one, axis=1).argmin()) for one in known})
+    apart = [one for one, before in zip(at, [-len(points), *at], strict=False) if one - before >= _KNOWN_APART]
+    return _sides(measure, points, np.array(apart, dtype=np.intp))
 
 
 def _check_seen(edge: Edge, least_seen: float) -> None:

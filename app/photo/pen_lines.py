@@ -220,13 +220,6 @@ def _is_on_paper(paper: FloatArray, ring: FloatArray) -> bool:
     return float(np.median(beside.min(axis=0) / np.maximum(beside.max(axis=0), 1e-6))) > _AS_LIGHT
 
 
-def ink_of(flattened: Flattened, fine_mm: float) -> FloatArray:
-    """How much of a line's ink there is (rows, columns) in a flat picture of so many mm a pixel, at most 1, which is
-    as much as makes a line."""
-    dark, _ = _dark_and_paper(flattened, fine_mm)
-    return _inked(dark, dark)
-
-
 def _inked(dark: FloatArray, among: FloatArray) -> FloatArray:
     """What is dark as ink, at most 1: as much as the darkest lines make ``among`` what is looked at."""
     least = max(_LEAST_DARK, _LEAST_SHARE * float(np.percentile(among, 99.7)))

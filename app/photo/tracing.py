@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
 from app.photo.each_picture import of_picture
-from app.photo.following import followed
+from app.photo.following import Doubt, Followed, followed
 from app.photo.hand_points import by_hand
 from app.photo.joined_pictures import together
 from app.photo.known_sizes import by_corners, by_resolution, checked
@@ -24,13 +25,14 @@ from app.tracing.limits import refused
 from app.tracing.questions import Answers, Question, settled
 from app.tracing.watching import UNWATCHED, Watch
 from geometry.errors import PatternError
+from geometry.findings import Finding, Level
 from geometry.motions import FloatArray, Point
 from geometry.units import read_length
 
 #: What cameras and scanners call their pictures, and what calls no piece by name.
 _CAMERAS_NAME = re.compile(r"(img|dsc[fn]?|pxl|image|photo|picture|scan|scene|piece|untitled)?[\W\d]*", re.IGNORECASE)
-#: A line is followed from a point that was clicked, or else from one of these beside it (mm).
-_BESIDE_MM = ((0.0, 0.0), (0.4, 0.4), (-0.4, 0.4), (-0.4, -0.4), (0.4, -0.4))
+#: So many doubtful stretches of a followed line are named by their place, the longest first.
+_MOST_PLACES = 3
 
 
 def read_photo(data: bytes, name: str, answers: Answers, watch: Watch = UNWATCHED) -> Found:
@@ -47,8 +49,8 @@ def read_photos(parts: Sequence[bytes], name: str, answers: Answers, watch: Watc
     for each further picture.
 
     “pen” takes the pen line on paper instead of the cut edge, on its outside, middle or inside; “follow” (pixels of the
-    first picture) one line of several on a sheet; “points” (pixels) an outline set by hand. ``watch`` is told of each
-    step and shown the picture, as it was taken and then laid flat.
+    first picture) one line of several on a sheet, through one point or more; “points” (pixels) an outline set by hand.
+    ``watch`` is told of each step and shown the picture, as it was taken and then laid flat.
     """
     try:
         flattened, questions = _laid_flat(parts[0], answers, watch)
@@ -111,26 +113,52 @@ def _outlines(flattened: Flattened, answers: Answers) -> tuple[tuple[PhotoOutlin
     if "points" in answers:
         by = by_hand(flattened, _numbers(answers["points"], 2, "--points", "a file with “x,y” in pixels a line"), side)
         return (by.found,), by.snapped
+    said: tuple[Finding, ...] = ()
+    pen: PenOutline
     if "follow" in answers:
-        at = flattened.view.table(_numbers(answers["follow"], 2, "--follow", "“x,y”, pixels of a point on the line"))
-        pen = _followed(flattened, (float(at[0, 0]), float(at[0, 1])), side or LineSide.MIDDLE)
+        form = "“x,y”, pixels of a point on the line, or more of them in order round it"
+        table = flattened.view.table(_numbers(answers["follow"], 2, "--follow", form))
+        line = followed(flattened, [(x, y) for x, y in table.tolist()], side or LineSide.MIDDLE)
+        pen, said = line, _doubts(flattened, line)
     elif side is not None:
         pen = pen_outline(flattened, side)
     else:
         return pieces(flattened), True
-    return (pen_with_error(flattened, pen, side or LineSide.MIDDLE),), True
+    found = pen_with_error(flattened, pen, side or LineSide.MIDDLE)
+    return (replace(found, findings=(*found.findings, *said)),), True
 
 
-def _followed(flattened: Flattened, near: Point, side: LineSide) -> PenOutline:
-    """The line through a point that was clicked, from beside it where it is lost from there. Raises PatternError."""
-    lost: PatternError | None = None
-    for x, y in _BESIDE_MM:
-        try:
-            return followed(flattened, (near[0] + x, near[1] + y), side)
-        except PatternError as error:
-            lost = lost or error
-    assert lost is not None
-    raise lost
+def _doubts(flattened: Flattened, line: Followed) -> tuple[Finding, ...]:
+    """What is said of the stretches of a followed line that may be another's, with their places in the photo."""
+    if not line.doubts:
+        return ()
+
+    def places(doubts: Sequence[Doubt]) -> str:
+        longest = sorted(doubts, key=lambda one: -one.length)
+        ends = flattened.view.pixels(np.array([end for one in longest for end in (one.start, one.stop)])).tolist()
+        named = [
+            f"{one.length:.0f} mm between pixels {x:.0f},{y:.0f} and {u:.0f},{v:.0f}"
+            for one, (x, y), (u, v) in zip(longest, ends[::2], ends[1::2])
+        ][:_MOST_PLACES]
+        more = len(doubts) - len(named)
+        return "; ".join(named) + (f"; and {more} shorter" if more else "")
+
+    other = [one for one in line.doubts if not one.is_covered]
+    covered = [one for one in line.doubts if one.is_covered]
+    says = []
+    if other:
+        says.append(f"another way is nearly as likely ({places(other)})")
+    if covered:
+        says.append(f"other lines lie on the line, so that its own dash is not seen by itself ({places(covered)})")
+    words = "; ".join(says)
+    return (
+        Finding(
+            "line-unsure",
+            Level.WARN,
+            f"{words[:1].upper()}{words[1:]}. Look there whether it is still the same size’s line; if not, click "
+            "another point on the line there.",
+        ),
+    )
 
 
 def _numbers(words: str, count: int, option: str, form: str) -> FloatArray:

@@ -58,6 +58,7 @@ class PhotoControls(QFrame):
         self.line_menu = _menu("The outline is", tuple(_PENS), self._pick_line)
         self.way_menu = _menu("It is found", (BY_ITSELF, FOLLOWED, BY_POINTS), self._pick_way)
         self.follow_button = _button("Click a point on the line…", self._click_line)
+        self.another_button = _button("Click another point on it…", self._click_another)
         self.points_button = _button("Set points round the piece…", self._click_points)
         self.joined_says = QLabel()
         self.joined_says.setWordWrap(True)
@@ -90,6 +91,7 @@ class PhotoControls(QFrame):
         self._row("The outline is", self.line_menu)
         self._row("It is found", self.way_menu)
         self._follow_rows = self._row("", self.follow_button)
+        self._another_rows = self._row("", self.another_button)
         self._points_rows = self._row("", self.points_button)
         self._joined_rows = [*self._row("Joined with", self.joined_says), *self._row("", self.take_off_button)]
 
@@ -135,6 +137,7 @@ class PhotoControls(QFrame):
             (self._corner_rows[2:6], size == CORNERS and self.sheet_menu.currentText() == OTHER_SIDES),
             (self._scan_rows, size == SCAN),
             (self._follow_rows, way == FOLLOWED),
+            (self._another_rows, way == FOLLOWED and "follow" in (self._answers or {})),
             (self._points_rows, way == BY_POINTS),
         ):
             for widget in rows:
@@ -212,6 +215,14 @@ class PhotoControls(QFrame):
     def _take_line(self, points: list[Point]) -> None:
         pen = _PENS[self.line_menu.currentText()] or _PENS[PEN_MIDDLE]
         self.changed.emit({"follow": self._pixels(points), "pen": pen, "points": None, "moved": None})
+
+    def _click_another(self) -> None:
+        says = ["Click another point on the same line, where it was not followed rightly."]
+        self.takes_up.emit(PointsTool(says, self._take_another))
+
+    def _take_another(self, points: list[Point]) -> None:
+        before = (self._answers or {}).get("follow", "")
+        self.changed.emit({"follow": f"{before} {self._pixels(points)}".strip(), "points": None, "moved": None})
 
     def _click_points(self) -> None:
         says = (

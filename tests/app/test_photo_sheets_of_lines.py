@@ -5,6 +5,7 @@ The scans are drawn here from points worked out by hand, so that every length is
 from __future__ import annotations
 
 import json
+from collections import Counter
 from functools import cache
 from pathlib import Path
 
@@ -24,6 +25,7 @@ from app.photo.pen_lines import LineSide
 from app.photo.photographs import Flattened, pieces, with_error
 from geometry.errors import PatternError
 from geometry.lines import chain, flatten, joined, straight
+from tests.line_sheets import LineSheet, hard_sheet, plain_sheet
 
 DPI, OVER, HIGH_MM, WIDE_MM = 127.0, 3, 330.0, 300.0
 STEP = DPI * OVER / 25.4
@@ -88,21 +90,55 @@ def flat() -> Flattened:
     return by_resolution(scan(), (DPI, DPI))
 
 
-@pytest.mark.parametrize(("size", "x"), [(0, 120.0), (1, 120.0), (1, 156.0)])
+@pytest.mark.parametrize(("size", "x"), [(0, 120.0), (2, 156.0)])
 def test_one_size_is_followed_by_its_dash_through_crossings(size: int, x: float) -> None:
-    """From a point on its hem; a corner that lies in a gap of the dash may be off by 2 mm."""
+    """From a point on its hem."""
     true = shapely.LinearRing(size_line(size))
-    found = followed(flat(), (x, 40.0 - 7.0 * size)).outline
+    found = followed(flat(), [(x, 40.0 - 7.0 * size)]).outline
     off = shapely.distance(true, shapely.points(flatten(found.chain, 0.01, 1.0)[0]))
     stated = with_error(flat(), found).error_mm
     rms = float(np.sqrt((off**2).mean()))
-    assert rms < 0.3 and off.max() < 2.0 and rms < 1.5 * stated, (rms, off.max(), stated)
+    assert rms < 0.3 and off.max() < 1.2 and rms < 1.5 * stated, (rms, off.max(), stated)
     assert found.chain.length == pytest.approx(true.length, rel=0.003)
+
+
+def verdict(sheet: LineSheet, which: int) -> str:
+    """How a line of a sheet is followed from its click: right (0.3 mm rms, 1.2 mm at most), off or refused, and
+    whether it is said that it may be another's."""
+    flattened = by_resolution(sheet.picture, (sheet.dpi, sheet.dpi))
+    try:
+        found = followed(flattened, [sheet.clicks[which]])
+        with_error(flattened, found.outline)
+    except PatternError:
+        return "refused"
+    points = flatten(found.outline.chain, 0.01, 1.0)[0]
+    true = shapely.LinearRing(sheet.lines[which].points)
+    along = shapely.points(shapely.get_coordinates(shapely.segmentize(true, 1.0)))
+    off = shapely.distance(true, shapely.points(points))
+    missed = shapely.distance(shapely.LinearRing(points), along)
+    is_right = float(np.sqrt((off**2).mean())) < 0.3 and max(off.max(), missed.max()) < 1.2
+    return ("right" if is_right else "off") + (", said" if found.doubts else "")
+
+
+def test_lines_of_plain_and_hard_sheets_are_right_or_said_to_be_unsure() -> None:
+    """Dash-dot on a graded nest that nothing crosses, and a full line and dashes where sizes and other lines cross."""
+    assert verdict(plain_sheet(0), 0) == "right"
+    assert verdict(hard_sheet(3), 3) == "right"
+    assert verdict(hard_sheet(2), 0).startswith("right")
+
+
+@pytest.mark.long
+def test_no_line_of_many_sheets_is_followed_wrongly_in_silence() -> None:
+    """48 lines of hard sheets: none is off without a word, at least 36 are right. 24 of graded nests: all right."""
+    hard = [verdict(hard_sheet(seed), which) for seed in range(12) for which in range(4)]
+    assert "off" not in hard and sum(one.startswith("right") for one in hard) >= 36, Counter(hard)
+    plain = [verdict(plain_sheet(seed), which) for seed in range(6) for which in range(4)]
+    assert Counter(plain) == {"right": 24}
 
 
 def test_a_point_on_no_line_is_said() -> None:
     with pytest.raises(PatternError, match="no drawn line"):
-        followed(flat(), (120.0, 100.0))
+        followed(flat(), [(120.0, 100.0)])
 
 
 def test_points_set_by_hand_snap_to_the_edge_that_they_lie_beside() -> None:

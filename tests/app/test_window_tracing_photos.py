@@ -277,7 +277,15 @@ def test_one_line_of_several_is_followed_from_a_click(bare_window: MainWindow, q
     assert page.outcome is not None, page.notice.words()
     true = shapely.LinearRing(size_line(0))
     over = np.concatenate([edge.line.flat[0] for edge in page.picture.pieces[0].edges])
-    assert shapely.distance(true, shapely.points(over)).max() < 2.0
+    assert shapely.distance(true, shapely.points(over)).max() < 1.2
+    # A second point on the same line changes nothing; both are kept.
+    qtbot.mouseClick(page.photo.another_button, Qt.MouseButton.LeftButton)
+    click(page, (60.0, 150.0))
+    settle(page, qtbot)
+    assert page.outcome is not None, page.notice.words()
+    again = np.concatenate([edge.line.flat[0] for edge in page.picture.pieces[0].edges])
+    assert page.state.files[0]["follow"].count(",") == 2
+    assert shapely.distance(true, shapely.points(again)).max() < 1.2
     assert page.photo.line_menu.currentText() == PEN_MIDDLE
     page.reject()
 

@@ -1,0 +1,182 @@
+"""The cheapest way once round through links between small pieces of lines, in step with the line's dash all the way.
+
+A state is an element and a phase of the dash there. The way is the cheapest of all, not the best step after step
+(Dijkstra 1959, done in bands of cost as by Meyer and Sanders 2003, all phases of an element at once). How much any
+other way costs that passes elsewhere follows from the ways there and back.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.photo.dashes import Dash
+from app.photo.line_links import Ints, Links
+
+Costs = NDArray[np.float32]
+
+#: What it costs that the dash slips by a phase, and that it begins anew, as it does where the drawing began.
+_SLIP_COSTS, _ANEW_COSTS = 0.04, 2.5
+#: What it costs that the line shares its way with another from here on.
+_SHARED_COSTS = 4.0
+#: States are settled in bands of so much cost.
+_BAND = 1.0
+#: A change below this is none.
+_LEAST = 1e-5
+
+
+@dataclass(frozen=True, eq=False)
+class Net:
+    """Links sorted by the element they run from; ``first`` (elements + 1,) says where each one's begin."""
+
+    start: Ints
+    stop: Ints
+    shift: Ints
+    costs: Costs
+    first: Ints
+    order: Ints
+
+    def out_of(self, elements: Ints) -> Ints:
+        """The links (n,) that run from some elements."""
+        counts = self.first[elements + 1] - self.first[elements]
+        begins = np.repeat(self.first[elements] - np.concatenate([[0], counts.cumsum()[:-1]]), counts)
+        return np.arange(int(counts.sum())) + begins
+
+
+def net(links: Links, dash: Dash, count: int, crosses: NDArray[np.bool_]) -> tuple[Net, Net]:
+    """The links of ``count`` elements, and the same run through backwards (their costs by the phase they end in).
+
+    Every element is there twice, reached by an even and by an odd number of links that cross a cut (n,): the second is
+    numbered ``count`` higher.
+    """
+    phases = dash.phases
+    shift = np.zeros(len(links.start), np.intp)
+    if not dash.is_full:
+        shift = np.round(links.length / dash.phase_mm).astype(np.intp) % phases
+    back = np.take_along_axis(links.costs, _moved(-shift, links.costs.shape[1]), axis=1)
+    start = np.concatenate([links.start, links.start + count])
+    stop = np.concatenate([links.stop + count * crosses, links.stop + count * ~crosses])
+    shift, there, back = np.tile(shift, 2), np.tile(links.costs, (2, 1)), np.tile(back, (2, 1))
+    return (
+        _sorted(start, stop, shift, there, 2 * count),
+        _sorted(stop, start, (-shift) % phases, back, 2 * count),
+    )
+
+
+def _sorted(start: Ints, stop: Ints, shift: Ints, costs: Costs, count: int) -> Net:
+    order = np.argsort(start, kind="stable")
+    first = np.searchsorted(start[order], np.arange(count + 1))
+    return Net(start[order], stop[order], shift[order], costs[order], first, order)
+
+
+def _moved(shift: Ints, columns: int) -> Ints:
+    """Which of the columns of states (n, columns) is so many phases (n,) on from each; the states of a line that shares
+    its way come after the others."""
+    if columns == 1:
+        return np.zeros((len(shift), 1), np.intp)
+    phases = columns // 2
+    on = (np.arange(phases)[None] + shift[:, None]) % phases
+    return np.concatenate([on, on + phases], axis=1)
+
+
+def slipped(costs: Costs) -> Costs:
+    """What states (n, columns) cost when the dash may slip a phase there, or begin anew, or the line may begin to share
+    its way with another, or cease to."""
+    if costs.shape[1] == 1:
+        return costs
+    both = costs.reshape(len(costs), 2, costs.shape[1] // 2)
+    beside = np.minimum(np.roll(both, 1, axis=2), np.roll(both, -1, axis=2)) + np.float32(_SLIP_COSTS)
+    anew = both.min(axis=2, keepdims=True) + np.float32(_ANEW_COSTS)
+    both = np.minimum(np.minimum(both, beside), anew)
+    alone = np.minimum(both[:, 0], both[:, 1])
+    shared = np.minimum(both[:, 1], both[:, 0] + np.float32(_SHARED_COSTS))
+    return np.concatenate([alone, shared], axis=1)
+
+
+def spread(way: Net, begin: dict[int, Costs], until: Ints, more: float, most: float) -> Costs:
+    """What it costs at least to reach every element in every phase (elements, phases), from the elements of ``begin``
+    at their own costs (phases,).
+
+    Stops when everything is known up to ``most``, or to ``more`` above reaching one of ``until``. Elements of ``begin``
+    are left but not passed: what it costs to come back to them is told.
+    """
+    shape = len(way.first) - 1, way.costs.shape[1]
+    reached = np.full(shape, np.inf, np.float32)
+    left = np.full(shape, np.inf, np.float32)
+    waiting = np.zeros(shape[0], bool)
+    for element, costs in begin.items():
+        left[element] = costs
+        waiting[element] = True
+    kept = np.array(sorted(begin))
+    limit = float(left[kept].min()) + _BAND
+    while waiting.any():
+        at = np.flatnonzero(waiting)
+        least = left[at].min(axis=1)
+        now = at[least <= limit]
+        if not len(now):
+            if limit > min(float(reached[until].min()) + more, most):
+                break
+            limit = max(limit, float(least.min())) + _BAND
+            continue
+        waiting[now] = False
+        links = way.out_of(now)
+        if not len(links):
+            continue
+        targets, costs = _relaxed(way, links, left)
+        better = (costs < reached[targets] - _LEAST).any(axis=1)
+        targets, costs = targets[better], costs[better]
+        reached[targets] = np.minimum(reached[targets], costs)
+        on = targets[~np.isin(targets, kept)]
+        left[on] = slipped(reached[on])
+        waiting[on] = True
+    return reached
+
+
+def _relaxed(way: Net, links: Ints, left: Costs) -> tuple[Ints, Costs]:
+    """The elements (m,) that some links end in, each once, and what it costs to come there by them (m, phases)."""
+    order = np.argsort(way.stop[links], kind="stable")
+    links = links[order]
+    whole = left[way.start[links]] + way.costs[links]
+    if left.shape[1] > 1:
+        whole = np.take_along_axis(whole, _moved(-way.shift[links], left.shape[1]), axis=1)
+    stops = way.stop[links]
+    heads = np.flatnonzero(np.concatenate([[True], np.diff(stops) != 0]))
+    return stops[heads], np.minimum.reduceat(whole, heads, axis=0)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One link of a way, numbered as it was given, and the columns of the states it begins and ends in."""
+
+    link: int
+    before: int
+    after: int
+
+
+def traced_back(
+    backward: Net, reached: Costs, begin: dict[int, Costs], element: int, column: int
+) -> tuple[list[Step], int, int]:
+    """The cheapest way to an element in a state, in order, and the element of ``begin`` and the state it begins in."""
+    columns = reached.shape[1]
+    found: list[Step] = []
+    while len(found) < reached.size:
+        into = backward.out_of(np.array([element]))
+        came = backward.stop[into]
+        before = _moved(backward.shift[into], columns)[:, column]
+        rows = np.stack([begin[one] if one in begin else slipped(reached[one][None])[0] for one in came.tolist()])
+        at = int((rows[np.arange(len(into)), before] + backward.costs[into, column]).argmin())
+        found.append(Step(int(backward.order[into[at]]), int(before[at]), column))
+        element, column = int(came[at]), int(before[at])
+        if element in begin:
+            return found[::-1], element, column
+        column = came_in(reached[element], column)
+    raise AssertionError("no way back")
+
+
+def came_in(reached: Costs, column: int) -> int:
+    """The state in which an element was reached (columns,) that is left in another."""
+    single = np.full((len(reached), len(reached)), np.inf, np.float32)
+    np.fill_diagonal(single, 0.0)
+    return int((reached + slipped(single)[:, column]).argmin())

@@ -1,0 +1,247 @@
+"""The way of one line once round a sheet, through the places that were clicked, and how near any other way comes to it.
+
+The outline goes round something: a point is taken a little to one side of the line, and only ways round that point are
+looked at, so that a way there and back along the same line is none.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from app.photo.cheapest_rings import Costs, Net, came_in, net, slipped, spread, traced_back
+from app.photo.dashes import SAMPLE_MM, Dash
+from app.photo.line_elements import Elements
+from app.photo.line_links import Ints, Links
+from app.photo.regions import LEAST_MM2
+from geometry.errors import PatternError
+from geometry.motions import FloatArray
+
+#: The point that the line goes round lies so far to its left or right (mm); the nearer ones for narrow pieces.
+_BESIDE_MM = (24.0, 9.0)
+#: Other ways are known that cost no more than this above the cheapest.
+MORE_COSTS = 4.0
+#: A place clicked on the line is any element this near the one nearest to it (mm).
+_CLICKED_MM = 0.7
+#: Another way is another where it is so far off (mm); no more than so many are told.
+OFF_MM, _MOST_OTHERS = 1.0, 4
+#: A way in no wider than this on the whole (mm) goes round no piece.
+_NARROWEST_MM = 6.0
+
+
+@dataclass(frozen=True, eq=False)
+class Route:
+    """A way once round: points (n, 2) every SAMPLE_MM or so, how far the dash has come at each (n,) in mm, whether it
+    was taken to share its way there (n,); the corners (k, 2) and by how many radians each turns (k,); what it costs."""
+
+    points: FloatArray
+    phase: FloatArray
+    shared: NDArray[np.bool_]
+    corners: FloatArray
+    turns: FloatArray
+    cost: float
+
+    @cached_property
+    def ring(self) -> shapely.LinearRing:
+        return shapely.LinearRing(self.points)
+
+    @cached_property
+    def _tree(self) -> shapely.STRtree:
+        return shapely.STRtree(np.asarray(shapely.points(self.points)))
+
+    def nearest(self, places: FloatArray) -> tuple[Ints, FloatArray]:
+        """The nearest point of the way to each of the places (m, 2), and how far off it is (m,) in mm."""
+        (_, at), off = self._tree.query_nearest(shapely.points(places), return_distance=True, all_matches=False)
+        return at, off
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """The cheapest way, and others that cost nearly as little."""
+
+    route: Route
+    others: tuple[Route, ...]
+
+
+class Search:
+    """The ways round through places that were clicked: ``start`` is the element there that the line runs along."""
+
+    def __init__(self, every: Elements, links: Links, dash: Dash, start: int, through: Sequence[FloatArray]) -> None:
+        self._every, self._links, self._dash, self._start = every, links, dash, start
+        self._stops = [self._at(place) for place in through]
+
+    def _at(self, place: FloatArray) -> Ints:
+        """The elements at a place that was clicked, whichever way they run."""
+        off = np.hypot(*(self._every.points - place).T)
+        nearest = self._every.points[int(off.argmin())]
+        return np.flatnonzero(np.hypot(*(self._every.points - nearest).T) < _CLICKED_MM)
+
+    def found(self) -> Found:
+        """The cheapest way round. Raises PatternError when there is none."""
+        for beside in _BESIDE_MM:
+            every: list[Found] = []
+            for side in (beside, -beside):
+                for order in (self._stops, self._stops[::-1])[: 1 + (len(self._stops) > 1)]:
+                    known = min((one.route.cost for one in every), default=math.inf)
+                    every += self._once_round(side, order, known + MORE_COSTS)
+            if every:
+                every.sort(key=lambda one: one.route.cost)
+                best = every[0]
+                others = [one.route for one in every[1:]] + list(best.others)
+                near = [one for one in others if one.cost < best.route.cost + MORE_COSTS]
+                return Found(best.route, tuple(near))
+        raise PatternError(
+            "The line could not be followed back to where it begins; click another point on it, or set points along it "
+            "by hand."
+        )
+
+    def _once_round(self, beside: float, stops: Sequence[Ints], most: float) -> list[Found]:
+        """The cheapest way round a point so far to the left of the start (mm), through the stops in order; none where
+        it costs more than ``most``."""
+        count, columns = len(self._every.points), self._links.costs.shape[1]
+        way = self._every.ways[self._start]
+        middle = self._every.points[self._start] + beside * np.array([-way[1], way[0]])
+        there, back = net(self._links, self._dash, count, self._crossing(middle))
+        nothing = np.zeros(columns, np.float32)
+        goal = self._start + count
+        both = [np.concatenate([stop, stop + count]) for stop in stops]
+        begins, forward = _run(there, {self._start: nothing}, [*both, np.array([goal])], most)
+        if not forward or not forward[-1][goal].min() < most:
+            return []
+        most = min(most, float(forward[-1][goal].min()) + MORE_COSTS)
+        ends, backward = _run(back, {goal: nothing}, [*both[::-1], np.array([self._start])], most)
+        legs = _Legs(there, back, begins, ends[::-1], forward, backward[::-1])
+        return self._told(legs, goal)
+
+    def _told(self, legs: _Legs, goal: int) -> list[Found]:
+        count = len(self._every.points)
+        best = float(legs.forward[-1][goal].min())
+        route = self._route(legs.to(len(legs.forward) - 1, goal, int(legs.forward[-1][goal].argmin())), best)
+        polygon = shapely.Polygon(route.points)
+        if polygon.area < LEAST_MM2 or 2 * polygon.area < _NARROWEST_MM * route.ring.length:
+            return []
+        least = legs.through().reshape(2, count).min(axis=0)
+        return [Found(route, self._others(legs, route, least))]
+
+    def _others(self, legs: _Legs, route: Route, least: FloatArray) -> tuple[Route, ...]:
+        """Other ways round, each the cheapest that passes a place where none of those before it comes."""
+        places = self._every.points
+        away = (least < route.cost + MORE_COSTS) & (route.nearest(places)[1] > OFF_MM)
+        found: list[Route] = []
+        while away.any() and len(found) < _MOST_OTHERS:
+            at = np.flatnonzero(away)[int(least[away].argmin())]
+            other = self._route(legs.round_by(int(at), len(self._every.points)), float(least[at]))
+            found.append(other)
+            away &= other.nearest(places)[1] > OFF_MM
+            away[at] = False
+        return tuple(found)
+
+    def _crossing(self, middle: FloatArray) -> NDArray[np.bool_]:
+        """Which links (n,) cross the ray from a point to the right."""
+        one, two = self._every.points[self._links.start], self._every.points[self._links.stop]
+        return _crosses(one, self._links.corner, middle) ^ _crosses(self._links.corner, two, middle)
+
+    def _route(self, steps: list[tuple[int, int]], cost: float) -> Route:
+        """The way of some links, each with the state (column) in which it begins."""
+        links, every, phases = self._links, self._every, self._dash.phases
+        points, phase, shared, corners, turns = [], [], [], [], []
+        for link, column in steps:
+            link %= len(links.start)
+            begin, end, corner = every.points[links.start[link]], every.points[links.stop[link]], links.corner[link]
+            legs = [begin, corner, end]
+            sizes = [float(np.hypot(*(b - a))) for a, b in pairwise(legs)]
+            along = np.arange(0.0, sum(sizes), SAMPLE_MM)
+            gone = [0.0, sizes[0], sum(sizes)]
+            points.append(np.stack([np.interp(along, gone, [leg[k] for leg in legs]) for k in (0, 1)], axis=1))
+            phase.append(column % phases * self._dash.phase_mm + along)
+            shared.append(np.full(len(along), column >= phases))
+            if links.is_corner[link]:
+                corners.append(corner)
+                first, last = every.ways[links.start[link]], every.ways[links.stop[link]]
+                turns.append(abs(float(np.arctan2(first[0] * last[1] - first[1] * last[0], first @ last))))
+        return Route(
+            np.concatenate(points),
+            np.concatenate(phase),
+            np.concatenate(shared),
+            np.array(corners).reshape(-1, 2),
+            np.array(turns),
+            cost,
+        )
+
+
+def _run(
+    way: Net, begin: dict[int, Costs], stops: Sequence[Ints], most: float
+) -> tuple[list[dict[int, Costs]], list[Costs]]:
+    """Where each leg from stop to stop begins, and what each of its states costs; nothing if a stop is not reached."""
+    begins, reached = [begin], []
+    for stop in stops:
+        reached.append(spread(way, begins[-1], stop, MORE_COSTS, most))
+        rows = slipped(reached[-1][stop])
+        begins.append({int(one): row for one, row in zip(stop, rows, strict=True) if np.isfinite(row).any()})
+        if not begins[-1]:
+            return [], []
+    return begins[:-1], reached
+
+
+@dataclass(frozen=True, eq=False)
+class _Legs:
+    """The legs of a way from stop to stop: where each begins and ends, and what it costs to reach every state of each
+    leg from the beginning of all, and the end of all from there."""
+
+    there: Net
+    back: Net
+    begins: list[dict[int, Costs]]
+    ends: list[dict[int, Costs]]
+    forward: list[Costs]
+    backward: list[Costs]
+
+    def to(self, leg: int, element: int, column: int) -> list[tuple[int, int]]:
+        """The links from the very beginning to an element in a state of a leg, each with the state it begins in."""
+        steps: list[tuple[int, int]] = []
+        for at in range(leg, -1, -1):
+            found, element, column = traced_back(self.back, self.forward[at], self.begins[at], element, column)
+            steps = [(one.link, one.before) for one in found] + steps
+            if at:
+                column = came_in(self.forward[at - 1][element], column)
+        return steps
+
+    def on_from(self, leg: int, element: int, column: int) -> list[tuple[int, int]]:
+        """The links from an element in a state of a leg to the very end, each with the state it begins in."""
+        steps: list[tuple[int, int]] = []
+        for at in range(leg, len(self.backward)):
+            found, element, column = traced_back(self.there, self.backward[at], self.ends[at], element, column)
+            steps += [(one.link, one.after) for one in found[::-1]]
+            if at + 1 < len(self.backward):
+                column = came_in(self.backward[at + 1][element], column)
+        return steps
+
+    def through(self) -> FloatArray:
+        """What the cheapest way costs through every element (n,), whatever its state there."""
+        whole = [(slipped(one) + two).min(axis=1) for one, two in zip(self.forward, self.backward, strict=True)]
+        least: FloatArray = np.min(whole, axis=0).astype(np.float64)
+        return least
+
+    def round_by(self, element: int, count: int) -> list[tuple[int, int]]:
+        """The links of the cheapest way through an element (or what it is after a crossing of the cut)."""
+        every = []
+        for leg, (one, two) in enumerate(zip(self.forward, self.backward, strict=True)):
+            for at in (element, element + count):
+                whole = slipped(one[at][None])[0] + two[at]
+                every.append((float(whole.min()), leg, at, int(whole.argmin())))
+        _, leg, at, column = min(every)
+        return self.to(leg, at, came_in(self.forward[leg][at], column)) + self.on_from(leg, at, column)
+
+
+def _crosses(one: FloatArray, two: FloatArray, middle: FloatArray) -> NDArray[np.bool_]:
+    """Which stretches from points (n, 2) to points (n, 2) cross the ray from a point to the right."""
+    over = (one[:, 1] > middle[1]) != (two[:, 1] > middle[1])
+    share = (middle[1] - one[:, 1]) / np.where(over, two[:, 1] - one[:, 1], 1.0)
+    crosses: NDArray[np.bool_] = over & (one[:, 0] + share * (two[:, 0] - one[:, 0]) > middle[0])
+    return crosses
