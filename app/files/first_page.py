@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from app.files.first_page_lists import draw_lists, lists_high
-from app.files.join_sketch import HIGH_MM, WIDE_MM, draw_join_sketch
 from app.files.map_of_pages import draw_map, map_scale
 from app.files.paper_pen import INK, Brush, fitted
+from app.files.taped_pages import HIGH_MM, WIDE_MM, draw_join_sketch
 from geometry.drawing import Box, Look
 from geometry.errors import PatternError
 from geometry.letter_widths import width_mm, wrapped

@@ -23,10 +23,12 @@ def draw_join_sketch(brush: Brush, corner: Point, first: str, second: str, *, ov
     _page(brush, (x, y), first, right=True, cut=True, whole=overlap)
     _page(brush, (x + _PAGE_WIDE + 3.0, y), second, right=False, cut=not overlap, whole=overlap)
     _together(brush, (joined, y), first, second, overlap=overlap)
-    both = "on both" if not overlap else "on the right"
-    meet = "edge to edge; tape on the back" if not overlap else "lay on, diamonds meet; tape"
-    brush.text((x, y - 3.4), f"cut off {both}", _WORDS_MM)
-    brush.text((x + WIDE_MM, y - 3.4), meet, _WORDS_MM, anchor="end")
+    foot = y - 3.4
+    brush.text((x, foot), "cut off on the right" if overlap else "cut off on both", _WORDS_MM)
+    brush.text(
+        (x + WIDE_MM, foot), "lay on, diamonds meet; tape" if overlap else "edge to edge; tape on the back", _WORDS_MM,
+        anchor="end",
+    )
 
 
 def _page(brush: Brush, corner: Point, name: str, *, right: bool, cut: bool, whole: bool) -> None:
