@@ -15,7 +15,7 @@ from app.documents import Document, changed_on_opening, lengths_of, next_note_id
 from app.files.garment_file import open_file, to_bytes
 from app.files.json_text import json_bytes
 from app.files.lock import lock
-from app.files.safely import write_bytes
+from app.files.safely import made_folder, write_bytes
 from app.report import finding_values, has_note_fault, report
 from app.saying import Say
 from geometry.alterations import find
@@ -50,10 +50,6 @@ def demo(options: argparse.Namespace, say: Say) -> Outcome:
     import sample_pieces
 
     folder = Path(options.folder)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise PatternError(f"The folder “{folder}” cannot be made: {error.strerror}.") from error
     document, _ = open_file(sample_pieces.path("undershirt.garment.json"))
     drafted = draft(document.garment, document.notes)
     say(f"{document.garment.name}, size {document.garment.size}, {len(document.garment.pieces)} pieces")
@@ -69,9 +65,10 @@ def demo(options: argparse.Namespace, say: Say) -> Outcome:
         "tiles-a4.pdf": pdf,
         "report.json": json_bytes(values),
     }
-    for name, data in files.items():
-        write_bytes(folder / name, data)
-        say(f"wrote {folder / name}")
+    with made_folder(folder):
+        for name, data in files.items():
+            write_bytes(folder / name, data)
+            say(f"wrote {folder / name}")
     _say_findings(drafted, say)
     return Outcome(values, has_note_fault(drafted))
 

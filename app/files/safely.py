@@ -8,6 +8,7 @@ import hashlib
 import os
 import stat
 import threading
+from collections.abc import Iterator
 from pathlib import Path
 
 from geometry.errors import PatternError
@@ -34,6 +35,26 @@ def write_bytes(path: Path | str, data: bytes) -> None:
         _replace(real, data, mode)
     except (OSError, RuntimeError, ValueError) as error:
         raise PatternError(_why_not_saved(shown, error)) from error
+
+
+@contextlib.contextmanager
+def made_folder(folder: Path) -> Iterator[None]:
+    """A folder to write to; one that is new goes again where nothing could be written into it.
+
+    Raises PatternError when it cannot be made.
+    """
+    new = not folder.exists()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise PatternError(f"The folder “{folder}” cannot be made: {error.strerror}.") from error
+    try:
+        yield
+    except PatternError:
+        if new:
+            with contextlib.suppress(OSError):
+                folder.rmdir()
+        raise
 
 
 def read_bytes(path: Path | str, most: int) -> bytes:

@@ -83,7 +83,19 @@ class GarmentActs:
 
     def open_path(self, path: Path) -> bool:
         """Open a garment file; what is open stays, and one sentence says why, when it cannot be."""
-        return self._try(lambda: self._window.session.open(path))
+
+        def read() -> None:
+            try:
+                self._window.session.open(path)
+            except PatternError as error:
+                if path.suffix.lower() == ".json" or not path.is_file():
+                    raise
+                raise PatternError(
+                    f"“{path.name}” is no garment, drawing or picture; open a garment (*{ENDING}), an SVG, DXF or PDF, "
+                    "or a photo or scan."
+                ) from error
+
+        return self._try(read)
 
     def open_sample(self, name: str) -> bool:
         """Open one of the garments that come with the program, as one that has no file yet."""

@@ -139,6 +139,22 @@ class TestDisk:
         assert not list(tmp_path.iterdir())
 
 
+def test_a_demo_on_a_full_disk_leaves_no_folder_behind(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import errno
+    import os
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    assert "disk is full" in refused(capsys, "demo", str(tmp_path / "new"))
+    (tmp_path / "old").mkdir()
+    assert "disk is full" in refused(capsys, "demo", str(tmp_path / "old"))
+    assert [path.name for path in tmp_path.rglob("*")] == ["old"]
+
+
 def test_several_sheets_are_a_file_each_all_of_them_or_none(
     capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:

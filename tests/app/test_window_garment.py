@@ -82,6 +82,15 @@ def test_a_broken_file_is_refused_and_what_is_open_stays(window: MainWindow, tmp
     assert "What was open is still here." in window.notices.words()
 
 
+def test_a_file_of_another_kind_is_told_by_its_kind(window: MainWindow, tmp_path: Path) -> None:
+    list_of_things = tmp_path / "things to buy.txt"
+    list_of_things.write_text("tape, pins")
+    was = window.session.document
+    window.garment_acts.open_dropped([str(list_of_things)])
+    assert window.session.document is was
+    assert "“things to buy.txt” is no garment, drawing or picture" in window.notices.words()
+
+
 def test_a_dropped_file_is_opened(bare_window: MainWindow, tmp_path: Path) -> None:
     path = tmp_path / "bodice.garment.json"
     garment_file.save_file(path, document(shorten(amount=12.0)))
