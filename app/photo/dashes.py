@@ -35,6 +35,8 @@ INK_SHARED = 0.12
 _PHASE_MM, _MOST_PHASES = 0.45, 40
 #: The dash is learnt from one of these stretches (mm behind and ahead), which may be clear of corners and crossings.
 _LEARNT_MM = (
+    (25.0, 0.0),
+    (0.0, 25.0),
     (20.0, 5.0),
     (5.0, 20.0),
     (26.0, 26.0),
