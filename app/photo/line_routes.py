@@ -117,6 +117,8 @@ class Search:
             return []
         most = min(most, float(forward[-1][goal].min()) + MORE_COSTS)
         ends, backward = _run(back, {goal: nothing}, [*both[::-1], np.array([self._start])], most)
+        if not backward:
+            return []
         legs = _Legs(there, back, begins, ends[::-1], forward, backward[::-1])
         return self._told(legs, goal)
 
