@@ -26,6 +26,8 @@ _GRID = np.linspace(0.0, 1.0, _PARTS + 1)
 _GRID_WEIGHTS = np.stack([(1 - _GRID) ** 2, 2 * _GRID * (1 - _GRID), _GRID**2], axis=1)
 #: What the control points of a cubic weigh at thirteen places.
 _PLACES = [(s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t) for t in (i / 12 for i in range(13)) for s in (1 - t,)]
+#: Of two places whose distances differ by less than this the first is the nearest (mm).
+_AS_NEAR_MM = 1e-12
 
 
 def lengths(cubics: FloatArray) -> FloatArray:
@@ -172,24 +174,26 @@ def nearest(cubic: Row, point: Point) -> tuple[float, float]:
         (x := a * x0 + b * x1 + c * x2 + d * x3 - px) * x + (y := a * y0 + b * y1 + c * y2 + d * y3 - py) * y
         for a, b, c, d in _PLACES
     ]
-    found: list[tuple[float, float]] = []
+    best, far = 0.0, math.inf
     last = len(away) - 1
     for i, here in enumerate(away):
         if (i and away[i - 1] < here) or (i < last and away[i + 1] < here):
             continue
         low, high = max(i - 1, 0) / last, min(i + 1, last) / last
-        # An end without a handle stands still: no step leads away from it.
+        # An end may be nearer than the places and yet not the nearest, and without a handle no step leads away from it.
+        inside = (high,) if i == 0 else (low,) if i == last else ()
         still = (x1 == x0 and y1 == y0) if i == 0 else i == last and x2 == x3 and y2 == y3
-        for t in (i / last, (low + high) / 2) if still else (i / last,):
+        for t in (i / last, *inside, (low + high) / 2) if still else (i / last, *inside):
             for _ in range(40):
                 before, t = t, t - step_to_nearest(cubic, t, point)
                 t = low if t < low else high if t > high else t
                 if abs(t - before) < 1e-13:
                     break
             x, y = at([cubic], t)
-            found.append((math.hypot(x - px, y - py), t))
-    off, t = min(found)
-    return t, off
+            off = math.hypot(x - px, y - py)
+            if off < far - _AS_NEAR_MM:
+                best, far = t, off
+    return best, far
 
 
 def nearest_of(

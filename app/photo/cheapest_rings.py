@@ -29,14 +29,27 @@ _LEAST = 1e-5
 
 @dataclass(frozen=True, eq=False)
 class Net:
-    """Links sorted by the element they run from; ``first`` (elements + 1,) says where each one's begin."""
+    """Links sorted by the element they run from; ``first`` (elements + 1,) says where each one's begin.
+
+    Their costs stand in rows of ``table`` (links, columns) in the order they were given, ``row`` (n,) says which.
+    """
 
     start: Ints
     stop: Ints
     shift: Ints
-    costs: Costs
+    table: Costs
+    row: Ints
     first: Ints
     order: Ints
+
+    @property
+    def columns(self) -> int:
+        return self.table.shape[1]
+
+    def costs(self, links: Ints) -> Costs:
+        """What some links (n,) cost from every phase (n, columns)."""
+        found: Costs = self.table[self.row[links]]
+        return found
 
     def out_of(self, elements: Ints) -> Ints:
         """The links (n,) that run from some elements."""
@@ -55,20 +68,23 @@ def net(links: Links, dash: Dash, count: int, crosses: NDArray[np.bool_]) -> tup
     shift = np.zeros(len(links.start), np.intp)
     if not dash.is_full:
         shift = np.round(links.length / dash.phase_mm).astype(np.intp) % phases
-    back = np.take_along_axis(links.costs, _moved(-shift, links.costs.shape[1]), axis=1)
+    back = np.empty_like(links.costs)
+    for one in dict.fromkeys(shift.tolist()):
+        mine = np.flatnonzero(shift == one)
+        back[mine] = links.costs[np.ix_(mine, _moved(np.array([-one]), links.costs.shape[1])[0])]
     start = np.concatenate([links.start, links.start + count])
     stop = np.concatenate([links.stop + count * crosses, links.stop + count * ~crosses])
-    shift, there, back = np.tile(shift, 2), np.tile(links.costs, (2, 1)), np.tile(back, (2, 1))
+    shift = np.tile(shift, 2)
     return (
-        _sorted(start, stop, shift, there, 2 * count),
+        _sorted(start, stop, shift, links.costs, 2 * count),
         _sorted(stop, start, (-shift) % phases, back, 2 * count),
     )
 
 
-def _sorted(start: Ints, stop: Ints, shift: Ints, costs: Costs, count: int) -> Net:
+def _sorted(start: Ints, stop: Ints, shift: Ints, table: Costs, count: int) -> Net:
     order = np.argsort(start, kind="stable")
     first = np.searchsorted(start[order], np.arange(count + 1))
-    return Net(start[order], stop[order], shift[order], costs[order], first, order)
+    return Net(start[order], stop[order], shift[order], table, order % len(table), first, order)
 
 
 def _moved(shift: Ints, columns: int) -> Ints:
@@ -102,7 +118,7 @@ def spread(way: Net, begin: dict[int, Costs], until: Ints, more: float, most: fl
     Stops when everything is known up to ``most``, or to ``more`` above reaching one of ``until``. Elements of ``begin``
     are left but not passed: what it costs to come back to them is told.
     """
-    shape = len(way.first) - 1, way.costs.shape[1]
+    shape = len(way.first) - 1, way.columns
     reached = np.full(shape, np.inf, np.float32)
     left = np.full(shape, np.inf, np.float32)
     waiting = np.zeros(shape[0], bool)
@@ -138,7 +154,7 @@ def _relaxed(way: Net, links: Ints, left: Costs) -> tuple[Ints, Costs]:
     """The elements (m,) that some links end in, each once, and what it costs to come there by them (m, phases)."""
     order = np.argsort(way.stop[links], kind="stable")
     links = links[order]
-    whole = left[way.start[links]] + way.costs[links]
+    whole = left[way.start[links]] + way.costs(links)
     if left.shape[1] > 1:
         whole = np.take_along_axis(whole, _moved(-way.shift[links], left.shape[1]), axis=1)
     stops = way.stop[links]
@@ -166,7 +182,7 @@ def traced_back(
         came = backward.stop[into]
         before = _moved(backward.shift[into], columns)[:, column]
         rows = np.stack([begin[one] if one in begin else slipped(reached[one][None])[0] for one in came.tolist()])
-        at = int((rows[np.arange(len(into)), before] + backward.costs[into, column]).argmin())
+        at = int((rows[np.arange(len(into)), before] + backward.costs(into)[:, column]).argmin())
         found.append(Step(int(backward.order[into[at]]), int(before[at]), column))
         element, column = int(came[at]), int(before[at])
         if element in begin:

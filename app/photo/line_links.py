@@ -7,6 +7,7 @@ gaps of the dash and lines that cross. What it costs is told in mm of a stroke t
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -47,8 +48,8 @@ _MOST_COSTS = 3.0
 _SAMPLE_MM = 0.25
 #: No sheet may have more places than this, nor more pairs of them to be looked at.
 _MOST_PLACES, _MOST_PAIRS = 60_000, 12_000_000
-#: So many links are measured at once.
-_AT_ONCE = 20_000
+#: So many links are measured at once, and the neighbours of so many elements looked for.
+_AT_ONCE, _NEAR_AT_ONCE = 20_000, 4_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,30 +93,34 @@ def _in_parts(pairs: _Pairs) -> list[_Pairs]:
     return [_Pairs(*(getattr(pairs, name)[at : at + _AT_ONCE] for name in _Pairs.__dataclass_fields__)) for at in cuts]
 
 
-def _near(every: Elements, far: float) -> tuple[Ints, Ints]:
-    """Pairs of elements (n,), (n,) no further apart than this (mm)."""
+def _near(every: Elements, far: float) -> Iterator[tuple[Ints, Ints]]:
+    """Pairs of elements (n,), (n,) no further apart than this (mm), some thousands of elements at a time."""
     tree = shapely.STRtree(np.asarray(shapely.points(every.points)))
     boxes = np.asarray(shapely.box(*(every.points - far).T, *(every.points + far).T))
-    found = []
-    step = 4000
     total = 0
-    for at in range(0, len(boxes), step):
-        one, other = tree.query(boxes[at : at + step])
+    for at in range(0, len(boxes), _NEAR_AT_ONCE):
+        one, other = tree.query(boxes[at : at + _NEAR_AT_ONCE])
         total += len(one)
         if total > _MOST_PAIRS:
             raise PatternError("The lines on this picture lie too close to follow one; set points along it by hand.")
         one = one + at
         size = np.hypot(*(every.points[other] - every.points[one]).T)
         good = (size < far) & (size > 1e-6)
-        found.append(np.stack([one[good], other[good]]))
-    start, stop = np.concatenate(found, axis=1)
-    return start, stop
+        yield one[good], other[good]
+
+
+def _together(parts: Iterable[_Pairs]) -> _Pairs:
+    every = list(parts)
+    return _Pairs(*(np.concatenate([getattr(one, name) for one in every]) for name in _Pairs.__dataclass_fields__))
 
 
 def _smooth(every: Elements, dash: Dash) -> _Pairs:
     """Links that run smoothly on."""
     far = _FULL_MM if dash.is_full else max(_FULL_MM, dash.longest_gap + _MORE_GAP_MM + SPACED_MM)
-    start, stop = _near(every, far)
+    return _together(_smooth_among(every, *pairs) for pairs in _near(every, far))
+
+
+def _smooth_among(every: Elements, start: Ints, stop: Ints) -> _Pairs:
     chord = every.points[stop] - every.points[start]
     size = np.hypot(*chord.T)
     chord = chord / size[:, None]
@@ -131,8 +136,12 @@ def _smooth(every: Elements, dash: Dash) -> _Pairs:
 
 def _corners(every: Elements, dash: Dash) -> _Pairs:
     """Links round a corner, where both sides run straight on until they meet."""
+    far = 1.6 * (dash.longest_gap + _MORE_LEG_MM)
+    return _together(_corners_among(every, dash, *pairs) for pairs in _near(every, far))
+
+
+def _corners_among(every: Elements, dash: Dash, start: Ints, stop: Ints) -> _Pairs:
     leg = dash.longest_gap + _MORE_LEG_MM
-    start, stop = _near(every, 1.6 * leg)
     first, last = every.ways[start], every.ways[stop]
     cross = first[:, 0] * last[:, 1] - first[:, 1] * last[:, 0]
     between = every.points[stop] - every.points[start]

@@ -142,7 +142,7 @@ def machine_sheet() -> Sheet:
 def changed_pdf(data: bytes) -> bytes:
     """The end of the first curve of the cutting lines a little to the side."""
     with pikepdf.open(io.BytesIO(data)) as document:
-        forms = [one for page in document.pages for one in page.resources.get("/XObject", {}).values()]
+        forms = [one for page in document.pages for _, one in page.resources.get("/XObject", {}).items()]
         holder = forms[0] if forms else document.pages[0]
         commands = list(pikepdf.parse_content_stream(holder))
         first = next(k for k, one in enumerate(commands) if str(one.operator) == "c")

@@ -77,7 +77,7 @@ def test_every_pdf_says_its_facts_in_the_same_way_and_is_the_same_twice() -> Non
             with document.open_metadata() as facts:
                 assert facts["dc:title"] == str(info.Title) and facts["dc:description"] == str(info.Subject)
             assert str(root.ViewerPreferences.PrintScaling) == "/None" and str(root.Lang) == "en-GB"
-            fonts = [font for page in document.pages for font in page.resources.Font.values()]
+            fonts = [font for page in document.pages for font in page.resources.Font.as_dict().values()]
             ours = [font for font in fonts if "DejaVu" in str(font.BaseFont)]
             assert ours and all("/FontFile2" in font.FontDescriptor for font in ours)
             assert ("/OCProperties" in root) is (make in made[2:])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+from contextlib import closing
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -221,7 +222,7 @@ def test_the_day_it_was_saved_is_shown_and_printed(
     with qtbot.waitSignal(window.garment_acts._work.done, timeout=LONG):
         pass
     assert "Notes done, 3 Feb 2021" in shown
-    with pypdfium2.PdfDocument(tmp_path / "pages.pdf") as document:
+    with closing(pypdfium2.PdfDocument(tmp_path / "pages.pdf")) as document:
         printed = " ".join(page.get_textpage().get_text_range() for page in document)
     assert "Notes done, 3 Feb 2021" in " ".join(printed.split())
 

@@ -7,7 +7,7 @@ import pickle
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from geometry.lines import Chain, arc, chain, flatten, joined, polyline, straight, tidied
@@ -71,6 +71,7 @@ def test_the_nearest_point_is_square_to_the_line_or_an_end(u: float, away: float
 
 
 @given(st.lists(st.tuples(st.floats(-60, 60), st.floats(-60, 60)), min_size=7, max_size=7), st.floats(-90, 90))
+@example([(0.0, 0.0), (0.0, 31.0), (0.0, 0.0), (1.5, 0.0), (0.0, 0.0), (0.0, 0.0), (0.0, 0.0)], 2.0)
 def test_no_point_of_a_line_is_nearer_than_the_nearest(controls: list[tuple[float, float]], x: float) -> None:
     """Loops, cusps and doubled points too: against a thousand points of each of two cubics."""
     line = chain([controls[:4], controls[3:]])
