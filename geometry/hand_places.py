@@ -14,6 +14,7 @@ from geometry.lines import Chain, polyline, straight
 from geometry.motions import FloatArray, Motion, Point
 from geometry.notes import edge_run_length, length_at
 from geometry.pieces import LEVELS, Edge, Line, LineKind, MarkKind, Piece, Place, RunKind, neighbours
+from geometry.tolerances import MEET_MM
 
 #: A place this near to a corner, a mark or an edge is at it (mm).
 AT_MM = 0.6
@@ -42,7 +43,7 @@ def along_words(piece: Piece, point: Point, stage: Stage = Stage.BEFORE) -> Phra
     if min(at, whole - at) <= AT_MM:
         other = before if at < whole - at else after
         return (f"the corner of the {edge.name} and the {other.name}",)
-    from_start = at <= whole - at
+    from_start = at <= whole - at + MEET_MM
     measure = Measure(
         at if from_start else whole - at,
         Taken.ALONG,

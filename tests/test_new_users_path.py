@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from pathlib import Path
 
 import cv2
@@ -43,7 +44,7 @@ def test_a_new_user_comes_from_marker_sheets_to_printed_pages(
     redrawn = bare_window.session.draft.redrawn.piece(piece.id)
     (fold,) = redrawn.edges_of(EdgeKind.CENTRE_FRONT)
     assert fold.length == pytest.approx(true.part(5, 6).length - 30.0, abs=1.0)
-    with pypdfium2.PdfDocument(pages) as printed:
+    with closing(pypdfium2.PdfDocument(pages)) as printed:
         assert len(printed) > 4
     assert main(["walk", str(tmp_path / "front.garment.json")]) == 0
     told = (DOCS / "first-piece.md").read_text(encoding="utf-8")

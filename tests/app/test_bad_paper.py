@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import unicodedata
 from dataclasses import replace
 from pathlib import Path
@@ -208,6 +209,12 @@ def test_a_garment_whose_names_have_300_letters(
 HOSTILE = ("<&\"'>]]>-->", "%%d ^J (\\)%s{};PU;SP0;", "\u202egnp\u202c שלום\u200b", "\U0001f9f5✂️")
 
 
+def _read(text: str) -> str:
+    """The words of a DXF's text, its own signs read (DXF reference, control codes: from memory)."""
+    text = text.replace("^ ", "^").replace("%%%", "%")
+    return re.sub(r"\\U\+([0-9a-fA-F]{4})", lambda found: chr(int(found[1], 16)), text)
+
+
 def test_hostile_signs_in_names(capsys: pytest.CaptureFixture[str], tmp_path: Path, bodice: str) -> None:
     """Whatever a garment, its pieces and their size are called, other readers open every file that is written."""
     document, _ = garment_file.open_file(bodice)
@@ -231,7 +238,7 @@ def test_hostile_signs_in_names(capsys: pytest.CaptureFixture[str], tmp_path: Pa
     drafted, auditor = ezdxf.recover.read(io.BytesIO(written("dxf", "export")))
     assert not auditor.has_errors and not auditor.has_fixes
     shown = ("".join(sign for sign in name if unicodedata.category(sign) != "Cf") for name in said)
-    texts = {text.plain_text() for block in drafted.blocks for text in block.query("TEXT")}
+    texts = {_read(text.dxf.text) for block in drafted.blocks for text in block.query("TEXT")}
     assert {"".join("?" if sign > "\uffff" else sign for sign in name) for name in shown} <= texts
     assert set(written("plt", "export").decode("ascii")) <= set("INSPUD0123456789,;\n-")
 
