@@ -5,13 +5,14 @@ traced garment -> Followed (notes done, edges jogged) -> Blended (edges fair) ->
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Protocol
 
 from geometry.findings import Finding
 from geometry.garments import EdgeRef, Garment
+from geometry.kept import kept_property
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
 from geometry.notes import Note, Target
@@ -26,15 +27,21 @@ def outside_range(difference: float, least: float, most: float) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Strip:
-    """What a note takes out of (or adds to) a piece, for hatching: polygon (m, 2) mm on the piece it read.
+    """What a note takes out of (or adds to) a piece, for hatching.
 
-    ``wide`` is how much that is in mm where the note's main amount does not say it.
+    ``paper`` is its outline, or what reckons it: a strip is hatched on the pieces that are looked at, and waits for
+    that. ``wide`` is how much it is in mm where the note's main amount does not say it.
     """
 
     piece: str
-    outline: FloatArray
+    paper: FloatArray | Callable[[], FloatArray]
     added: bool
     wide: float | None = None
+
+    @kept_property
+    def outline(self) -> FloatArray:
+        """The polygon (m, 2) in mm on the piece that the note read, or on the one it made where paper was added."""
+        return self.paper() if callable(self.paper) else self.paper
 
 
 @dataclass(frozen=True)

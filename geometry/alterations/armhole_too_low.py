@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import partial
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, ShortenOrLengthen
@@ -100,7 +101,7 @@ def _tucked(piece: Piece, amount: float, height: float, note: str) -> PieceDone:
         Region(Band(start, facing, 0.0, math.inf), slide(-amount * normal[0], -amount * normal[1])),
     ]
     moved = lay_together(piece, regions, note, facing)
-    strip = Strip(piece.id, strip_between(piece, start, facing, 0.0, amount), False)
+    strip = Strip(piece.id, partial(strip_between, piece, start, facing, 0.0, amount), False)
     readings = [length_reading(amount, False)]
     if armhole.kind is EdgeKind.ARMHOLE:
         readings.append(f"also shortens the centre by {mm_words(amount)} and lifts the bust point and waist")

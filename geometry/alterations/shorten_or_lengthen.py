@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import partial
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.cutting_lines import cut_line, hem_side_normal, strip_between
@@ -71,7 +72,7 @@ def on_piece(piece: Piece, amounts: ShortenOrLengthen, target: Target, note: str
     moved = lay_together(piece, regions, note, facing)
     added = amounts.way == LENGTHEN
     seen = moved.piece if added else piece
-    strip = Strip(piece.id, strip_between(seen, start, facing, 0.0, amount), added)
+    strip = Strip(piece.id, partial(strip_between, seen, start, facing, 0.0, amount), added)
     return PieceDone(moved.piece, moved.findings, (strip,), (length_reading(amount, added),))
 
 
