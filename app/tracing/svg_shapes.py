@@ -91,27 +91,27 @@ def _path(data: str, maker: PathMaker) -> None:
         raise ValueError("the numbers of a path are damaged") from error
     for one in path:
         if isinstance(one, Move):
-            maker.move((one.end.x, one.end.y))
+            maker.move(plain_point(one.end))
         elif isinstance(one, Close):
             maker.close()
         elif isinstance(one, CubicBezier):
-            maker.curve(_xy(one.control1), _xy(one.control2), _xy(one.end))
+            maker.curve(plain_point(one.control1), plain_point(one.control2), plain_point(one.end))
         elif isinstance(one, QuadraticBezier):
-            maker.quadratic(_xy(one.control), _xy(one.end))
+            maker.quadratic(plain_point(one.control), plain_point(one.end))
         elif isinstance(one, Arc):
             _arc(one, maker)
         else:
-            maker.line(_xy(one.end))
+            maker.line(plain_point(one.end))
 
 
 def _arc(one, maker: PathMaker) -> None:  # type: ignore[no-untyped-def]
-    centre = _xy(one.center)
+    centre = plain_point(one.center)
     first = (one.prx.x - centre[0], one.prx.y - centre[1])
     second = (one.pry.x - centre[0], one.pry.y - centre[1])
     if math.hypot(*first) < 1e-12 or math.hypot(*second) < 1e-12 or abs(one.sweep) < 1e-12:
-        maker.line(_xy(one.end))
+        maker.line(plain_point(one.end))
         return
-    start = _xy(one.start)
+    start = plain_point(one.start)
     x, y = start[0] - centre[0], start[1] - centre[1]
     at = math.atan2(
         (x * second[0] + y * second[1]) / (second[0] ** 2 + second[1] ** 2),
@@ -120,8 +120,11 @@ def _arc(one, maker: PathMaker) -> None:  # type: ignore[no-untyped-def]
     # The second radius may point either way; the sweep is along the drawing's own sense.
     turns = 1.0 if first[0] * second[1] - first[1] * second[0] > 0 else -1.0
     maker.ellipse(centre, first, second, at, float(one.sweep) * turns)
-    maker.line(_xy(one.end))
+    maker.line(plain_point(one.end))
 
 
-def _xy(point) -> tuple[float, float]:  # type: ignore[no-untyped-def]
+def plain_point(point) -> tuple[float, float]:  # type: ignore[no-untyped-def]
+    """A point of svgelements as two numbers. Raises ValueError where one is missing, as in paths that were cut."""
+    if point is None or point.x is None or point.y is None:
+        raise ValueError("the numbers of a path are damaged")
     return (float(point.x), float(point.y))

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
+from svgelements import Point
 
 import sample_pieces
+from app.tracing.svg_shapes import plain_point
 from geometry.errors import PatternError
 from geometry.motions import STAY, Motion
 from tests.drawing_files import TO_PAGE, drafted, found_in, front_path, off, only, outline, path_data, svg, traced
@@ -195,3 +197,10 @@ def test_a_drawing_stretched_in_one_direction_is_a_finding() -> None:
     head = 'width="600mm" height="350mm" viewBox="0 0 600 700" preserveAspectRatio="none"'
     assert "size-uneven" in [one.code for one in traced(svg(front_path(TO_PAGE), head)).findings]
     assert STAY.stays
+
+
+def test_a_point_of_which_one_number_is_missing_is_damage() -> None:
+    """As the library gives it for a path whose numbers were cut away."""
+    with pytest.raises(ValueError, match="damaged"):
+        plain_point(Point(None, 28))
+    assert plain_point(Point(3, 28)) == (3.0, 28.0)
