@@ -36,6 +36,30 @@ _OVER = 4
 _ALONE_MM, _OFF_MM = 4.0, 0.6
 
 
+@dataclass(frozen=True)
+class Taken:
+    """How a picture of a sheet is taken: pixels and noise (levels of 255) within so much, the quality it is packed with
+    as JPEG, by what share light falls off across it under a shade, and by what share lines vary in width."""
+
+    pixel_mm: tuple[float, float] = (0.25, 0.35)
+    noise: tuple[float, float] = (2.0, 6.0)
+    jpeg: tuple[int, int] | None = None
+    uneven: float = 0.0
+    varied: float = 0.0
+
+
+#: Pictures harder than the scan that sheets are usually seen on.
+TAKEN = {
+    "noise of 10 to 18 levels": Taken(noise=(10.0, 18.0)),
+    "JPEG of quality 70 to 80": Taken(jpeg=(70, 80)),
+    "light falling by half": Taken(uneven=0.5),
+    "widths varying by a third": Taken(varied=0.33),
+    "finer, 0.20 to 0.25 mm a pixel": Taken(pixel_mm=(0.20, 0.25)),
+    "coarser, 0.35 to 0.42 mm a pixel": Taken(pixel_mm=(0.35, 0.42)),
+    "noise, JPEG, light and widths together": Taken(noise=(8.0, 12.0), jpeg=(75, 85), uneven=0.35, varied=0.25),
+}
+
+
 @dataclass(frozen=True, eq=False)
 class DrawnLine:
     """One size's line: its kind, strokes and gaps in mm, and its true course (n, 2) in mm, closed."""
@@ -60,9 +84,9 @@ class LineSheet:
         return np.stack([x - 0.5, len(self.picture) - 0.5 - y], axis=1)
 
 
-def hard_sheet(seed: int, kinds: tuple[str, ...] | None = None, noise: float | None = None) -> LineSheet:
-    """The sheet of a seed, its sizes drawn with ``kinds`` of line from the smallest on, or as the dice fall; ``noise``
-    in levels of 255."""
+def hard_sheet(seed: int, kinds: tuple[str, ...] | None = None, taken: Taken | None = None) -> LineSheet:
+    """The sheet of a seed, its sizes drawn with ``kinds`` of line from the smallest on, or as the dice fall, and its
+    picture ``taken`` so."""
     dice = np.random.default_rng(41_000 + seed)
     chosen = tuple(dice.permutation(list(KINDS))[:4].tolist())
     chosen = chosen if kinds is None else kinds
@@ -73,10 +97,10 @@ def hard_sheet(seed: int, kinds: tuple[str, ...] | None = None, noise: float | N
     courses = [_turned(shape(size, grow, share_front, share_hem, dice.uniform(-1, 1, 2)), turn) for size in range(4)]
     y = dice.uniform(110, 230, 4)
     across = [np.array([(8.0, y[0]), (292.0, y[1])]), np.array([(y[2], 10.0), (y[3] - 40, 320.0)])]
-    return _drawn(chosen, courses, across[: 1 + int(dice.random() < 0.5)], dice, noise)
+    return _drawn(chosen, courses, across[: 1 + int(dice.random() < 0.5)], dice, taken or Taken())
 
 
-def plain_sheet(seed: int) -> LineSheet:
+def plain_sheet(seed: int, taken: Taken | None = None) -> LineSheet:
     """Sizes inside one another as they are graded, each with its own kind of line, that touch nowhere; no line lies
     across."""
     dice = np.random.default_rng(52_000 + seed)
@@ -89,7 +113,7 @@ def plain_sheet(seed: int) -> LineSheet:
     for size in range(4):
         ring = shapely.Polygon(inner).buffer(grow * size, join_style="mitre", mitre_limit=10.0).exterior
         courses.append(shapely.get_coordinates(ring) + middle)
-    return _drawn(chosen, courses, [], dice, None)
+    return _drawn(chosen, courses, [], dice, taken or Taken())
 
 
 def _front(size: int, grow: float, share_front: bool, share_hem: bool, wild: Array) -> Array:
@@ -157,9 +181,9 @@ def strokes_of(line: Array, dash: tuple[float, ...], begin: float) -> list[Array
 
 
 def _drawn(
-    kinds: tuple[str, ...], courses: list[Array], across: list[Array], dice: np.random.Generator, noise: float | None
+    kinds: tuple[str, ...], courses: list[Array], across: list[Array], dice: np.random.Generator, taken: Taken
 ) -> LineSheet:
-    dpi, pen = 25.4 / float(dice.uniform(0.25, 0.35)), float(dice.uniform(0.35, 0.6))
+    dpi, pen = 25.4 / float(dice.uniform(*taken.pixel_mm)), float(dice.uniform(0.35, 0.6))
     rows, columns = math.ceil(HIGH_MM * dpi / 25.4), math.ceil(WIDE_MM * dpi / 25.4)
     step, high = dpi * _OVER / 25.4, rows * 25.4 / dpi
     image = np.full((rows * _OVER, columns * _OVER), 235, np.uint8)
@@ -170,14 +194,45 @@ def _drawn(
         lines.append(DrawnLine(kind, dash, closed))
         parts += strokes_of(closed, dash, float(dice.uniform(0.0, sum(dash) or 1.0)))
     for points in parts:
-        there = np.stack([points[:, 0], high - points[:, 1]], axis=1) * step - 0.5
-        cv2.polylines(image, [np.round(there * 16).astype(np.int32)], False, 25, round(pen * step), cv2.LINE_AA, 4)
+        for stretch, width in _of_widths(points, pen, taken.varied, dice):
+            there = np.stack([stretch[:, 0], high - stretch[:, 1]], axis=1) * step - 0.5
+            thick = round(width * step)
+            cv2.polylines(image, [np.round(there * 16).astype(np.int32)], False, 25, thick, cv2.LINE_AA, 4)
     clicks = tuple(_clicked(at, lines, across, dice) for at in range(len(lines)))
     small = cv2.resize(image, (columns, rows), interpolation=cv2.INTER_AREA)
     blurred = cv2.GaussianBlur(small, (0, 0), float(dice.uniform(0.5, 0.9)))
-    rough = float(dice.uniform(2.0, 6.0)) if noise is None else noise
-    grey = np.clip(blurred + dice.normal(0, rough, small.shape), 0, 255).astype(np.uint8)
-    return LineSheet(tuple(lines), clicks, np.ascontiguousarray(np.repeat(grey[..., None], 3, axis=2)), dpi)
+    rough = float(dice.uniform(*taken.noise))
+    lit = blurred * _light(small.shape, taken.uneven, dice) if taken.uneven else blurred
+    grey = np.clip(lit + dice.normal(0, rough, small.shape), 0, 255).astype(np.uint8)
+    picture = np.ascontiguousarray(np.repeat(grey[..., None], 3, axis=2))
+    if taken.jpeg:
+        quality = [cv2.IMWRITE_JPEG_QUALITY, int(dice.integers(*taken.jpeg))]
+        picture = np.asarray(cv2.imdecode(cv2.imencode(".jpg", picture, quality)[1], cv2.IMREAD_COLOR), np.uint8)
+    return LineSheet(tuple(lines), clicks, picture, dpi)
+
+
+def _of_widths(points: Array, pen: float, varied: float, dice: np.random.Generator) -> list[tuple[Array, float]]:
+    """Stretches of a stroke, (n, 2) points each, and how wide each is (mm): by so large a share more or less."""
+    line = shapely.LineString(points)
+    if not varied:
+        return [(points, pen)]
+    cuts = np.arange(0.0, line.length, 1.5).tolist()
+    return [
+        (
+            shapely.get_coordinates(shapely.ops.substring(line, cut, min(cut + 1.5, line.length))),
+            pen * (1 + varied * float(dice.uniform(-1.0, 1.0))),
+        )
+        for cut in cuts
+    ]
+
+
+def _light(shape: tuple[int, int], uneven: float, dice: np.random.Generator) -> Array:
+    """The light on every pixel, 1 at most: it falls off from a corner to the other, and a hand's soft shade lies on it."""
+    y, x = np.mgrid[0 : shape[0], 0 : shape[1]] / max(shape)
+    turn = float(dice.uniform(0.0, 2 * math.pi))
+    ramp = math.cos(turn) * x + math.sin(turn) * y
+    shade = 1 / (1 + np.exp(-(np.hypot(*(np.stack([x, y]).T - dice.uniform(0.2, 0.8, 2)).T) - 0.25) / 0.02))
+    return np.asarray(1 - uneven * (0.6 * (ramp - ramp.min()) / np.ptp(ramp) + 0.4 * (1 - shade)))
 
 
 def _clicked(at: int, lines: list[DrawnLine], across: list[Array], dice: np.random.Generator) -> tuple[float, float]:

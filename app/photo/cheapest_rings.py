@@ -14,15 +14,16 @@ from numpy.typing import NDArray
 
 from app.photo.dashes import Dash
 from app.photo.line_links import Ints, Links
+from geometry.motions import FloatArray
 
 Costs = NDArray[np.float32]
 
 #: What it costs that the dash slips by a phase, and that it begins anew, as it does where the drawing began.
-_SLIP_COSTS, _ANEW_COSTS = 0.04, 2.5
-#: What it costs that the line shares its way with another from here on.
-_SHARED_COSTS = 4.0
+_SLIP_COSTS, _ANEW_COSTS = 0.2, 2.5
 #: States are settled in bands of so much cost.
 _BAND = 1.0
+#: Lines of up to two to the power of so many elements are followed to where they are cut.
+_DOUBLINGS = 17
 #: A change below this is none.
 _LEAST = 1e-5
 
@@ -31,7 +32,7 @@ _LEAST = 1e-5
 class Net:
     """Links sorted by the element they run from; ``first`` (elements + 1,) says where each one's begin.
 
-    Their costs stand in rows of ``table`` (links, columns) in the order they were given, ``row`` (n,) says which.
+    Their costs stand in rows of ``table`` (links, phases) in the order they were given, ``row`` (n,) says which.
     """
 
     start: Ints
@@ -43,11 +44,11 @@ class Net:
     order: Ints
 
     @property
-    def columns(self) -> int:
+    def phases(self) -> int:
         return self.table.shape[1]
 
     def costs(self, links: Ints) -> Costs:
-        """What some links (n,) cost from every phase (n, columns)."""
+        """What some links (n,) cost from every phase (n, phases)."""
         found: Costs = self.table[self.row[links]]
         return found
 
@@ -65,9 +66,7 @@ def net(links: Links, dash: Dash, count: int, crosses: NDArray[np.bool_]) -> tup
     numbered ``count`` higher.
     """
     phases = dash.phases
-    shift = np.zeros(len(links.start), np.intp)
-    if not dash.is_full:
-        shift = np.round(links.length / dash.phase_mm).astype(np.intp) % phases
+    shift = _phases_on(links, dash, count) % phases
     back = np.empty_like(links.costs)
     for one in dict.fromkeys(shift.tolist()):
         mine = np.flatnonzero(shift == one)
@@ -81,34 +80,63 @@ def net(links: Links, dash: Dash, count: int, crosses: NDArray[np.bool_]) -> tup
     )
 
 
+def _phases_on(links: Links, dash: Dash, count: int) -> Ints:
+    """By how many phases the dash comes on over each link (n,).
+
+    Every element has one place along its line, rounded once, so that what is rounded off does not add up over a line's
+    many links.
+    """
+    if dash.is_full:
+        return np.zeros(len(links.start), np.intp)
+    gone = _gone(links, count) / dash.phase_mm
+    at = np.round(gone)
+    on = at[links.stop] - at[links.start]
+    left = links.length / dash.phase_mm - (gone[links.stop] - gone[links.start])
+    return np.asarray(on + np.round(left), np.intp)
+
+
+def _gone(links: Links, count: int) -> FloatArray:
+    """How far along its line each of ``count`` elements lies, in mm: so far less than where its line is cut."""
+    cheap = links.costs.min(axis=1) + links.length / 1000
+    order = np.argsort(cheap, kind="stable")[::-1]
+    link = np.full(count, -1, np.intp)
+    link[links.start[order]] = order
+    own = np.arange(count)
+    on = np.where(link >= 0, links.stop[link], own)
+    far = np.where(link >= 0, links.length[link], 0.0)
+    # Where the links run round, the ring is cut at its lowest number.
+    ahead, least = on.copy(), np.minimum(own, on)
+    for _ in range(_DOUBLINGS):
+        least, ahead = np.minimum(least, least[ahead]), ahead[ahead]
+    on_ring = np.zeros(count, bool)
+    on_ring[ahead] = True
+    cut = on_ring & (least == own)
+    on, far = np.where(cut, own, on), np.where(cut, 0.0, far)
+    for _ in range(_DOUBLINGS):
+        far, on = far + far[on], on[on]
+    return -far
+
+
 def _sorted(start: Ints, stop: Ints, shift: Ints, table: Costs, count: int) -> Net:
     order = np.argsort(start, kind="stable")
     first = np.searchsorted(start[order], np.arange(count + 1))
     return Net(start[order], stop[order], shift[order], table, order % len(table), first, order)
 
 
-def _moved(shift: Ints, columns: int) -> Ints:
-    """Which of the columns of states (n, columns) is so many phases (n,) on from each; the states of a line that shares
-    its way come after the others."""
-    if columns == 1:
-        return np.zeros((len(shift), 1), np.intp)
-    phases = columns // 2
-    on = (np.arange(phases)[None] + shift[:, None]) % phases
-    return np.concatenate([on, on + phases], axis=1)
+def _moved(shift: Ints, phases: int) -> Ints:
+    """Which of the phases is so many (n,) on from each (n, phases)."""
+    on: Ints = (np.arange(phases)[None] + shift[:, None]) % phases
+    return on
 
 
 def slipped(costs: Costs) -> Costs:
-    """What states (n, columns) cost when the dash may slip a phase there, or begin anew, or the line may begin to share
-    its way with another, or cease to."""
+    """What states (n, phases) cost when the dash may slip a phase there, or begin anew."""
     if costs.shape[1] == 1:
         return costs
-    both = costs.reshape(len(costs), 2, costs.shape[1] // 2)
-    beside = np.minimum(np.roll(both, 1, axis=2), np.roll(both, -1, axis=2)) + np.float32(_SLIP_COSTS)
-    anew = both.min(axis=2, keepdims=True) + np.float32(_ANEW_COSTS)
-    both = np.minimum(np.minimum(both, beside), anew)
-    alone = np.minimum(both[:, 0], both[:, 1])
-    shared = np.minimum(both[:, 1], both[:, 0] + np.float32(_SHARED_COSTS))
-    return np.concatenate([alone, shared], axis=1)
+    beside = np.minimum(np.roll(costs, 1, axis=1), np.roll(costs, -1, axis=1)) + np.float32(_SLIP_COSTS)
+    anew = costs.min(axis=1, keepdims=True) + np.float32(_ANEW_COSTS)
+    least: Costs = np.minimum(np.minimum(costs, beside), anew)
+    return least
 
 
 def spread(way: Net, begin: dict[int, Costs], until: Ints, more: float, most: float) -> Costs:
@@ -118,7 +146,7 @@ def spread(way: Net, begin: dict[int, Costs], until: Ints, more: float, most: fl
     Stops when everything is known up to ``most``, or to ``more`` above reaching one of ``until``. Elements of ``begin``
     are left but not passed: what it costs to come back to them is told.
     """
-    shape = len(way.first) - 1, way.columns
+    shape = len(way.first) - 1, way.phases
     reached = np.full(shape, np.inf, np.float32)
     left = np.full(shape, np.inf, np.float32)
     waiting = np.zeros(shape[0], bool)
@@ -164,7 +192,7 @@ def _relaxed(way: Net, links: Ints, left: Costs) -> tuple[Ints, Costs]:
 
 @dataclass(frozen=True)
 class Step:
-    """One link of a way, numbered as it was given, and the columns of the states it begins and ends in."""
+    """One link of a way, numbered as it was given, and the phases it begins and ends in."""
 
     link: int
     before: int
@@ -172,27 +200,26 @@ class Step:
 
 
 def traced_back(
-    backward: Net, reached: Costs, begin: dict[int, Costs], element: int, column: int
+    backward: Net, reached: Costs, begin: dict[int, Costs], element: int, phase: int
 ) -> tuple[list[Step], int, int]:
-    """The cheapest way to an element in a state, in order, and the element of ``begin`` and the state it begins in."""
-    columns = reached.shape[1]
+    """The cheapest way to an element in a phase, in order, and the element of ``begin`` and the phase it begins in."""
     found: list[Step] = []
     while len(found) < reached.size:
         into = backward.out_of(np.array([element]))
         came = backward.stop[into]
-        before = _moved(backward.shift[into], columns)[:, column]
+        before = _moved(backward.shift[into], reached.shape[1])[:, phase]
         rows = np.stack([begin[one] if one in begin else slipped(reached[one][None])[0] for one in came.tolist()])
-        at = int((rows[np.arange(len(into)), before] + backward.costs(into)[:, column]).argmin())
-        found.append(Step(int(backward.order[into[at]]), int(before[at]), column))
-        element, column = int(came[at]), int(before[at])
+        at = int((rows[np.arange(len(into)), before] + backward.costs(into)[:, phase]).argmin())
+        found.append(Step(int(backward.order[into[at]]), int(before[at]), phase))
+        element, phase = int(came[at]), int(before[at])
         if element in begin:
-            return found[::-1], element, column
-        column = came_in(reached[element], column)
+            return found[::-1], element, phase
+        phase = came_in(reached[element], phase)
     raise AssertionError("no way back")
 
 
-def came_in(reached: Costs, column: int) -> int:
-    """The state in which an element was reached (columns,) that is left in another."""
+def came_in(reached: Costs, phase: int) -> int:
+    """The phase in which an element was reached (phases,) that is left in another."""
     single = np.full((len(reached), len(reached)), np.inf, np.float32)
     np.fill_diagonal(single, 0.0)
-    return int((reached + slipped(single)[:, column]).argmin())
+    return int((reached + slipped(single)[:, phase]).argmin())

@@ -28,9 +28,7 @@ _EXPLAINS, _MORE = 0.5, 0.8
 #: A place in the dash is stroke or gap when so much of it is ink or paper; between them it is neither.
 _STROKE, _GAP = 0.65, 0.35
 #: What ink in a gap counts against a line, next to paper in a stroke.
-INK_IN_GAP = 0.5
-#: The same where the line shares its way with another for a while.
-INK_SHARED = 0.12
+INK_IN_GAP = 0.3
 #: Phases of the dash that are told apart stand so far apart (mm), and no more of them than so many are told.
 _PHASE_MM, _MOST_PHASES = 0.45, 40
 #: The dash is learnt from one of these stretches (mm behind and ahead), which may be clear of corners and crossings.

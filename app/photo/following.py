@@ -108,7 +108,7 @@ def _found(ink: Ink, clicks: FloatArray) -> tuple[Dash, float, Found]:
 def _anticlockwise(route: Route) -> Route:
     if route.ring.is_ccw:
         return route
-    return Route(route.points[::-1], route.phase[::-1], route.shared[::-1], route.corners, route.turns, route.cost)
+    return Route(route.points[::-1], route.phase[::-1], route.corners, route.turns, route.cost)
 
 
 def _corners(route: Route) -> FloatArray:

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from app.photo.dashes import INK_IN_GAP, INK_SHARED, Dash, inkiness
+from app.photo.dashes import INK_IN_GAP, Dash, inkiness
 from app.photo.line_elements import SPACED_MM, Elements
 from app.photo.line_ink import Ink
 from geometry.errors import PatternError
@@ -183,8 +183,6 @@ def _measured(ink: Ink, every: Elements, dash: Dash, black: float, pairs: _Pairs
     strokes, gaps = dash.laid(along)
     missed, covered = (there - seen) @ strokes * _SAMPLE_MM, seen @ gaps * _SAMPLE_MM
     costs = missed + INK_IN_GAP * covered
-    if not dash.is_full:
-        costs = np.concatenate([costs, missed + INK_SHARED * covered], axis=1)
     held = pairs.costs + _WAY_COSTS * length
     inked = seen.sum(axis=1) * _SAMPLE_MM > length - 0.3
     good = (costs.min(axis=1) < _MOST_COSTS) & (~inked | (length < (2 if is_corner else 1) * _IN_INK_MM))

@@ -38,12 +38,11 @@ _NARROWEST_MM = 6.0
 
 @dataclass(frozen=True, eq=False)
 class Route:
-    """A way once round: points (n, 2) every SAMPLE_MM or so, how far the dash has come at each (n,) in mm, whether it
-    was taken to share its way there (n,); the corners (k, 2) and by how many radians each turns (k,); what it costs."""
+    """A way once round: points (n, 2) every SAMPLE_MM or so, how far the dash has come at each (n,) in mm; the
+    corners (k, 2) and by how many radians each turns (k,); what it costs."""
 
     points: FloatArray
     phase: FloatArray
-    shared: NDArray[np.bool_]
     corners: FloatArray
     turns: FloatArray
     cost: float
@@ -152,8 +151,8 @@ class Search:
 
     def _route(self, steps: list[tuple[int, int]], cost: float) -> Route:
         """The way of some links, each with the state (column) in which it begins."""
-        links, every, phases = self._links, self._every, self._dash.phases
-        points, phase, shared, corners, turns = [], [], [], [], []
+        links, every = self._links, self._every
+        points, phase, corners, turns = [], [], [], []
         for link, column in steps:
             link %= len(links.start)
             begin, end, corner = every.points[links.start[link]], every.points[links.stop[link]], links.corner[link]
@@ -162,8 +161,7 @@ class Search:
             along = np.arange(0.0, sum(sizes), SAMPLE_MM)
             gone = [0.0, sizes[0], sum(sizes)]
             points.append(np.stack([np.interp(along, gone, [leg[k] for leg in legs]) for k in (0, 1)], axis=1))
-            phase.append(column % phases * self._dash.phase_mm + along)
-            shared.append(np.full(len(along), column >= phases))
+            phase.append(column * self._dash.phase_mm + along)
             if links.is_corner[link]:
                 corners.append(corner)
                 first, last = every.ways[links.start[link]], every.ways[links.stop[link]]
@@ -171,7 +169,6 @@ class Search:
         return Route(
             np.concatenate(points),
             np.concatenate(phase),
-            np.concatenate(shared),
             np.array(corners).reshape(-1, 2),
             np.array(turns),
             cost,
