@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 
 from app.photo.dashes import Dash
 from app.photo.line_links import Ints, Links
-from geometry.motions import FloatArray
 
 Costs = NDArray[np.float32]
 
@@ -22,8 +21,6 @@ Costs = NDArray[np.float32]
 _SLIP_COSTS, _ANEW_COSTS = 0.2, 2.5
 #: States are settled in bands of so much cost.
 _BAND = 1.0
-#: Lines of up to two to the power of so many elements are followed to where they are cut.
-_DOUBLINGS = 17
 #: A change below this is none.
 _LEAST = 1e-5
 
@@ -66,7 +63,7 @@ def net(links: Links, dash: Dash, count: int, crosses: NDArray[np.bool_]) -> tup
     numbered ``count`` higher.
     """
     phases = dash.phases
-    shift = _phases_on(links, dash, count) % phases
+    shift = _phases_on(links, dash) % phases
     back = np.empty_like(links.costs)
     for one in dict.fromkeys(shift.tolist()):
         mine = np.flatnonzero(shift == one)
@@ -80,41 +77,15 @@ def net(links: Links, dash: Dash, count: int, crosses: NDArray[np.bool_]) -> tup
     )
 
 
-def _phases_on(links: Links, dash: Dash, count: int) -> Ints:
-    """By how many phases the dash comes on over each link (n,).
-
-    Every element has one place along its line, rounded once, so that what is rounded off does not add up over a line's
-    many links.
-    """
+def _phases_on(links: Links, dash: Dash) -> Ints:
+    """By how many phases the dash comes on over each link (n,): what is rounded off at an element's own place does not
+    add up over a line's many links."""
     if dash.is_full:
         return np.zeros(len(links.start), np.intp)
-    gone = _gone(links, count) / dash.phase_mm
-    at = np.round(gone)
+    at = np.round(links.gone / dash.phase_mm)
     on = at[links.stop] - at[links.start]
-    left = links.length / dash.phase_mm - (gone[links.stop] - gone[links.start])
+    left = (links.length - links.gone[links.stop] + links.gone[links.start]) / dash.phase_mm
     return np.asarray(on + np.round(left), np.intp)
-
-
-def _gone(links: Links, count: int) -> FloatArray:
-    """How far along its line each of ``count`` elements lies, in mm: so far less than where its line is cut."""
-    cheap = links.costs.min(axis=1) + links.length / 1000
-    order = np.argsort(cheap, kind="stable")[::-1]
-    link = np.full(count, -1, np.intp)
-    link[links.start[order]] = order
-    own = np.arange(count)
-    on = np.where(link >= 0, links.stop[link], own)
-    far = np.where(link >= 0, links.length[link], 0.0)
-    # Where the links run round, the ring is cut at its lowest number.
-    ahead, least = on.copy(), np.minimum(own, on)
-    for _ in range(_DOUBLINGS):
-        least, ahead = np.minimum(least, least[ahead]), ahead[ahead]
-    on_ring = np.zeros(count, bool)
-    on_ring[ahead] = True
-    cut = on_ring & (least == own)
-    on, far = np.where(cut, own, on), np.where(cut, 0.0, far)
-    for _ in range(_DOUBLINGS):
-        far, on = far + far[on], on[on]
-    return -far
 
 
 def _sorted(start: Ints, stop: Ints, shift: Ints, table: Costs, count: int) -> Net:

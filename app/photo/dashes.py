@@ -28,7 +28,10 @@ _EXPLAINS, _MORE = 0.5, 0.8
 #: A place in the dash is stroke or gap when so much of it is ink or paper; between them it is neither.
 _STROKE, _GAP = 0.65, 0.35
 #: What ink in a gap counts against a line, next to paper in a stroke.
-INK_IN_GAP = 0.3
+INK_IN_GAP = 0.4
+#: A dash is plainly seen when from so much to so much of its strokes is ink, and no more than from so much to so much of
+#: its gaps, of which there are so many mm.
+_THERE, _CLEAR, _TOLD_MM = (0.75, 0.92), (0.45, 0.7), 1.0
 #: Phases of the dash that are told apart stand so far apart (mm), and no more of them than so many are told.
 _PHASE_MM, _MOST_PHASES = 0.45, 40
 #: The dash is learnt from one of these stretches (mm behind and ahead), which may be clear of corners and crossings.
@@ -70,6 +73,11 @@ class Dash:
         """How far one phase is from the next."""
         return self.length / self.phases
 
+    def into_phase(self, gone: FloatArray) -> FloatArray:
+        """How far (mm) ``gone`` (n,) mm on is beyond the nearest phase."""
+        beyond: FloatArray = np.zeros(len(gone)) if self.is_full else gone - np.round(gone / self.phase_mm) * self.phase_mm
+        return beyond
+
     def laid(self, along: FloatArray) -> tuple[FloatArray, FloatArray]:
         """How much stroke and how much gap (0 to 1) there is ``along`` (n,) mm on for every phase: (n, phases) each."""
         if self.is_full:
@@ -79,6 +87,17 @@ class Dash:
         ink = np.interp(at.ravel() % self.length, places, self.ink, period=self.length).reshape(at.shape)
         sure = np.clip((ink - _GAP) / (_STROKE - _GAP), 0.0, 1.0)
         return np.clip(2 * sure - 1, 0.0, 1.0), np.clip(1 - 2 * sure, 0.0, 1.0)
+
+    def seen(self, inked: FloatArray, along: FloatArray) -> FloatArray:
+        """How plainly (0 to 1) the dash itself is seen in ink (n, m) ``along`` (m,) mm on, for every phase (n, phases):
+        ink in its strokes, none in its gaps."""
+        strokes, gaps = self.laid(along)
+        there = inked @ strokes / np.maximum(strokes.sum(axis=0), 1e-6)
+        covered = inked @ gaps / np.maximum(gaps.sum(axis=0), 1e-6)
+        told = np.minimum(gaps.sum(axis=0) * abs(float(along[1] - along[0])) / _TOLD_MM, 1.0)
+        plain = np.clip((there - _THERE[0]) / (_THERE[1] - _THERE[0]), 0.0, 1.0)
+        clear = np.clip((_CLEAR[1] - covered) / (_CLEAR[1] - _CLEAR[0]), 0.0, 1.0)
+        return np.asarray(plain * clear * told)
 
     @property
     def longest_gap(self) -> float:

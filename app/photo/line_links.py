@@ -36,16 +36,24 @@ _FREE_TURN, _FREE_RADIUS_MM, _FREE_UNEVEN = math.radians(2.5), 25.0, math.radian
 _TURN_COSTS, _UNEVEN_COSTS = 20.0, 8.0
 #: What a corner costs, and more where a line runs straight on from one side, and from both: that is a crossing. It is
 #: seen so far beyond the corner (mm), further by a gap, when more than this share is ink.
-_CORNER_COSTS, _RUNS_ON_COSTS, _CROSSING_COSTS = 2.0, 2.0, 12.0
+_CORNER_COSTS, _RUNS_ON_COSTS, _CROSSING_COSTS = 2.0, 2.0, 16.0
 _BEYOND_MM, _RUNS_ON = (1.0, 3.0), (0.35, 0.55)
+#: Where the line's own dash is seen to run on in step, over one dash but so far (mm) at least and at most, it has no
+#: corner: that costs so much.
+_OWN_MM, _OWN_COSTS = (8.0, 14.0), 16.0
 #: It may run on so many degrees to either side of where it seems to.
 _FAN_DEG = (-18.0, -12.0, -6.0, 0.0, 6.0, 12.0, 18.0)
 #: A mm of way costs so much by itself.
 _WAY_COSTS = 0.004
+#: So much ill fit a mm costs nothing.
+_FREE_COSTS = 0.03
 #: A link whose ink fits the dash worse than this at every phase is none.
 _MOST_COSTS = 3.0
 #: Ink along a link is sampled so often (mm).
 _SAMPLE_MM = 0.25
+#: How far along its line an element lies is told by links as short and straight as may be: a mm counts so much. Lines
+#: of up to two to the power of so many elements are followed to where they are cut.
+_LONGER_COSTS, _DOUBLINGS = 0.3, 17
 #: No sheet may have more places than this, nor more pairs of them to be looked at.
 _MOST_PLACES, _MOST_PAIRS = 60_000, 12_000_000
 #: So many links are measured at once, and the neighbours of so many elements looked for.
@@ -55,7 +63,8 @@ _AT_ONCE, _NEAR_AT_ONCE = 20_000, 4_000
 @dataclass(frozen=True, eq=False)
 class Links:
     """Links between elements: from (n,), to (n,), length in mm (n,), where the corner is (n, 2) in mm (halfway for
-    smooth ones), whether there is one (n,), and what each costs from every phase (n, phases)."""
+    smooth ones), whether there is one (n,), and what each costs from every phase (n, phases); ``gone`` says how far
+    along its line each element (m,) lies, in mm, by which its phases are told."""
 
     start: Ints
     stop: Ints
@@ -63,6 +72,7 @@ class Links:
     corner: FloatArray
     is_corner: NDArray[np.bool_]
     costs: NDArray[np.float32]
+    gone: FloatArray
 
 
 def links(ink: Ink, every: Elements, dash: Dash, black: float) -> Links:
@@ -70,12 +80,37 @@ def links(ink: Ink, every: Elements, dash: Dash, black: float) -> Links:
     if len(every.points) > 2 * _MOST_PLACES:
         raise PatternError("There are too many lines on this picture to follow one; set points along it by hand.")
     smooth, corners = _smooth(every, dash), _corners(every, dash)
+    gone = _gone(every, smooth)
     parts = [
-        _measured(ink, every, dash, black, part, is_corner)
+        _measured(ink, every, dash, black, gone, part, is_corner)
         for pairs, is_corner in ((smooth, False), (corners, True))
         for part in _in_parts(pairs)
     ]
-    return Links(*(np.concatenate([getattr(part, name) for part in parts]) for name in Links.__dataclass_fields__))
+    told = ("start", "stop", "length", "corner", "is_corner", "costs")
+    return Links(*(np.concatenate([getattr(part, name) for part in parts]) for name in told), gone)
+
+
+def _gone(every: Elements, pairs: _Pairs) -> FloatArray:
+    """How far along its line each element lies, in mm: so far less than where its line is cut."""
+    count = len(every.points)
+    length = np.hypot(*(every.points[pairs.stop] - every.points[pairs.start]).T)
+    order = np.argsort(-(pairs.costs + _LONGER_COSTS * length), kind="stable")
+    link = np.full(count, -1, np.intp)
+    link[pairs.start[order]] = order
+    own = np.arange(count)
+    on = np.where(link >= 0, pairs.stop[link], own)
+    far = np.where(link >= 0, length[link], 0.0)
+    # Where the links run round, the ring is cut at its lowest number.
+    ahead, least = on.copy(), np.minimum(own, on)
+    for _ in range(_DOUBLINGS):
+        least, ahead = np.minimum(least, least[ahead]), ahead[ahead]
+    on_ring = np.zeros(count, bool)
+    on_ring[ahead] = True
+    cut = on_ring & (least == own)
+    on, far = np.where(cut, own, on), np.where(cut, 0.0, far)
+    for _ in range(_DOUBLINGS):
+        far, on = far + far[on], on[on]
+    return -far
 
 
 @dataclass(frozen=True, eq=False)
@@ -165,31 +200,34 @@ def _angle(one: FloatArray, other: FloatArray) -> FloatArray:
     return angle
 
 
-def _measured(ink: Ink, every: Elements, dash: Dash, black: float, pairs: _Pairs, is_corner: bool) -> Links:
+def _measured(
+    ink: Ink, every: Elements, dash: Dash, black: float, gone: FloatArray, pairs: _Pairs, is_corner: bool
+) -> Links:
     """Links with what they cost; those that no phase fits are left out."""
     one, two = every.points[pairs.start], every.points[pairs.stop]
     legs = np.stack([np.hypot(*(pairs.corner - one).T), np.hypot(*(two - pairs.corner).T)], axis=1)
     length = legs.sum(axis=1)
-    along = np.arange(_SAMPLE_MM / 2, float(length.max(initial=1.0)), _SAMPLE_MM)
-    there = along[None] < length[:, None]
-    first = along[None] < legs[:, :1]
-    shares = np.where(first, along[None] / legs[:, :1], (along[None] - legs[:, :1]) / legs[:, 1:])[..., None]
+    laid = np.arange(_SAMPLE_MM / 2 - dash.phase_mm / 2, float(length.max(initial=1.0)) + dash.phase_mm, _SAMPLE_MM)
+    along = laid[None] - dash.into_phase(gone[pairs.start])[:, None]
+    there = (along > 0) & (along < length[:, None])
+    first = along < legs[:, :1]
+    shares = np.where(first, along / legs[:, :1], (along - legs[:, :1]) / legs[:, 1:])[..., None]
     points = np.where(first[..., None], one[:, None] * (1 - shares), pairs.corner[:, None] * (1 - shares))
     points = points + np.where(first[..., None], pairs.corner[:, None] * shares, two[:, None] * shares)
     ways = np.where(
         first[..., None], ((pairs.corner - one) / legs[:, :1])[:, None], ((two - pairs.corner) / legs[:, 1:])[:, None]
     )
     seen = np.where(there, inkiness(ink.along(points, ways), black), 0.0)
-    strokes, gaps = dash.laid(along)
+    strokes, gaps = dash.laid(laid)
     missed, covered = (there - seen) @ strokes * _SAMPLE_MM, seen @ gaps * _SAMPLE_MM
-    costs = missed + INK_IN_GAP * covered
+    costs = np.maximum(missed + INK_IN_GAP * covered - _FREE_COSTS * length[:, None], 0.0)
     held = pairs.costs + _WAY_COSTS * length
     inked = seen.sum(axis=1) * _SAMPLE_MM > length - 0.3
     good = (costs.min(axis=1) < _MOST_COSTS) & (~inked | (length < (2 if is_corner else 1) * _IN_INK_MM))
     pairs = _Pairs(pairs.start[good], pairs.stop[good], pairs.corner[good], held[good])
     costs = costs[good] + pairs.costs[:, None]
     if is_corner:
-        costs += _run_on_costs(ink, every, pairs, dash, black)[:, None]
+        costs += _run_on_costs(ink, every, pairs, dash, black, gone)
     return Links(
         pairs.start,
         pairs.stop,
@@ -197,19 +235,35 @@ def _measured(ink: Ink, every: Elements, dash: Dash, black: float, pairs: _Pairs
         pairs.corner,
         np.full(len(pairs.start), is_corner),
         costs.astype(np.float32),
+        gone,
     )
 
 
-def _run_on_costs(ink: Ink, every: Elements, pairs: _Pairs, dash: Dash, black: float) -> FloatArray:
-    """What it costs (n,) that lines run straight on beyond corners."""
-    beyond = np.arange(_BEYOND_MM[0], _BEYOND_MM[1] + dash.longest_gap, _SAMPLE_MM)
-    sides = []
-    for ways in (every.ways[pairs.start], -every.ways[pairs.stop]):
-        most = np.zeros(len(ways))
+def _run_on_costs(ink: Ink, every: Elements, pairs: _Pairs, dash: Dash, black: float, gone: FloatArray) -> FloatArray:
+    """What it costs (n, phases) that lines run straight on beyond corners, most of all the line's own dash in step."""
+    far = max(_BEYOND_MM[1] + dash.longest_gap, min(max(_OWN_MM[0], dash.length), _OWN_MM[1]))
+    beyond = np.arange(_BEYOND_MM[0], far, _SAMPLE_MM)
+    near = beyond < _BEYOND_MM[1] + dash.longest_gap
+    into = dash.into_phase(gone[pairs.start]) + np.hypot(*(pairs.corner - every.points[pairs.start]).T)
+    sides, owns = [], []
+    for ways, sign in ((every.ways[pairs.start], 1), (-every.ways[pairs.stop], -1)):
+        most, own = np.zeros(len(ways)), np.zeros((len(ways), dash.phases))
         for turn in np.radians(_FAN_DEG):
             cos, sin = math.cos(turn), math.sin(turn)
             turned = ways @ np.array([[cos, sin], [-sin, cos]])
             points = pairs.corner[:, None] + beyond[None, :, None] * turned[:, None]
-            most = np.maximum(most, inkiness(ink.near(points), black).mean(axis=1))
+            seen = inkiness(ink.near(points), black)
+            most = np.maximum(most, seen[:, near].mean(axis=1))
+            if not dash.is_full:
+                own = np.maximum(own, dash.seen(seen, sign * beyond))
         sides.append(np.clip((most - _RUNS_ON[0]) / (_RUNS_ON[1] - _RUNS_ON[0]), 0.0, 1.0))
-    return _RUNS_ON_COSTS * np.maximum(*sides) + _CROSSING_COSTS * np.minimum(*sides)
+        owns.append(own)
+    costs = _RUNS_ON_COSTS * np.maximum(*sides) + _CROSSING_COSTS * np.minimum(*sides)
+    if dash.is_full:
+        return costs[:, None]
+    # Column by column from the phase at the link's start to that at the corner.
+    at = into[:, None] / dash.phase_mm + np.arange(dash.phases)[None]
+    which = np.round(at).astype(np.intp) % dash.phases
+    own = np.take_along_axis(np.maximum(*owns), which, axis=1)
+    found: FloatArray = np.maximum(costs[:, None], _OWN_COSTS * own)
+    return found

@@ -153,6 +153,7 @@ class Search:
         """The way of some links, each with the state (column) in which it begins."""
         links, every = self._links, self._every
         points, phase, corners, turns = [], [], [], []
+        beyond = self._dash.into_phase(links.gone)
         for link, column in steps:
             link %= len(links.start)
             begin, end, corner = every.points[links.start[link]], every.points[links.stop[link]], links.corner[link]
@@ -161,7 +162,7 @@ class Search:
             along = np.arange(0.0, sum(sizes), SAMPLE_MM)
             gone = [0.0, sizes[0], sum(sizes)]
             points.append(np.stack([np.interp(along, gone, [leg[k] for leg in legs]) for k in (0, 1)], axis=1))
-            phase.append(column * self._dash.phase_mm + along)
+            phase.append(column * self._dash.phase_mm + beyond[links.start[link]] + along)
             if links.is_corner[link]:
                 corners.append(corner)
                 first, last = every.ways[links.start[link]], every.ways[links.stop[link]]
