@@ -32,6 +32,8 @@ from geometry.motions import FloatArray, Point
 _NEAR_MM, _ROUND_MM, _PLACES, _DARKEST = 4.0, 6.0, 24, 80.0
 #: The least dark ridge that is looked at, at first, and as a share of the line's own.
 _LEAST, _LEAST_SHARE = 0.06, 0.22
+#: Round the first point, ridges this much as plain as the plainest are of lines.
+_PLAIN_SHARE = 0.45
 #: Directions are seen over so much to both sides (mm).
 _SEEN_MM = 4.0
 #: The line's own dash is seen where over so much (mm), and so many dashes, this share of its strokes is ink, and no
@@ -93,9 +95,11 @@ def _found(ink: Ink, clicks: FloatArray) -> tuple[Dash, float, Found]:
     off = np.hypot(*(ridges.points - clicks[0]).T)
     if not len(off) or off.min() > _NEAR_MM:
         raise PatternError("There is no drawn line at the point that was clicked; click a point on the line.")
-    first = ridges.points[off.argmin()]
-    round_about = np.argsort(np.hypot(*(ridges.points - first).T))[:_PLACES]
-    black = float(np.percentile(ink.at(ridges.points[round_about]), _DARKEST))
+    # Specks of a grainy picture are paler than the line.
+    plain = ridges.points[ridges.strength > _PLAIN_SHARE * ridges.strength[off <= _NEAR_MM].max()]
+    first = plain[np.hypot(*(plain - clicks[0]).T).argmin()]
+    round_about = np.argsort(np.hypot(*(plain - first).T))[:_PLACES]
+    black = float(np.percentile(ink.at(plain[round_about]), _DARKEST))
     every = elements(ink, ink.ridges(_LEAST_SHARE * black), black, _SEEN_MM)
     if not len(every.points):
         raise PatternError("There is no drawn line at the point that was clicked; click a point on the line.")

@@ -33,6 +33,8 @@ _AS_GOOD, _MOST = 0.75, 5
 #: Where lines lie on each other every direction with this share of the best one's is, so many degrees apart and no
 #: further round from the best.
 _AS_PLAIN, _APART_DEG, _ROUND_DEG = 0.92, 9.0, 22.0
+#: A place of a line has at least this share of ink so many mm to all sides; a lone speck has less.
+_ABOUT_MM, _ABOUT = 2.0, 0.012
 #: Places are looked at so many at once.
 _AT_ONCE = 2000
 
@@ -54,6 +56,7 @@ def elements(ink: Ink, ridges: Ridges, black: float, reach: float) -> Elements:
     """The elements of the lines, their directions seen over ``reach`` mm to both sides; ``black`` is how dark the ink
     of the line is that is followed."""
     middles, others = _spaced(ridges), _between(ink, ridges, black)
+    middles = middles[ink.inked_about(middles, black, _ABOUT_MM) > _ABOUT]
     points = np.concatenate([middles, others])
     found, ways = [], []
     for start in range(0, len(points), _AT_ONCE):

@@ -24,6 +24,8 @@ _EVENED_MM = 0.15
 _BESIDE_MM = 0.3
 #: What lies this near a place counts as near it (mm).
 _NEAR_MM = 0.3
+#: Ink that is less dark than this share of black may be a speck of a grainy picture; twice as dark it is none.
+_SPECK = 0.3
 #: So many places are looked up in a row.
 _A_ROW = 1024
 #: Lines are about so wide as this (mm, one standard deviation), as blur leaves them.
@@ -72,6 +74,14 @@ class Ink:
         x = np.clip((points[..., 0] / self.pixel_mm).astype(np.int32), 0, columns - 1)
         y = np.clip(((self.height - points[..., 1]) / self.pixel_mm).astype(np.int32), 0, rows - 1)
         return self._spread.ravel()[y * columns + x]
+
+    def inked_about(self, points: FloatArray, black: float, size: float) -> Floats:
+        """What share is plainly ink within ``size`` mm up, down and to both sides of points (n, 2) in mm."""
+        import cv2
+
+        plain = np.clip((self.dark / black - _SPECK) / _SPECK, 0.0, 1.0)
+        wide = 2 * round(size / self.pixel_mm) + 1
+        return Ink(np.asarray(cv2.blur(plain, (wide, wide)), np.float32), self.pixel_mm, self.height).at(points)
 
     @cached_property
     def _spread(self) -> Floats:
