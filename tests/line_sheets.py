@@ -227,7 +227,7 @@ def _of_widths(points: Array, pen: float, varied: float, dice: np.random.Generat
 
 
 def _light(shape: tuple[int, int], uneven: float, dice: np.random.Generator) -> Array:
-    """The light on every pixel, 1 at most: it falls off from a corner to the other, and a hand's soft shade lies on it."""
+    """The light on every pixel, 1 at most: it falls off from one side, and a hand's soft shade lies on it."""
     y, x = np.mgrid[0 : shape[0], 0 : shape[1]] / max(shape)
     turn = float(dice.uniform(0.0, 2 * math.pi))
     ramp = math.cos(turn) * x + math.sin(turn) * y

@@ -114,8 +114,8 @@ def spread(way: Net, begin: dict[int, Costs], until: Ints, more: float, most: fl
     """What it costs at least to reach every element in every phase (elements, phases), from the elements of ``begin``
     at their own costs (phases,).
 
-    Stops when everything is known up to ``most``, or to ``more`` above reaching one of ``until``. Elements of ``begin``
-    are left but not passed: what it costs to come back to them is told.
+    Stops when everything is known up to ``most``, or to ``more`` above reaching one of ``until``. What it costs to come
+    back to an element of ``begin`` is told of those too.
     """
     shape = len(way.first) - 1, way.phases
     reached = np.full(shape, np.inf, np.float32)
@@ -124,8 +124,9 @@ def spread(way: Net, begin: dict[int, Costs], until: Ints, more: float, most: fl
     for element, costs in begin.items():
         left[element] = costs
         waiting[element] = True
-    kept = np.array(sorted(begin))
-    limit = float(left[kept].min()) + _BAND
+    begun = np.zeros(shape[0], bool)
+    begun[list(begin)] = True
+    limit = min(float(costs.min()) for costs in begin.values()) + _BAND
     while waiting.any():
         at = np.flatnonzero(waiting)
         least = left[at].min(axis=1)
@@ -143,9 +144,10 @@ def spread(way: Net, begin: dict[int, Costs], until: Ints, more: float, most: fl
         better = (costs < reached[targets] - _LEAST).any(axis=1)
         targets, costs = targets[better], costs[better]
         reached[targets] = np.minimum(reached[targets], costs)
-        on = targets[~np.isin(targets, kept)]
-        left[on] = slipped(reached[on])
-        waiting[on] = True
+        left[targets] = slipped(reached[targets])
+        for again in targets[begun[targets]].tolist():
+            left[again] = np.minimum(left[again], begin[again])
+        waiting[targets] = True
     return reached
 
 
@@ -179,11 +181,14 @@ def traced_back(
         into = backward.out_of(np.array([element]))
         came = backward.stop[into]
         before = _moved(backward.shift[into], reached.shape[1])[:, phase]
-        rows = np.stack([begin[one] if one in begin else slipped(reached[one][None])[0] for one in came.tolist()])
+        rows = slipped(reached[came])
+        begun = [row for row, one in enumerate(came.tolist()) if one in begin]
+        for row in begun:
+            rows[row] = np.minimum(rows[row], begin[int(came[row])])
         at = int((rows[np.arange(len(into)), before] + backward.costs(into)[:, phase]).argmin())
         found.append(Step(int(backward.order[into[at]]), int(before[at]), phase))
         element, phase = int(came[at]), int(before[at])
-        if element in begin:
+        if element in begin and begin[element][phase] <= slipped(reached[element][None])[0, phase]:
             return found[::-1], element, phase
         phase = came_in(reached[element], phase)
     raise AssertionError("no way back")

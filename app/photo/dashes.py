@@ -29,8 +29,8 @@ _EXPLAINS, _MORE = 0.5, 0.8
 _STROKE, _GAP = 0.65, 0.35
 #: What ink in a gap counts against a line, next to paper in a stroke.
 INK_IN_GAP = 0.4
-#: A dash is plainly seen when from so much to so much of its strokes is ink, and no more than from so much to so much of
-#: its gaps, of which there are so many mm.
+#: A dash is plainly seen when from so much to so much of its strokes is ink, and no more than from so much to so much
+#: of its gaps, of which there are so many mm.
 _THERE, _CLEAR, _TOLD_MM = (0.75, 0.92), (0.45, 0.7), 1.0
 #: Phases of the dash that are told apart stand so far apart (mm), and no more of them than so many are told.
 _PHASE_MM, _MOST_PHASES = 0.45, 40
@@ -75,8 +75,8 @@ class Dash:
 
     def into_phase(self, gone: FloatArray) -> FloatArray:
         """How far (mm) ``gone`` (n,) mm on is beyond the nearest phase."""
-        beyond: FloatArray = np.zeros(len(gone)) if self.is_full else gone - np.round(gone / self.phase_mm) * self.phase_mm
-        return beyond
+        phase = self.phase_mm
+        return np.zeros(len(gone)) if self.is_full else np.asarray(gone - np.round(gone / phase) * phase)
 
     def laid(self, along: FloatArray) -> tuple[FloatArray, FloatArray]:
         """How much stroke and how much gap (0 to 1) there is ``along`` (n,) mm on for every phase: (n, phases) each."""

@@ -18,7 +18,7 @@ from app.photo.dashes import SAMPLE_MM, Dash, dash_at, inkiness
 from app.photo.line_elements import elements
 from app.photo.line_ink import Ink, ink_on
 from app.photo.line_links import links
-from app.photo.line_routes import OFF_MM, Found, Route, Search
+from app.photo.line_routes import NEAR_MM, OFF_MM, Found, Route, Search
 from app.photo.outlines import along_line
 from app.photo.pen_lines import LineSide, PenOutline, pen_measure
 from app.photo.photographs import Flattened
@@ -27,9 +27,8 @@ from app.photo.turnings import STEP_MM
 from geometry.errors import PatternError
 from geometry.motions import FloatArray, Point
 
-#: The first point may lie so far off the line (mm); how dark the line is, is told so far round it (mm), from so many
-#: places, as what this share (per cent) of them does not pass.
-_NEAR_MM, _ROUND_MM, _PLACES, _DARKEST = 4.0, 6.0, 24, 80.0
+#: How dark the line is, is told from so many places, as what this share (per cent) of them does not pass.
+_PLACES, _DARKEST = 24, 80.0
 #: The least dark ridge that is looked at, at first, and as a share of the line's own.
 _LEAST, _LEAST_SHARE = 0.06, 0.22
 #: Round the first point, ridges this much as plain as the plainest are of lines.
@@ -93,10 +92,10 @@ def _found(ink: Ink, clicks: FloatArray) -> tuple[Dash, float, Found]:
     """The dash of the line that was clicked, how dark it is, and the way it takes."""
     ridges = ink.ridges(_LEAST)
     off = np.hypot(*(ridges.points - clicks[0]).T)
-    if not len(off) or off.min() > _NEAR_MM:
+    if not len(off) or off.min() > NEAR_MM:
         raise PatternError("There is no drawn line at the point that was clicked; click a point on the line.")
     # Specks of a grainy picture are paler than the line.
-    plain = ridges.points[ridges.strength > _PLAIN_SHARE * ridges.strength[off <= _NEAR_MM].max()]
+    plain = ridges.points[ridges.strength > _PLAIN_SHARE * ridges.strength[off <= NEAR_MM].max()]
     first = plain[np.hypot(*(plain - clicks[0]).T).argmin()]
     round_about = np.argsort(np.hypot(*(plain - first).T))[:_PLACES]
     black = float(np.percentile(ink.at(plain[round_about]), _DARKEST))

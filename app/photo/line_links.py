@@ -86,8 +86,15 @@ def links(ink: Ink, every: Elements, dash: Dash, black: float) -> Links:
         for pairs, is_corner in ((smooth, False), (corners, True))
         for part in _in_parts(pairs)
     ]
-    told = ("start", "stop", "length", "corner", "is_corner", "costs")
-    return Links(*(np.concatenate([getattr(part, name) for part in parts]) for name in told), gone)
+    return Links(
+        np.concatenate([part.start for part in parts]),
+        np.concatenate([part.stop for part in parts]),
+        np.concatenate([part.length for part in parts]),
+        np.concatenate([part.corner for part in parts]),
+        np.concatenate([part.is_corner for part in parts]),
+        np.concatenate([part.costs for part in parts]),
+        gone,
+    )
 
 
 def _gone(every: Elements, pairs: _Pairs) -> FloatArray:

@@ -28,8 +28,12 @@ from geometry.motions import FloatArray
 _BESIDE_MM = (24.0, 9.0)
 #: Other ways are known that cost no more than this above the cheapest.
 MORE_COSTS = 4.0
-#: A place clicked on the line is any element this near the one nearest to it (mm).
-_CLICKED_MM = 0.7
+#: The way to a place that was clicked may come to it from the other side, or after it has gone round: that costs no
+#: more than this above the cheapest way there.
+_DEARER_COSTS = 60.0
+#: A place that is clicked lies so far off its line at most (mm). Any element that lies no more than so much (mm)
+#: further off than the nearest one may be meant; a mm further costs so much.
+NEAR_MM, _CLICKED_MM, _OFF_COSTS = 4.0, 1.5, 3.0
 #: Another way is another where it is so far off (mm); no more than so many are told.
 OFF_MM, _MOST_OTHERS = 1.0, 4
 #: A way in no wider than this on the whole (mm) goes round no piece.
@@ -74,13 +78,17 @@ class Search:
 
     def __init__(self, every: Elements, links: Links, dash: Dash, start: int, through: Sequence[FloatArray]) -> None:
         self._every, self._links, self._dash, self._start = every, links, dash, start
-        self._stops = [self._at(place) for place in through]
+        self._stops = [self._at(place, number) for number, place in enumerate(through, 2)]
 
-    def _at(self, place: FloatArray) -> Ints:
-        """The elements at a place that was clicked, whichever way they run."""
+    def _at(self, place: FloatArray, number: int) -> _Stop:
+        """The elements at a place that was clicked, whichever way they run, and what it costs to lie off it."""
         off = np.hypot(*(self._every.points - place).T)
-        nearest = self._every.points[int(off.argmin())]
-        return np.flatnonzero(np.hypot(*(self._every.points - nearest).T) < _CLICKED_MM)
+        if off.min() > NEAR_MM:
+            raise PatternError(
+                f"There is no drawn line at point {number} of those that were clicked; click a point on the line."
+            )
+        near = np.flatnonzero(off < off.min() + _CLICKED_MM)
+        return _Stop(near, (_OFF_COSTS * (off[near] - off.min())).astype(np.float32))
 
     def found(self) -> Found:
         """The cheapest way round. Raises PatternError when there is none."""
@@ -96,26 +104,31 @@ class Search:
                 others = [one.route for one in every[1:]] + list(best.others)
                 near = [one for one in others if one.cost < best.route.cost + MORE_COSTS]
                 return Found(best.route, tuple(near))
+        if self._stops:
+            raise PatternError(
+                "No way once round the sheet runs through all the points that were clicked; take back the last one and "
+                "click the same line where it runs alone, a cm or two from there, or set points along it by hand."
+            )
         raise PatternError(
             "The line could not be followed back to where it begins; click another point on it, or set points along it "
             "by hand."
         )
 
-    def _once_round(self, beside: float, stops: Sequence[Ints], most: float) -> list[Found]:
+    def _once_round(self, beside: float, stops: Sequence[_Stop], most: float) -> list[Found]:
         """The cheapest way round a point so far to the left of the start (mm), through the stops in order; none where
         it costs more than ``most``."""
-        count, columns = len(self._every.points), self._links.costs.shape[1]
+        count, phases = len(self._every.points), self._links.costs.shape[1]
         way = self._every.ways[self._start]
         middle = self._every.points[self._start] + beside * np.array([-way[1], way[0]])
         there, back = net(self._links, self._dash, count, self._crossing(middle))
-        nothing = np.zeros(columns, np.float32)
+        nothing = np.zeros(phases, np.float32)
         goal = self._start + count
-        both = [np.concatenate([stop, stop + count]) for stop in stops]
-        begins, forward = _run(there, {self._start: nothing}, [*both, np.array([goal])], most)
+        both = [_Stop(np.concatenate([one.at, one.at + count]), np.tile(one.costs, 2)) for one in stops]
+        begins, forward = _run(there, {self._start: nothing}, [*both, _only(goal)], most)
         if not forward or not forward[-1][goal].min() < most:
             return []
         most = min(most, float(forward[-1][goal].min()) + MORE_COSTS)
-        ends, backward = _run(back, {goal: nothing}, [*both[::-1], np.array([self._start])], most)
+        ends, backward = _run(back, {goal: nothing}, [*both[::-1], _only(self._start)], most, math.inf)
         if not backward:
             return []
         legs = _Legs(there, back, begins, ends[::-1], forward, backward[::-1])
@@ -150,41 +163,54 @@ class Search:
         return _crosses(one, self._links.corner, middle) ^ _crosses(self._links.corner, two, middle)
 
     def _route(self, steps: list[tuple[int, int]], cost: float) -> Route:
-        """The way of some links, each with the state (column) in which it begins."""
+        """The way of some links, each with the phase in which it begins."""
         links, every = self._links, self._every
-        points, phase, corners, turns = [], [], [], []
+        points, gone, corners, turns = [], [], [], []
         beyond = self._dash.into_phase(links.gone)
-        for link, column in steps:
+        for link, phase in steps:
             link %= len(links.start)
             begin, end, corner = every.points[links.start[link]], every.points[links.stop[link]], links.corner[link]
             legs = [begin, corner, end]
             sizes = [float(np.hypot(*(b - a))) for a, b in pairwise(legs)]
             along = np.arange(0.0, sum(sizes), SAMPLE_MM)
-            gone = [0.0, sizes[0], sum(sizes)]
-            points.append(np.stack([np.interp(along, gone, [leg[k] for leg in legs]) for k in (0, 1)], axis=1))
-            phase.append(column * self._dash.phase_mm + beyond[links.start[link]] + along)
+            legs_gone = [0.0, sizes[0], sum(sizes)]
+            points.append(np.stack([np.interp(along, legs_gone, [leg[k] for leg in legs]) for k in (0, 1)], axis=1))
+            gone.append(phase * self._dash.phase_mm + beyond[links.start[link]] + along)
             if links.is_corner[link]:
                 corners.append(corner)
                 first, last = every.ways[links.start[link]], every.ways[links.stop[link]]
                 turns.append(abs(float(np.arctan2(first[0] * last[1] - first[1] * last[0], first @ last))))
         return Route(
             np.concatenate(points),
-            np.concatenate(phase),
+            np.concatenate(gone),
             np.array(corners).reshape(-1, 2),
             np.array(turns),
             cost,
         )
 
 
+@dataclass(frozen=True, eq=False)
+class _Stop:
+    """Elements (n,) of which a way passes one, and what each costs more (n,)."""
+
+    at: Ints
+    costs: Costs
+
+
+def _only(element: int) -> _Stop:
+    return _Stop(np.array([element]), np.zeros(1, np.float32))
+
+
 def _run(
-    way: Net, begin: dict[int, Costs], stops: Sequence[Ints], most: float
+    way: Net, begin: dict[int, Costs], stops: Sequence[_Stop], most: float, dearer: float = _DEARER_COSTS
 ) -> tuple[list[dict[int, Costs]], list[Costs]]:
     """Where each leg from stop to stop begins, and what each of its states costs; nothing if a stop is not reached."""
     begins, reached = [begin], []
     for stop in stops:
-        reached.append(spread(way, begins[-1], stop, MORE_COSTS, most))
-        rows = slipped(reached[-1][stop])
-        begins.append({int(one): row for one, row in zip(stop, rows, strict=True) if np.isfinite(row).any()})
+        more = MORE_COSTS if stop is stops[-1] else dearer
+        reached.append(spread(way, begins[-1], stop.at, more, most))
+        rows = slipped(reached[-1][stop.at]) + stop.costs[:, None]
+        begins.append({int(one): row for one, row in zip(stop.at, rows, strict=True) if np.isfinite(row).any()})
         if not begins[-1]:
             return [], []
     return begins[:-1], reached
@@ -202,24 +228,24 @@ class _Legs:
     forward: list[Costs]
     backward: list[Costs]
 
-    def to(self, leg: int, element: int, column: int) -> list[tuple[int, int]]:
+    def to(self, leg: int, element: int, phase: int) -> list[tuple[int, int]]:
         """The links from the very beginning to an element in a state of a leg, each with the state it begins in."""
         steps: list[tuple[int, int]] = []
         for at in range(leg, -1, -1):
-            found, element, column = traced_back(self.back, self.forward[at], self.begins[at], element, column)
+            found, element, phase = traced_back(self.back, self.forward[at], self.begins[at], element, phase)
             steps = [(one.link, one.before) for one in found] + steps
             if at:
-                column = came_in(self.forward[at - 1][element], column)
+                phase = came_in(self.forward[at - 1][element], phase)
         return steps
 
-    def on_from(self, leg: int, element: int, column: int) -> list[tuple[int, int]]:
+    def on_from(self, leg: int, element: int, phase: int) -> list[tuple[int, int]]:
         """The links from an element in a state of a leg to the very end, each with the state it begins in."""
         steps: list[tuple[int, int]] = []
         for at in range(leg, len(self.backward)):
-            found, element, column = traced_back(self.there, self.backward[at], self.ends[at], element, column)
+            found, element, phase = traced_back(self.there, self.backward[at], self.ends[at], element, phase)
             steps += [(one.link, one.after) for one in found[::-1]]
             if at + 1 < len(self.backward):
-                column = came_in(self.backward[at + 1][element], column)
+                phase = came_in(self.backward[at + 1][element], phase)
         return steps
 
     def through(self) -> FloatArray:
@@ -235,8 +261,8 @@ class _Legs:
             for at in (element, element + count):
                 whole = slipped(one[at][None])[0] + two[at]
                 every.append((float(whole.min()), leg, at, int(whole.argmin())))
-        _, leg, at, column = min(every)
-        return self.to(leg, at, came_in(self.forward[leg][at], column)) + self.on_from(leg, at, column)
+        _, leg, at, phase = min(every)
+        return self.to(leg, at, came_in(self.forward[leg][at], phase)) + self.on_from(leg, at, phase)
 
 
 def _crosses(one: FloatArray, two: FloatArray, middle: FloatArray) -> NDArray[np.bool_]:
