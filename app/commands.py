@@ -49,6 +49,8 @@ def demo(options: argparse.Namespace, say: Say) -> Outcome:
     """The whole job on the sample garment: six files in a folder."""
     import sample_pieces
 
+    if not options.folder:
+        raise PatternError("The folder to write to has no name; write a point for the one you are in.")
     folder = Path(options.folder)
     document, _ = open_file(sample_pieces.path("undershirt.garment.json"))
     drafted = draft(document.garment, document.notes)
@@ -78,6 +80,11 @@ def redraw(options: argparse.Namespace, say: Say) -> Outcome:
     document, drafted = _drafted(options)
     out = Path(options.out)
     ending = out.suffix.lower()
+    if out.exists() and out.samefile(options.garment):
+        raise PatternError(
+            f"“{out.name}” is the garment itself; what is redrawn would take the place of its tracing and notes. "
+            "Write it under another name."
+        )
     if out.name.endswith(".garment.json"):
         redrawn = replace(document, garment=alone(drafted.redrawn), notes=(), results=lengths_of(drafted.redrawn))
         data = to_bytes(redrawn)
@@ -195,6 +202,7 @@ def add_note(options: argparse.Namespace, say: Say) -> Outcome:
 
     def change(document: Document) -> Document:
         note = note_options.new_note(document.garment, next_note_id(document), alteration, options)
+        note_options.check_places(document.garment, document.notes, note, options)
         for words in note_options.understood(alteration, options):
             say(words)
         if not options.on:
@@ -208,9 +216,13 @@ def add_note(options: argparse.Namespace, say: Say) -> Outcome:
 def change_note(options: argparse.Namespace, say: Say) -> Outcome:
     def change(document: Document) -> Document:
         note = _note(document, options.note)
+        changed = note_options.changed_note(document.garment, note, options)
+        if changed == note:
+            raise PatternError(f"Say what of “{note.id}” is to be another, as “--remark” with your own words does.")
+        note_options.check_places(document.garment, document.notes[: document.notes.index(note)], changed, options)
         for words in note_options.understood(find(note.alteration), options):
             say(words)
-        return _with_note(document, note_options.changed_note(document.garment, note, options))
+        return _with_note(document, changed)
 
     return changed_file(options, say, change)
 

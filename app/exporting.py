@@ -10,10 +10,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from app import outputs
+from app.saying import said_length
 from geometry.errors import PatternError
 from geometry.pipeline import Draft
 from geometry.rolls import LARGE, large_sheet, roll
-from geometry.units import read_length
 
 if TYPE_CHECKING:
     from app.files.dxf import DxfSettings
@@ -116,7 +116,9 @@ def write_table(options: argparse.Namespace, say: Say) -> dict[str, Any]:
 
 def _large(drafted: Draft, out: Path, options: argparse.Namespace, say: Say) -> list[bytes]:
     """Pieces laid on a roll or on large sheets: one PDF, or an SVG, DXF or HP-GL for each sheet."""
-    paper = large_sheet(LARGE[options.sheet]) if options.sheet else roll(read_length(options.roll).mm)
+    if options.sheet and options.roll:
+        raise PatternError("Pieces are laid on a roll or on large sheets; give --roll or --sheet, not both.")
+    paper = large_sheet(LARGE[options.sheet]) if options.sheet else roll(said_length("roll", options.roll, say))
     square = getattr(options, "square", False)
     laid = outputs.large_sheets(drafted, paper, whole=options.opened, square=square)
     sizes = ", ".join(f"{sheet.width:.0f} x {sheet.height:.0f} mm" for sheet in laid)
@@ -163,9 +165,7 @@ def _dxf_settings(options: argparse.Namespace, say: Say) -> DxfSettings:
 
     flat: float | None = FLAT_MM
     if getattr(options, "flatten", None):
-        length = read_length(options.flatten)
-        say(f"flatten: “{options.flatten}” understood as {length.mm:g} mm")
-        flat = length.mm
+        flat = said_length("flatten", options.flatten, say)
     if getattr(options, "curves", False):
         if getattr(options, "flatten", None):
             raise PatternError("Curves are either kept or flattened; give --curves or --flatten, not both.")

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import argparse
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from app.files.plain import FARTHEST_MM
 from geometry.alterations import find
 from geometry.alterations.base import Alteration, Amount
 from geometry.body_regions import REGIONS, UPRIGHT_SEAMS, Covered, covered, is_asked
 from geometry.errors import PatternError
 from geometry.garments import Garment
-from geometry.notes import Address, BlendChoice, Note, Target
-from geometry.units import read_length
+from geometry.notes import Address, BlendChoice, Note, Target, place_of
+from geometry.pipeline import draft
+from geometry.units import read_length, said
 
 
 def add_amounts(parser: argparse.ArgumentParser, alteration: Alteration) -> None:
@@ -56,7 +59,11 @@ def new_note(garment: Garment, note_id: str, alteration: Alteration, options: ar
     """A note from options. Raises PatternError for what does not fit."""
     values, _ = _amounts(alteration, options)
     amounts = alteration.checked(values)
-    targets = () if options.on else of_region(garment, alteration, alteration.place, amounts)[0]
+    targets: tuple[Target, ...] = ()
+    if not options.on:
+        # Where no piece can be cut so, those that the note is usually done to, so that it says why it is not done.
+        for tried in (amounts, alteration.checked({})):
+            targets = targets or of_region(garment, alteration, alteration.place, tried)[0]
     blank = Note(note_id, alteration.name, amounts, targets, rule=alteration.version)
     return _with_options(garment, blank, alteration, options)
 
@@ -126,7 +133,14 @@ def _fresh(garment: Garment, target: Target, sewn: set[str]) -> bool:
 
 
 def _fits(garment: Garment, alteration: Alteration, amounts: Any, target: Target) -> bool:
-    return _tried(garment, alteration, amounts, [target]) is not None
+    """Whether a piece can be cut so, if not by this much then by the usual.
+
+    Else a note that is too much for one piece would be done to the others alone.
+    """
+    numbers = {name: field.default for name, field in alteration.fields().items() if not field.choices}
+    return any(
+        _tried(garment, alteration, one, [target]) is not None for one in (amounts, replace(amounts, **numbers))
+    )
 
 
 def _tried(garment: Garment, alteration: Alteration, amounts: Any, targets: Sequence[Target]) -> Garment | None:
@@ -149,7 +163,40 @@ def changed_note(garment: Garment, note: Note, options: argparse.Namespace) -> N
 
 def understood(alteration: Alteration, options: argparse.Namespace) -> list[str]:
     """What was understood of each length typed."""
-    return _amounts(alteration, options)[1]
+    heard = _amounts(alteration, options)[1]
+    for given in options.own_amount or ():
+        piece, word = _pair(given, "--own-amount")
+        heard.append(_understood(f"own amount of “{piece}”", word))
+    for side in ("before", "after"):
+        word = getattr(options, f"blend_{side}")
+        if word is not None:
+            heard.append(_understood(f"blend {side} the cut", word))
+    for given in options.across or ():
+        for place in _pair(given, "--across")[1].split(","):
+            edge, _, along = place.strip().rpartition("@")
+            if not along.endswith("%"):
+                end = "end" if along.startswith("-") else "start"
+                heard.append(_understood(f"from the {end} of “{edge}”", along.removeprefix("-")))
+    return heard
+
+
+def check_places(garment: Garment, before: Sequence[Note], note: Note, options: argparse.Namespace) -> None:
+    """Raises PatternError where options name lines or places that are not there once the notes ``before`` are done."""
+    if not (options.own_line or options.across):
+        return
+    now = draft(garment, before).followed.garment
+    for target in note.targets:
+        piece = now.piece(target.piece)
+        known = [line.id for line in piece.lines] + [notch.id for notch in piece.notches]
+        known += [dart.id for dart in piece.darts] + [dart.id for dart in piece.inner_darts]
+        if target.line is not None and target.line not in known:
+            raise PatternError(f"“{piece.name}” has no line “{target.line}”; it has {', '.join(known)}.", piece.id)
+        for address in target.across or ():
+            place_of(piece, address)
+
+
+def _understood(what: str, word: str) -> str:
+    return f"{what}: “{word}” {said(read_length(word))}"
 
 
 def note_words(garment: Garment, note: Note) -> str:
@@ -180,21 +227,38 @@ def _with_options(garment: Garment, note: Note, alteration: Alteration, options:
         )
     for given in options.across or ():
         piece, places = _pair(given, "--across")
-        drawn = tuple(_address(place) for place in places.split(","))
-        targets = _with(targets, piece, across=drawn)
+        targets = _with(targets, piece, across=_drawn(garment, piece, places))
     for given in options.own_line or ():
         piece, line = _pair(given, "--own-line")
         targets = _with(targets, piece, line=line)
     for given in options.own_amount or ():
         piece, length = _pair(given, "--own-amount")
+        if alteration.own is None:
+            raise PatternError(f"“{alteration.title}” has no amount that a piece can have its own of.", piece)
         targets = _with(targets, piece, amount=read_length(length).mm)
     blend = BlendChoice(
-        note.blend.share if options.blend_share is None else _share(options.blend_share),
-        note.blend.before if options.blend_before is None else read_length(options.blend_before).mm,
-        note.blend.after if options.blend_after is None else read_length(options.blend_after).mm,
+        note.blend.share if options.blend_share is None else _share(options.blend_share, "--blend-share"),
+        note.blend.before if options.blend_before is None else _run(options.blend_before, "--blend-before"),
+        note.blend.after if options.blend_after is None else _run(options.blend_after, "--blend-after"),
     )
     remark = note.remark if options.remark is None else options.remark
-    return replace(note, targets=targets, blend=blend, remark=remark)
+    checked = tuple(alteration.checked_target(target) for target in targets)
+    return replace(note, targets=checked, blend=blend, remark=remark)
+
+
+def _drawn(garment: Garment, piece_id: str, words: str) -> tuple[Address, ...]:
+    """The line that --across draws: through one place, or from one to another."""
+    drawn = tuple(_address(word) for word in words.split(","))
+    if len(drawn) > 2:
+        raise PatternError(f"A line is drawn through one place or from one to another; “{words}” names {len(drawn)}.")
+    return drawn
+
+
+def _run(word: str, option: str) -> float:
+    length = read_length(word).mm
+    if not 0 <= length <= FARTHEST_MM:
+        raise PatternError(f"{option} goes from 0 mm to {FARTHEST_MM:g} mm; {length:g} mm does not.")
+    return length
 
 
 def _targets(garment: Garment, alteration: Alteration, word: str, amounts: Any) -> tuple[Target, ...]:
@@ -231,7 +295,7 @@ def _address(word: str) -> Address:
     if not at:
         raise PatternError(f"“{word}” names no place; write it as EDGE@120mm, EDGE@-30mm or EDGE@40%.")
     if place.endswith("%"):
-        return Address(edge, "start", share=_share(place))
+        return Address(edge, "start", share=_share(place, "A place along an edge"))
     if place.startswith("-"):
         return Address(edge, "end", length=read_length(place[1:]).mm)
     return Address(edge, "start", length=read_length(place).mm)
@@ -239,7 +303,7 @@ def _address(word: str) -> Address:
 
 def _amounts(alteration: Alteration, options: argparse.Namespace) -> tuple[dict[str, Any], list[str]]:
     values: dict[str, Any] = {}
-    said: list[str] = []
+    heard: list[str] = []
     fields = alteration.fields()
     typed = {key.removeprefix("amount_"): word for key, word in vars(options).items() if key.startswith("amount_")}
     for name, word in typed.items():
@@ -248,19 +312,28 @@ def _amounts(alteration: Alteration, options: argparse.Namespace) -> tuple[dict[
         if name not in fields:
             raise PatternError(f"“{alteration.title}” has no amount “{name}”; it has {', '.join(fields)}.")
         if fields[name].unit == "mm":
-            length = read_length(word)
-            values[name] = length.mm
-            said.append(f"{fields[name].label}: “{word}” understood as {length.mm:g} mm")
+            values[name] = read_length(word).mm
+            heard.append(_understood(fields[name].label, word))
         else:
-            values[name] = _share(word) if fields[name].unit == "share" else word
-    return values, said
+            values[name] = _number(word) if fields[name].unit == "share" else word
+    return values, heard
 
 
-def _share(word: str) -> float:
+def _share(word: str, what: str) -> float:
+    share = _number(word)
+    if not 0 <= share <= 1:
+        raise PatternError(f"{what} goes from 0 to 1 (100%); “{word}” does not.")
+    return share
+
+
+def _number(word: str) -> float:
     try:
-        return float(word[:-1]) / 100 if word.endswith("%") else float(word)
+        number = float(word[:-1]) / 100 if word.endswith("%") else float(word)
     except ValueError:
-        raise PatternError(f"“{word}” is not a share; write 0.4 or 40%.") from None
+        number = math.nan
+    if not math.isfinite(number):
+        raise PatternError(f"“{word}” is not a share; write 0.4 or 40%.")
+    return number
 
 
 def _pair(word: str, option: str) -> tuple[str, str]:

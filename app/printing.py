@@ -174,6 +174,8 @@ def _settings(usual_paper: str, options: argparse.Namespace, say: Say) -> tuple[
         margin = said_length("margin", options.margin, say)
     if options.overlap is not None:
         overlap = said_length("overlap", options.overlap, say)
+    if options.landscape and options.either_way:
+        raise PatternError("Pages lie on their long side or whichever way is less; give --landscape or --either-way.")
     correction = _correction(options, paper)
     return SheetSettings(paper, margin, overlap, options.landscape), correction
 

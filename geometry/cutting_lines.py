@@ -125,4 +125,6 @@ def _named(piece: Piece, kind: str, target: Target) -> Line:
 
 def _unit(start: Point, end: Point) -> Point:
     size = math.dist(start, end)
+    if size == 0.0:
+        raise PatternError("A line from a place to the same place has no direction; draw it from edge to edge.")
     return ((end[0] - start[0]) / size, (end[1] - start[1]) / size)

@@ -9,13 +9,14 @@ from dataclasses import dataclass
 class PatternError(Exception):
     """One clear sentence: what is wrong, where, and what to do.
 
-    ``says`` is the sentence; ``piece``, ``edge`` and ``point`` (mm, y up) say where, when known.
+    ``says`` is the sentence; ``file``, ``piece``, ``edge`` and ``point`` (mm, y up) say where, when known.
     """
 
     says: str
     piece: str | None = None
     edge: str | None = None
     point: tuple[float, float] | None = None
+    file: str | None = None
 
     def __str__(self) -> str:
         return self.says
@@ -23,6 +24,8 @@ class PatternError(Exception):
     def where(self) -> dict[str, object]:
         """The place as plain values, only what is known."""
         known: dict[str, object] = {}
+        if self.file is not None:
+            known["file"] = self.file
         if self.piece is not None:
             known["piece"] = self.piece
         if self.edge is not None:

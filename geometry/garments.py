@@ -63,6 +63,13 @@ class Stretch:
     most: float = 0.0
     ratio: float | None = None
 
+    def __post_init__(self) -> None:
+        if not self.least <= self.most:
+            raise PatternError(
+                f"A stretch of a seam may be longer by {self.least:g} mm at least and by {self.most:g} mm at most; "
+                "the least is more than the most."
+            )
+
 
 @dataclass(frozen=True)
 class Seam:
@@ -138,7 +145,7 @@ class Garment:
         pieces, seams = [piece.id for piece in self.pieces], [seam.id for seam in self.seams]
         for one in (*pieces, *seams, *(opening.id for opening in self.openings)):
             if one in seen:
-                raise PatternError(f"The garment uses the id “{one}” twice.", piece=one)
+                raise PatternError(f"The garment uses the id “{one}” twice.", one if one in pieces else None)
             seen.add(one)
         for seam in self.seams:
             self._check_seam(seam)

@@ -11,19 +11,23 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from app.documents import Document, Settings
 from app.files import safely
 from app.files.json_text import check, layout, one_line, parse
 from app.files.plain import as_list, as_object, from_plain, plain_text, refusal, shown, step_into, to_plain
 from app.files.upgrades import newest, upgraded
 from geometry.alterations import find
+from geometry.alterations.base import Alteration
 from geometry.closures import Girth, Opening
 from geometry.errors import PatternError
 from geometry.garments import Garment, Seam
 from geometry.nests import DRAWN, in_size, nested, size_names
 from geometry.notes import BlendChoice, Note, Target
-from geometry.pieces import Cloth, Finish, Piece
+from geometry.pieces import Cloth, Finish, Piece, RunKind
 from geometry.size_tables import SizeTable
+from geometry.tolerances import MEET_MM
 
 __all__ = ["ENDING", "LARGEST", "Document", "open_file", "read_bytes", "save_file", "to_bytes"]
 
@@ -47,8 +51,11 @@ def open_file(path: Path | str) -> tuple[Document, str]:
 
     Raises PatternError as ``read_bytes`` does, and when the file cannot be read or is over 50 MB.
     """
-    data = safely.read_bytes(path, LARGEST)
-    return read_bytes(data, Path(path).name), safely.stamp_of(data)
+    try:
+        data = safely.read_bytes(path, LARGEST)
+        return read_bytes(data, Path(path).name), safely.stamp_of(data)
+    except PatternError as error:
+        raise replace(error, file=str(path)) from error
 
 
 def save_file(path: Path | str, document: Document) -> str:
@@ -237,7 +244,20 @@ def _piece_from(shared: Any, lines: dict[str, Any], size: str, number: int) -> P
     if "size" in piece:
         raise refusal(where, "“size” is not known here; it belongs under “sizes”")
     found: Piece = from_plain(Piece, piece | {"size": drawn.get("size", "")}, where)
+    _check_drawn(found, there)
     return found
+
+
+def _check_drawn(piece: Piece, there: tuple[str, ...]) -> None:
+    """Raises PatternError for a line of no length, and for a dart mouth that is not straight across."""
+    for line in piece.lines:
+        if np.ptp(line.chain.cubics.reshape(-1, 2), axis=0).max() <= MEET_MM:
+            raise refusal((*there, "lines", line.id), f"the {line.name} of “{piece.name}” has no length")
+    for edge in piece.edges:
+        if any(run.kind is RunKind.MOUTH and not run.chain.is_straight for run in edge.runs):
+            raise PatternError(
+                f"A dart mouth on “{edge.name}” of “{piece.name}” is not one straight line across.", piece.id, edge.id
+            )
 
 
 def _joined(
@@ -274,12 +294,25 @@ def note_from(plain: Any, where: tuple[str, ...]) -> Note:
         id=from_plain(str, given["id"], (*where, "id")),
         alteration=alteration.name,
         amounts=checked,
-        targets=from_plain(tuple[Target, ...], given["targets"], (*where, "targets")),
+        targets=_targets_from(alteration, given["targets"], (*where, "targets")),
         on=from_plain(bool, given.get("on", True), (*where, "on")),
         rule=rule,
         blend=from_plain(BlendChoice, given.get("blend", {}), (*where, "blend")),
         remark=from_plain(str, given.get("remark", ""), (*where, "remark")),
     )
+
+
+def _targets_from(alteration: Alteration, plain: Any, where: tuple[str, ...]) -> tuple[Target, ...]:
+    """What a note is done to, each once and its own amount within the limits."""
+    targets: tuple[Target, ...] = from_plain(tuple[Target, ...], plain, where)
+    for number, target in enumerate(targets, 1):
+        try:
+            alteration.checked_target(target)
+        except PatternError as error:
+            raise replace(error, says=f"{' › '.join((*where, str(number)))}: {error.says}") from None
+        if any(replace(one, amount=None) == replace(target, amount=None) for one in targets[: number - 1]):
+            raise refusal((*where, str(number)), f"the note is done to “{target.piece}” there already")
+    return targets
 
 
 def _frozen(value: Any) -> Any:

@@ -68,4 +68,8 @@ def _sentence(error: ValidationError) -> str:
         within = [f"from {least}"] * (least is not None) + [f"up to {most}"] * (most is not None)
         return f"{shown(value)} is not {' '.join(within)}"
     wanted = schema.get("title")
+    if rule in {"minItems", "maxItems"} and (not value or not wanted):
+        least, most = schema.get("minItems", 0), schema.get("maxItems")
+        some = f"at least {least}" if most is None else f"{most}" if least == most else f"{least} to {most}"
+        return f"{len(value) or 'none'} given where {wanted or some} is wanted"
     return f"{shown(value)} is not {wanted}" if wanted else f"{shown(value)} does not fit here"

@@ -134,6 +134,21 @@ class Alteration:
         chosen = {name: field.default for name, field in fields.items()} | dict(values)
         return self.amounts(**{name: _checked(self.title, field, chosen[name]) for name, field in fields.items()})
 
+    @property
+    def own(self) -> Amount | None:
+        """The field that a piece's own amount stands for: the main one, or the only length, if there is one."""
+        lengths = [field for field in self.fields().values() if field.unit == "mm"]
+        return next((field for field in lengths if field.main), lengths[0] if len(lengths) == 1 else None)
+
+    def checked_target(self, target: Target) -> Target:
+        """The target as it is. Raises PatternError where its own amount is outside the limits of the note's."""
+        if target.amount is not None and self.own is not None:
+            try:
+                _checked(self.title, self.own, target.amount)
+            except PatternError as error:
+                raise PatternError(f"“{target.piece}”: {error.says}", target.piece) from None
+        return target
+
 
 def mm(
     label: str, default: float, least: float, most: float, *, main: bool = False, basis: str = "", called: str = ""
@@ -221,5 +236,14 @@ def _checked(title: str, field: Amount, value: Any) -> Any:
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
         raise PatternError(f"“{title}”: {field.label} is a number; “{value}” is not.")
     if not field.least <= value <= field.most:
-        raise PatternError(f"“{title}”: {field.label} goes from {field.least:g} to {field.most:g}; {value:g} does not.")
+        raise PatternError(f"“{title}”: {field.label} goes from {_limits(field)}; {_said(field, value)} does not.")
     return float(value)
+
+
+def _limits(field: Amount) -> str:
+    """Its limits in words; of lengths the unit stands with both, as each is put in the tape measure in hand."""
+    return f"{_said(field, field.least)} to {_said(field, field.most)}"
+
+
+def _said(field: Amount, value: float) -> str:
+    return f"{value:g} mm" if field.unit == "mm" else f"{value:g}"

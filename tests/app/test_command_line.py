@@ -173,6 +173,20 @@ def test_edges_are_named_for_notes_about_seams(garment: Path, capsys: pytest.Cap
         (["notes", "change", "GARMENT", "note-1", "--amount", "a lot"], "a lot"),
         (["notes", "add", "GARMENT", "shorten-or-lengthen", "--on", "frnot"], "frnot"),
         (["notes", "move", "GARMENT", "note-1", "7"], "no place 7"),
+        (["notes", "change", "GARMENT", "note-1"], "Say what of “note-1” is to be another"),
+        (["notes", "change", "GARMENT", "note-1", "--blend-share", "2"], "--blend-share goes from 0 to 1 (100%); “2”"),
+        (["notes", "change", "GARMENT", "note-1", "--blend-share", "nan"], "“nan” is not a share"),
+        (["notes", "change", "GARMENT", "note-1", "--blend-after", "-5"], "--blend-after goes from 0 mm to 10000 mm"),
+        (["notes", "change", "GARMENT", "note-1", "--own-amount", "front:-5"], "goes from 0 mm to 300 mm; -5 mm does"),
+        (["notes", "change", "GARMENT", "note-1", "--own-line", "front:chest"], "“front” has no line “chest”; it has"),
+        (["notes", "change", "GARMENT", "note-1", "--across", "front:side@9m"], "so there is no place 9000.0 mm along"),
+        (["notes", "change", "GARMENT", "note-1", "--across", "front:chest@9%"], "has no edge “chest”"),
+        (["notes", "change", "GARMENT", "note-1", "--across", "front:side@9%,hem@1,hem@2"], "names 3"),
+        (["notes", "add", "GARMENT", "hem", "--on", "front", "--own-amount", "front:9"], "a piece can have its own of"),
+        (["redraw", "GARMENT", "--out", "GARMENT"], "is the garment itself"),
+        (["demo", ""], "has no name"),
+        (["export", "GARMENT", "--out", "x.dxf", "--roll", "914mm", "--sheet", "a0"], "--roll or --sheet, not both"),
+        (["print", "GARMENT", "--landscape", "--either-way"], "--landscape or --either-way"),
     ],
 )
 def test_what_is_refused_is_refused_in_one_sentence_and_changes_nothing(
@@ -189,6 +203,55 @@ def test_what_is_refused_is_refused_in_one_sentence_and_changes_nothing(
     status, values = run_json(capsys, *words)
     assert status == 2 and list(values) == ["error"] and list(values["error"]) == ["says", "where"]
     assert says in values["error"]["says"]
+
+
+def test_every_length_of_a_note_is_said_as_it_was_understood(
+    garment: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["--own-amount", "front:1/2", "--blend-before", "1 1/2 in", "--blend-after", "4 cm"]
+    words += ["--across", "front:side@-3 in,fold@40%"]
+    assert main(["notes", "change", str(garment), "note-1", *words]) in (0, 1)
+    said = capsys.readouterr().out.splitlines()
+    assert [line for line in said if "understood" in line] == [
+        "own amount of “front”: “1/2” understood as 12.7 mm",
+        "blend before the cut: “1 1/2 in” understood as 38.1 mm",
+        "blend after the cut: “4 cm” understood as 40 mm",
+        "from the end of “side”: “3 in” understood as 76.2 mm",
+    ]
+
+
+def test_what_is_too_much_for_a_piece_is_done_to_none_and_says_how_much_fits(
+    garment: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def add(amount: str) -> dict[str, Any]:
+        for number in ("2", "1"):
+            main(["notes", "remove", str(garment), number])
+        status, values = run_json(capsys, "notes", "add", garment, "shorten-or-lengthen", "--amount", amount)
+        assert status in (0, 1)
+        note: dict[str, Any] = values["notes"][-1]
+        return note
+
+    for too_much in ("300", "150"):
+        note = add(too_much)
+        assert not note["done"] and "on front, back, away from the hem" in note["says"]
+        [finding] = note["findings"]
+        fits = finding["says"].partition("The largest amount that fits is ")[2].removesuffix(".")
+        assert finding["place_mm"] is not None and fits.endswith(" mm")
+        assert add(fits)["done"]
+
+
+def test_a_line_that_no_piece_has_is_said_for_the_pieces_that_are_usually_cut(
+    garment: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, values = run_json(capsys, "notes", "add", garment, "shorten-or-lengthen", "--line", "hip line")
+    says = [finding["says"] for finding in values["notes"][-1]["findings"]]
+    assert says == ["Not done: “front” has no hip line; choose another line or draw one across."]
+
+
+def test_where_a_file_is_wrong_names_the_file(garment: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    garment.write_bytes(garment.read_bytes()[:-200])
+    _, values = run_json(capsys, "walk", garment)
+    assert values["error"]["where"] == {"file": str(garment)}
 
 
 def test_json_leaves_everything_else_to_standard_error(garment: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -408,6 +408,10 @@ def drawn(value: Any) -> Any:
     return value["sizes"]["12"]["front"]
 
 
+def mouths(value: Any) -> list[Any]:
+    return [run for edge in drawn(value)["edges"].values() for run in edge["runs"] if run.get("kind") == "dart mouth"]
+
+
 @pytest.mark.parametrize(
     ("change", "says"),
     [
@@ -429,7 +433,7 @@ def drawn(value: Any) -> Any:
         (lambda v: v["pieces"][0]["edges"][0].update(width="6"), "“6” stands where a number or null is wanted."),
         (lambda v: v["pieces"][0].update(name=7), "pieces › front › name: “7” stands where a text is wanted."),
         (lambda v: v["pieces"][0].pop("id"), "pieces › 1: “id” is missing."),
-        (lambda v: v["pieces"].clear(), "pieces: a list is not at least one piece."),
+        (lambda v: v["pieces"].clear(), "pieces: none given where at least one piece is wanted."),
         (lambda v: v.update(pieces={}), "pieces: an object stands where a list is wanted."),
         (lambda v: v.update(version=1.5), "“1.5” is no version of a garment file."),
         (lambda v: v.update(version=0), "“0” is no version of a garment file."),
@@ -502,8 +506,29 @@ def drawn(value: Any) -> Any:
             "“Shorten or lengthen at a line” was done by its rule 9; update the program",
         ),
         (lambda v: v["notes"][0]["amounts"].update(depth=3), "has no amount called “depth”"),
-        (lambda v: v["notes"][0]["amounts"].update(amount=9999), "amount goes from 0 to 300; 9999 does not."),
+        (lambda v: v["notes"][0]["amounts"].update(amount=9999), "amount goes from 0 mm to 300 mm; 9999 mm does not."),
         (lambda v: v["notes"][0]["amounts"].update(way="stretch"), "“stretch” is not."),
+        (
+            lambda v: v["notes"][0]["targets"].append({**v["notes"][0]["targets"][0], "amount": 3}),
+            "targets › 3: the note is done to “front” there already.",
+        ),
+        (
+            lambda v: v["notes"][0]["targets"][0].update(amount=-4),
+            "targets › 1: “front”: “Shorten or lengthen at a line”: amount goes from 0 mm to 300 mm; -4 mm does not.",
+        ),
+        (
+            lambda v: v["seams"][0]["stretches"][0].update(least=5, most=1),
+            "longer by 5 mm at least and by 1 mm at most",
+        ),
+        (lambda v: v["seams"][0].update(first=[]), "first: none given where at least 1 is wanted."),
+        (
+            lambda v: drawn(v)["lines"]["lengthen"].update(chain=[[3, 5], [3, 5]]),
+            "lines › lengthen: the lengthen of “front” has no length.",
+        ),
+        (
+            lambda v: mouths(v)[0]["chain"].insert(1, [100, 100]),
+            "of “front” is not one straight line across.",
+        ),
         (lambda v: v["notes"].append(v["notes"][0]), "Two notes have the id “note-1”."),
         (
             lambda v: v["settings"].update(paper="b5"),

@@ -128,7 +128,7 @@ def test_what_has_no_notes_keeps_none() -> None:
         (lambda v: v.update(colour="red"), "“colour” is not known here"),
         (lambda v: v.pop("notes"), "“notes” is missing"),
         (lambda v: v["pieces"][0].pop("name"), "pieces › front: “name” is missing"),
-        (lambda v: v["notes"][0]["amounts"].update(amount=9999), "amount goes from 0 to 300; 9999 does not"),
+        (lambda v: v["notes"][0]["amounts"].update(amount=9999), "amount goes from 0 mm to 300 mm; 9999 mm does not"),
         (lambda v: v["notes"][0].update(alteration="magic"), "There is no alteration “magic”"),
     ],
 )

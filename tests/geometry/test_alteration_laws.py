@@ -229,7 +229,7 @@ def test_amounts_are_checked_when_read() -> None:
     shorten = find("shorten_or_lengthen")
     with pytest.raises(PatternError, match="no amount called"):
         shorten.checked({"amuont": 3})
-    with pytest.raises(PatternError, match="goes from 0 to 300"):
+    with pytest.raises(PatternError, match="goes from 0 mm to 300 mm"):
         shorten.checked({"amount": -3})
     with pytest.raises(PatternError, match="is a number"):
         shorten.checked({"amount": float("nan")})
