@@ -119,6 +119,17 @@ class Shadow:
     depth: float
 
 
+@dataclass(frozen=True)
+class Cast:
+    """A shadow over a whole side of the picture, as the photographer's own: which way it lies (degrees, y down), where
+    its middle is and over how much it fades (in half widths of the picture from its middle), what share it takes."""
+
+    way_deg: float
+    at: float
+    soft: float
+    depth: float
+
+
 @dataclass(frozen=True, eq=False)
 class Scene:
     """All that is in a photograph. Light is linear, 1 is white paper in full light.
@@ -144,6 +155,7 @@ class Scene:
     covered: tuple[tuple[float, float, float, float], ...] = ()
     pattern: Callable[[Array], Array] | None = None
     shadow: Shadow | None = None
+    cast: Cast | None = None
     lines: tuple[tuple[Array, float], ...] = field(default=())
     ink: tuple[float, float, float] = INK
 
@@ -166,6 +178,10 @@ def picture(scene: Scene) -> NDArray[np.uint8]:
     v = (np.arange(camera.height, dtype=np.float32) - camera.middle[1]) / (camera.height / 2)
     far = (u[None] ** 2 + v[:, None] ** 2) / 2
     shade = (1 + scene.light_slope[0] * u[None] + scene.light_slope[1] * v[:, None]) * (1 - scene.vignette * far)
+    if scene.cast is not None:
+        way = math.radians(scene.cast.way_deg)
+        along = math.cos(way) * u[None] + math.sin(way) * v[:, None] - scene.cast.at
+        shade *= 1 - scene.cast.depth / 2 * (1 + np.tanh(along / scene.cast.soft))
     light *= (shade * scene.exposure).astype(np.float32)[..., None]
     rough = dice.standard_normal(light.shape, dtype=np.float32)
     light += rough * np.sqrt(scene.noise**2 * (0.15 + np.maximum(light, 0.0)))

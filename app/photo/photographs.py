@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+import shapely
 
 from app.photo.edges import Picture, Tone, measured_tone
 from app.photo.finding import SeenSheet, find_sheets
@@ -135,7 +136,8 @@ def with_error(flattened: Flattened, outline: Outline, beside: float = 0.0) -> P
     tone = flattened.tone
     left = pixel * math.hypot(tone.shift_px, LEFT_OF_BLUR * tone.blur_px)
     length = outline.chain.length
-    if len(outline.sides) > MOST_SIDES and length < LEAST_SIDE_MM * len(outline.sides):
+    strays = len(outline.sides) > MOST_SIDES and length < LEAST_SIDE_MM * len(outline.sides)
+    if strays or not shapely.LinearRing(points).is_simple:
         raise PatternError(
             "The piece’s edge cannot be told from the table’s pattern; lay it on a plainer table or a cloth and "
             "photograph again."

@@ -8,6 +8,7 @@ streak of the table that is as light as the paper leads the line astray only whe
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,6 +28,10 @@ _TABLE_FROM = 2.0
 _BESIDE_MM = 25.0
 #: Paper is learnt further inside than this (mm), at so many places at most.
 _INSIDE_MM, _MOST_INSIDE = 8.0, 6000
+#: What the light does that no bowl follows, as a shadow across the paper, is evened over so many mm.
+_SHADOW_MM = 12.0
+#: What holds such a plane level where little lies round about: its height, and its slope both ways.
+_UNKNOWN = (1e-4, 2e-3, 2e-3)
 #: Neighbouring places of the picture tell the same thing: so many count as one.
 _ALIKE = 4.0
 #: No single place says more than this, as there is lettering on paper and dirt on tables.
@@ -56,17 +61,39 @@ def parted_rim(picture: Picture, view: View, tone: Tone, rough: FloatArray) -> t
 
 
 @dataclass(frozen=True, eq=False)
+class _Beside:
+    """What is added to a colour (rows, columns, c) on a grid of so many mm, its first place at ``corner`` (mm)."""
+
+    corner: FloatArray
+    step: float
+    values: FloatArray
+
+    def at(self, points: FloatArray) -> FloatArray:
+        """(n, c) at points (n, 2) mm, drawn straight between; the nearest beyond the grid."""
+        rows, columns = self.values.shape[:2]
+        x, y = np.clip((points - self.corner) / self.step, 0, np.array([columns, rows]) - 1.001).T
+        left, low = x.astype(np.intp), y.astype(np.intp)
+        across, up = (x - left)[:, None], (y - low)[:, None]
+        first = self.values[low, left] * (1 - across) + self.values[low, left + 1] * across
+        next_up = self.values[low + 1, left] * (1 - across) + self.values[low + 1, left + 1] * across
+        value: FloatArray = first * (1 - up) + next_up * up
+        return value
+
+
+@dataclass(frozen=True, eq=False)
 class Paper:
-    """The paper's colour: its square root of light as a bowl over the piece, and the covariance (c, c) about it."""
+    """The paper's colour: its square root of light as a bowl over the piece, what shadows take from it beside, and the
+    covariance (c, c) about both."""
 
     middle: FloatArray
     size: float
     factors: FloatArray
+    beside: _Beside
     spread: FloatArray
 
     def at(self, points: FloatArray) -> FloatArray:
         """(n, c) square roots of light at points (n, 2) mm."""
-        colour: FloatArray = _bowl((points - self.middle) / self.size) @ self.factors
+        colour: FloatArray = _bowl((points - self.middle) / self.size) @ self.factors + self.beside.at(points)
         return colour
 
 
@@ -81,7 +108,7 @@ def paper_of(picture: Picture, view: View, tone: Tone, ring: FloatArray) -> Pape
     places = grid[shapely.contains_xy(inner, grid)]
     if len(places) < 60:
         return None
-    seen = np.sqrt(sampled(picture, tone.curve(), view.pixels(places)))
+    seen = np.sqrt(sampled(picture, tone.curve(), view.pixels(places)).astype(np.float64))
     middle, size = places.mean(axis=0), float(np.ptp(places, axis=0).max()) / 2
     rows = _bowl((places - middle) / size)
     weights = np.ones(len(places))
@@ -91,9 +118,44 @@ def paper_of(picture: Picture, view: View, tone: Tone, ring: FloatArray) -> Pape
         off = seen - rows @ factors
         far = np.sqrt((off**2).mean(axis=1))
         weights = 1 / (1 + (far / (2 * float(np.median(far)) + 1e-4)) ** 2)
+    beside, off = _shadows(places, off, step)
+    far = np.sqrt((off**2).mean(axis=1))
     kept = off[far < 3 * np.median(far) + 1e-4]
     spread = np.cov(kept.T).reshape(seen.shape[1], -1) * 1.5 + 4e-5 * np.eye(seen.shape[1])
-    return Paper(middle, size, np.asarray(factors, dtype=np.float64), np.asarray(spread, dtype=np.float64))
+    return Paper(middle, size, np.asarray(factors, dtype=np.float64), beside, np.asarray(spread, dtype=np.float64))
+
+
+def _shadows(places: FloatArray, off: FloatArray, step: float) -> tuple[_Beside, FloatArray]:
+    """What colours (n, c) at places (n, 2) of a grid are off, by planes through what lies within about _SHADOW_MM, what
+    strays from them counting less; and what is left (n, c)."""
+    import cv2
+
+    margin = math.ceil(2 * _SHADOW_MM / step)
+    corner = places.min(axis=0) - margin * step
+    columns, rows = np.round(np.ptp(places, axis=0) / step).astype(int) + 2 * margin + 1
+    x, y = np.round((places - corner) / step).astype(np.intp).T
+    far_x, far_y = np.meshgrid(np.arange(columns) * step / _SHADOW_MM, np.arange(rows) * step / _SHADOW_MM)
+    plane = np.stack([np.ones((rows, columns)), far_x, far_y], axis=-1)
+
+    def evenly(values: FloatArray) -> FloatArray:
+        return np.asarray(cv2.GaussianBlur(values, (0, 0), _SHADOW_MM / step, borderType=cv2.BORDER_CONSTANT))
+
+    left, weights = off, np.ones(len(places))
+    for _ in range(3):
+        count, heavy = np.zeros((rows, columns)), np.zeros((rows, columns, off.shape[1]))
+        count[y, x], heavy[y, x] = weights, off * weights[:, None]
+        square = np.stack([evenly(count[..., None] * plane * plane[..., k : k + 1]) for k in range(3)], axis=-1)
+        pull = np.stack([evenly(heavy * plane[..., k : k + 1]) for k in range(3)], axis=-2)
+        # About each place itself, where a slope that is hardly known is none.
+        moved = np.zeros((rows, columns, 3, 3)) + np.eye(3)
+        moved[..., 1:, 0] = -plane[..., 1:]
+        square = moved @ square @ moved.swapaxes(-1, -2) + np.diag(_UNKNOWN) + 1e-9 * np.eye(3)
+        heights = np.linalg.solve(square, moved @ pull)[..., 0, :]
+        beside = _Beside(corner, step, np.asarray(heights, dtype=np.float64))
+        left = off - beside.at(places)
+        far = np.sqrt((left**2).mean(axis=1))
+        weights = 1 / (1 + (far / (2 * float(np.median(far)) + 1e-4)) ** 2)
+    return beside, left
 
 
 def parted(picture: Picture, view: View, tone: Tone, paper: Paper, points: FloatArray, ways: FloatArray) -> FloatArray:

@@ -49,11 +49,13 @@ class RawPiece:
 
 @dataclass(frozen=True, eq=False)
 class Sorted:
-    """The pieces in reading order, and what was left aside: frames, and lines on no piece."""
+    """The pieces in reading order, and what was left aside: frames, lines on no piece, and outlines that cross
+    themselves."""
 
     pieces: tuple[RawPiece, ...]
     frames: int = 0
-    beside: int = 0
+    beside: tuple[FoundLine, ...] = ()
+    crossing: tuple[Loop, ...] = ()
 
 
 def is_exchange(found: Found) -> bool:
@@ -89,20 +91,16 @@ def sort_out(found: Found, joined: Joined) -> Sorted:
         rest = tuple(line for line in joined.rest if line.group == group)
         parts.append(_sorted(mine, replace(joined, loops=loops, rest=rest)))
     pieces = [replace(piece, name="") for part in parts for piece in part.pieces]
-    return Sorted(_named(pieces), sum(part.frames for part in parts), sum(part.beside for part in parts))
+    beside = tuple(line for part in parts for line in part.beside)
+    crossing = tuple(loop for part in parts for loop in part.crossing)
+    return Sorted(_named(pieces), sum(part.frames for part in parts), beside, crossing)
 
 
 def _sorted(found: Found, joined: Joined) -> Sorted:
     exchange = is_exchange(found)
     roles = {id(loop): line_role(loop.line, exchange) for loop in joined.loops}
-    large = [
-        loop
-        for loop in joined.loops
-        if roles[id(loop)] not in NOT_OUTLINES
-        and min(loop.box) >= LEAST_MM
-        and loop.polygon.is_valid
-        and loop.polygon.area >= LEAST_AREA
-    ]
+    outlines = [loop for loop in joined.loops if roles[id(loop)] not in NOT_OUTLINES and min(loop.box) >= LEAST_MM]
+    large = [loop for loop in outlines if loop.polygon.is_valid and loop.polygon.area >= LEAST_AREA]
     large.sort(key=lambda loop: -loop.polygon.area)
     large, frames = _without_frames(large)
     pieces: list[RawPiece] = []
@@ -120,7 +118,8 @@ def _sorted(found: Found, joined: Joined) -> Sorted:
     inner = [loop for loop in joined.loops if id(loop) not in taken and id(loop) not in {id(f) for f in frames}]
     filled, beside = _filled(found, joined, pieces, inner)
     ordered = sorted(filled, key=_reading_place)
-    return Sorted(_named(ordered), len(frames), beside)
+    crossing = [one for one in outlines if not one.polygon.is_valid and not _inside_another(one, pieces)]
+    return Sorted(_named(ordered), len(frames), tuple(beside), tuple(crossing))
 
 
 def _without_frames(large: list[Loop]) -> tuple[list[Loop], list[Loop]]:
@@ -166,17 +165,20 @@ def _stitching_in(outer: Loop, large: Sequence[Loop], roles: dict[int, Role | No
 
 
 def _inside_another(loop: Loop, pieces: Sequence[RawPiece]) -> bool:
-    return any(piece.outline.grown.covers(loop.polygon) for piece in pieces)
+    line = loop.polygon if loop.polygon.is_valid else shapely.LineString(loop.chain.coarse)
+    return any(piece.outline.grown.covers(line) for piece in pieces)
 
 
-def _filled(found: Found, joined: Joined, pieces: list[RawPiece], inner: Sequence[Loop]) -> tuple[list[RawPiece], int]:
-    """The pieces with the lines, small loops, words and points that lie on them, and how many lines lie on none."""
+def _filled(
+    found: Found, joined: Joined, pieces: list[RawPiece], inner: Sequence[Loop]
+) -> tuple[list[RawPiece], list[FoundLine]]:
+    """The pieces with the lines, small loops, words and points that lie on them, and the lines that lie on none."""
     holds: list[dict[str, list[object]]] = [{"lines": [], "loops": [], "words": [], "points": []} for _ in pieces]
-    beside = 0
+    beside = []
     for line in joined.rest:
         at = _owner(pieces, _middle(line.chain.coarse), line.group)
         if at is None:
-            beside += 1
+            beside.append(line)
         else:
             holds[at]["lines"].append(line)
     for loop in inner:

@@ -27,7 +27,10 @@ TRUE_UNITS = frozenset({"mm", "cm", "q", "in", "pt", "pc"})
 _LENGTH = re.compile(r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)\s*([A-Za-z%]*)\s*")
 _RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
-_KEPT = ("display", "visibility", "fill", "stroke", "stroke-dasharray", "stroke-width", "opacity", "font-size")
+_KEPT = (
+    *("display", "visibility", "fill", "stroke", "stroke-dasharray", "stroke-width", "opacity", "font-size"),
+    "transform",
+)
 #: These hold for everything inside; the others only for the element itself.
 _INHERITED = ("visibility", "fill", "stroke", "stroke-dasharray", "stroke-width", "font-size")
 

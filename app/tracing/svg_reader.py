@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from copy import copy
 from dataclasses import dataclass, replace
 from xml.etree.ElementTree import Element
 
@@ -109,7 +110,7 @@ class _Walk:
         box = viewbox(self._root)
         size = (box[2], box[3]) if box else (pixels(self._root.get("width", ""), 1000.0, 1000.0), 1000.0)
         look = self._styles.look(self._root, {})
-        place = _Place(_transform(self._root, self._name), look, size, hidden=_is_hidden(look))
+        place = _Place(_transform(look, self._name), look, size, hidden=_is_hidden(look))
         for child in self._root:
             self._visit(child, place)
 
@@ -121,7 +122,7 @@ class _Walk:
         if above.depth > DEEPEST:
             raise refused(self._name, "its groups lie inside each other too deeply.")
         look = self._styles.look(element, above.look)
-        motion = _transform(element, self._name).then(above.motion)
+        motion = _transform(look, self._name).then(above.motion)
         hidden = above.hidden or _is_hidden(look)
         place = replace(above, motion=motion, look=look, hidden=hidden, depth=above.depth + 1)
         inside: Mapping[str, Callable[[Element, _Place], None]] = {
@@ -169,6 +170,11 @@ class _Walk:
         at = Motion(e=pixels(element.get("x", ""), across), f=pixels(element.get("y", ""), down))
         group = element.get("id", "") or place.group
         inner = replace(place, motion=at.then(place.motion), group=group, using=(*place.using, target))
+        if local(shown.tag) == "svg":
+            # Its own size gives way to the one it is used in.
+            sizes = {key: element.get(key, "") for key in ("width", "height") if element.get(key)}
+            shown = copy(shown)
+            shown.attrib = {**shown.attrib, **sizes}
         if local(shown.tag) != "symbol":
             self._visit(shown, inner)
             return
@@ -224,7 +230,7 @@ def _title(element: Element) -> str:
 
 
 def _is_hidden(look: Mapping[str, str]) -> bool:
-    return look.get("display") == "none"
+    return look.get("display") == "none" or pixels(look.get("opacity", "1"), 1.0, 1.0) == 0
 
 
 def _is_painted(look: Mapping[str, str]) -> bool:
@@ -245,9 +251,9 @@ def _dash(look: Mapping[str, str], motion: Motion) -> tuple[float, ...]:
     return tuple(pixels(part, 100.0) * scale for part in text.replace(",", " ").split()[:12])
 
 
-def _transform(element: Element, name: str) -> Motion:
-    text = element.get("transform", "")
-    if not text.strip():
+def _transform(look: Mapping[str, str], name: str) -> Motion:
+    text = look.get("transform", "").strip()
+    if text in ("", "none"):
         return STAY
     from svgelements import Matrix
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from typing import Any
 from xml.etree.ElementTree import Element
 
 from app.tracing.path_maker import PathMaker
@@ -89,7 +90,17 @@ def _path(data: str, maker: PathMaker) -> None:
         path = Path(data)
     except (ValueError, IndexError, AttributeError, TypeError, ZeroDivisionError) as error:
         raise ValueError("the numbers of a path are damaged") from error
+    handle: Any = None
+    kind: object = None
     for one in path:
+        if isinstance(one, (CubicBezier, QuadraticBezier)):
+            last = "control2" if isinstance(one, CubicBezier) else "control"
+            if one.smooth:
+                # The library takes a handle from any curve before; the standard only from one of the same kind.
+                mirrored = handle.reflected_across(one.start) if kind is type(one) else one.start
+                setattr(one, "control1" if last == "control2" else last, mirrored)
+            handle = getattr(one, last)
+        kind = type(one)
         if isinstance(one, Move):
             maker.move(plain_point(one.end))
         elif isinstance(one, Close):

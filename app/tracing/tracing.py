@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from app.tracing import sizes
+from app.tracing import left_aside, sizes
 from app.tracing.building import Drawn, Settled, build, draw, slug
 from app.tracing.calling import as_answered, told_apart
 from app.tracing.corners_by_hand import said as said_corners
@@ -100,7 +100,7 @@ def trace(found: Found, answers: Answers) -> Traced:
     found, joined = with_marks(found, joined, answers)
     sorted_out = sort_out(found, joined)
     if not sorted_out.pieces:
-        raise PatternError(_no_piece(found, joined, gap))
+        raise PatternError(_no_piece(found, joined, sorted_out, gap))
     exchange = is_exchange(found)
     noise = found.error_mm if any(line.points for line in found.lines) and found.way == "photo" else 0.0
     measures = Measures(gap, noise, max(STRAIGHT_MM, found.error_mm))
@@ -118,7 +118,7 @@ def trace(found: Found, answers: Answers) -> Traced:
     made = [_made(one, piece_answers(one, answers, size), found, answers, turned.get(one.id)) for one in drawn]
     answered = [Answered(one.drawn, one.settled, one.piece) for one in made]
     nest, said = in_other_sizes(size, every, parts, answered, measures, answers)
-    findings = (*found.findings, *_findings(joined, sorted_out, gap), *said)
+    findings = (*found.findings, *_findings(joined, gap), *left_aside.findings(sorted_out, gap, exchange), *said)
     return Traced(tuple(made), found, size, tuple(questions), findings, nest, layers)
 
 
@@ -232,7 +232,7 @@ def _made(drawn: Drawn, given: PieceAnswers, found: Found, answers: Answers, tur
     return TracedPiece(piece, drawn, questions, tuple(findings), found.size_source, error, lies, given.settled)
 
 
-def _findings(joined: Joined, sorted_out: Sorted, gap: float) -> list[Finding]:
+def _findings(joined: Joined, gap: float) -> list[Finding]:
     found = []
     if joined.gaps:
         says = (
@@ -243,13 +243,12 @@ def _findings(joined: Joined, sorted_out: Sorted, gap: float) -> list[Finding]:
     if joined.doubled:
         says = f"{_count(joined.doubled, 'line')} drawn twice counted once."
         found.append(Finding("doubled-dropped", Level.NOTICE, says))
-    if sorted_out.frames:
-        says = f"{_count(sorted_out.frames, 'frame')} round the pieces left out."
-        found.append(Finding("frame-left-out", Level.NOTICE, says))
     return found
 
 
-def _no_piece(found: Found, joined: Joined, gap: float) -> str:
+def _no_piece(found: Found, joined: Joined, sorted_out: Sorted, gap: float) -> str:
+    if sorted_out.crossing:
+        return f"No piece was found. {left_aside.crosses(sorted_out.crossing[0])}; mend it there."
     longest = max(joined.rest, key=lambda line: line.chain.length, default=None)
     if longest is not None and longest.chain.length > 100:
         x, y = longest.chain.end

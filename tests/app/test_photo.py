@@ -5,7 +5,7 @@ Bounds: outline within 0.3 mm rms and 1.2 mm at worst, size within 0.15 %, and a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 import cv2
@@ -18,7 +18,7 @@ from app.photo.photographs import Flattened, PhotoOutline, by_markers, pieces
 from app.photo.reading import read_picture
 from geometry.papers import A4
 from tests.harder_scenes import FAMILIES, harder
-from tests.photo_scenes import CLEAR_MM, Camera, Scene, jpeg, picture, scene, small
+from tests.photo_scenes import CLEAR_MM, Camera, Cast, Scene, jpeg, picture, scene, small
 from tests.photo_truth import Worth, worth
 
 RMS_MM, WORST_MM, SIZE = 0.3, 1.2, 0.0015
@@ -89,6 +89,15 @@ def test_twenty_scenes_keep_the_bounds_and_state_their_error_honestly() -> None:
 def test_strong_grain_leads_the_outline_nowhere() -> None:
     """A table whose streaks are as light as the paper; four times fewer pixels than a phone's."""
     made = harder("harder table", 403)
+    (found,) = pieces(by_markers(picture(small(made))))
+    got = worth(found.outline.chain, made)
+    assert got.rms < RMS_MM and got.worst < WORST_MM, got
+    assert got.rms < 1.5 * found.error_mm <= 1.0
+
+
+def test_a_shadow_across_the_paper_leads_the_outline_nowhere() -> None:
+    """A third of the light gone over one corner of the piece, as the photographer's own shadow takes it."""
+    made = scene(501, lambda one: replace(one, cast=Cast(40.0, 0.32, 0.06, 0.35)))
     (found,) = pieces(by_markers(picture(small(made))))
     got = worth(found.outline.chain, made)
     assert got.rms < RMS_MM and got.worst < WORST_MM, got

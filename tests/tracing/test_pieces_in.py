@@ -284,3 +284,18 @@ def test_a_dot_is_the_bust_point_where_it_is_lettered_so() -> None:
 def only_piece(result: Traced) -> Piece:
     (one,) = result.pieces
     return one.piece
+
+
+def test_an_outline_that_became_no_piece_is_said() -> None:
+    square = polyline([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0), (0.0, 0.0)])
+    gaping = polyline([(200.0, 0.0), (300.0, 0.0), (300.0, 100.0), (200.0, 100.0), (200.0, 2.0)])
+    looped = polyline([(400.0, 0.0), (500.0, 0.0), (500.0, 100.0), (395.0, 100.0), (395.0, 90.0), (400.0, 0.0)])
+    crossed = polyline([(400.0, 0.0), (500.0, 0.0), (500.0, 100.0), (390.0, 60.0), (450.0, 110.0), (400.0, 0.0)])
+    assert not of_lines(square, looped).findings
+    opened, crossing = of_lines(square, gaping).findings[0], of_lines(square, crossed).findings[0]
+    assert (opened.code, crossing.code) == ("open-left-out", "crossing-left-out")
+    assert "at (200, 2) mm" in opened.says
+    # The line from (500, 100) to (390, 60) meets that from (450, 110) to (400, 0).
+    assert "crosses itself at (435, 76) mm" in crossing.says
+    with pytest.raises(PatternError, match=r"crosses itself at \(435, 76\) mm"):
+        of_lines(crossed)

@@ -204,3 +204,40 @@ def test_a_point_of_which_one_number_is_missing_is_damage() -> None:
     with pytest.raises(ValueError, match="damaged"):
         plain_point(Point(None, 28))
     assert plain_point(Point(3, 28)) == (3.0, 28.0)
+
+
+@pytest.mark.parametrize(
+    ("short", "long"),
+    [
+        # SVG 1.1, 8.3.6 and 8.3.7: after a curve of another kind the first handle is the point itself.
+        ("C20 -60 60 -40 100 0T180 60 0 200", "C20 -60 60 -40 100 0Q100 0 180 60Q260 120 0 200"),
+        ("Q60 -80 100 0S160 90 0 200", "Q60 -80 100 0C100 0 160 90 0 200"),
+        ("Q60 -80 100 0T180 60 0 200", "Q60 -80 100 0Q140 80 180 60Q220 40 0 200"),
+    ],
+)
+def test_a_short_form_takes_its_handle_only_from_a_curve_of_its_kind(short: str, long: str) -> None:
+    head = 'width="400mm" height="400mm" viewBox="-100 -100 400 400"'
+    pieces = [traced(svg(f'<path d="M0 0{data}z"/>', head)).pieces[0].piece for data in (short, long)]
+    assert [edge.length for edge in pieces[0].edges] == pytest.approx([edge.length for edge in pieces[1].edges])
+
+
+def test_a_transform_in_a_style_is_done_like_any_other() -> None:
+    data = path_data(outline("front"), Motion(0.5, 0.0, 0.0, -0.5, 10.0, 320.0))
+    drawn = f'<path id="front" fill="none" stroke="#000" d="{data}"/>'
+    sheet = svg(f'<style>.twice {{ transform: scale(2) }}</style><g class="twice">{drawn}</g>')
+    for whole in (sheet, svg(f'<g style="transform: translate(5px, 7px) scale(2)">{drawn}</g>')):
+        assert off(only(traced(whole), "front").piece, outline("front")) < EXACT_MM
+
+
+def test_a_drawing_that_is_used_in_another_size_has_that_size() -> None:
+    data = path_data(outline("front"), Motion(0.1, 0.0, 0.0, -0.1, 2.0, 63.0))
+    drawn = f'<svg id="d" width="6" height="6.5" viewBox="0 0 60 65"><path id="front" d="{data}"/></svg>'
+    found = traced(svg(f'<defs>{drawn}</defs><use href="#d" width="600" height="650"/>'))
+    assert off(only(found, "front").piece, outline("front")) < EXACT_MM
+
+
+def test_what_cannot_be_seen_is_asked_about_as_hidden() -> None:
+    unseen = '<g opacity="0"><path id="old" d="M700 10h100v100h-100z"/></g>'
+    result = traced(svg(front_path(TO_PAGE) + unseen))
+    assert [one.piece.name for one in result.pieces] == ["Front"]
+    assert [question.answer for question in result.questions if question.key == "hidden"] == ["leave out"]
