@@ -214,7 +214,7 @@ def _without_back_steps(line: Chain) -> Chain:
     cubics = line.cubics[kept].copy()
     cubics[0, 0], cubics[-1, 3] = starts[0], ends[-1]
     cubics[1:, 0] = cubics[:-1, 3]
-    cubics.flags.writeable = False
+    cubics.setflags(False)
     return Chain(cubics, line.straight[kept].copy())
 
 
@@ -241,7 +241,7 @@ def _ring(parts: tuple[CutEdge, ...]) -> Chain:
     ring = joined([part.line for part in parts])
     cubics = ring.cubics.copy()
     cubics[-1, 3] = cubics[0, 0]
-    cubics.flags.writeable = False
+    cubics.setflags(False)
     return Chain(cubics, ring.straight)
 
 

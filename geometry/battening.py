@@ -361,7 +361,8 @@ class Battening:
 def chain_of(laid: Laid) -> Chain:
     """A batten as a line."""
     cubics, ruled = laid.cubics, np.zeros(len(laid.cubics), dtype=bool)
-    cubics.flags.writeable = ruled.flags.writeable = False
+    cubics.setflags(False)
+    ruled.setflags(False)
     return Chain(cubics, ruled)
 
 

@@ -89,7 +89,8 @@ def ruled_once(line: Chain) -> Chain:
     begin, end = cubics[longer][:, :1], line.cubics[lasts[longer]][:, 3:]
     cubics[longer] = begin + np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None] * (end - begin)
     kinds = line.straight[starts]
-    cubics.flags.writeable = kinds.flags.writeable = False
+    cubics.setflags(False)
+    kinds.setflags(False)
     return Chain(cubics, kinds)
 
 
@@ -108,7 +109,7 @@ def brought_to(line: Chain, end: Point) -> Chain:
     share = (np.arange(len(line))[:, None] + np.arange(4)[None, :] / 3) / len(line)
     cubics = line.cubics + share[..., None] * gap
     cubics[-1, 3] = end
-    cubics.flags.writeable = False
+    cubics.setflags(False)
     return Chain(cubics, line.straight)
 
 

@@ -31,7 +31,7 @@ _STATE = ("cubics", "straight", "_slid")
 
 
 def _frozen(array: NDArray[_T]) -> NDArray[_T]:
-    array.flags.writeable = False
+    array.setflags(False)
     return array
 
 
@@ -129,6 +129,8 @@ class Chain:
     @kept_property
     def coarse(self) -> FloatArray:
         """Points (m, 2) within SIMPLE_MM of the line, ends included."""
+        if self._slid is not None:
+            return _frozen(self._slid.coarse + (self.cubics[0, 0] - self._slid.cubics[0, 0]))
         return _frozen(coarse_points(self._rows, self.cubics, self.straight.tolist()))
 
     @kept_property
@@ -347,7 +349,7 @@ def polyline(points: Sequence[Point] | FloatArray) -> Chain:
     array = np.asarray(points, dtype=float)
     if len(array) < 2 or not np.isfinite(array).all():
         raise ValueError("a line needs at least one segment of finite points")
-    steps = np.diff(array, axis=0)[:, None] * _THIRDS
+    steps = (array[1:] - array[:-1])[:, None] * _THIRDS
     cubics = array[:-1, None] + steps
     cubics[:, 3] = array[1:]
     return Chain(_frozen(cubics), _frozen(np.ones(len(cubics), dtype=bool)))

@@ -183,7 +183,7 @@ def _parallels(lines: Sequence[Chain], distances: Sequence[float], profile: Prof
         ends = offsets[state.ruled][:, [0, 3]]
         offsets[state.ruled] = ends[:, :1] + _THIRDS * (ends[:, 1:] - ends[:, :1])
     for array in (offsets, state.ruled, state.low, state.high):
-        array.flags.writeable = False
+        array.setflags(False)
     bounds = np.searchsorted(state.line, np.arange(len(lines) + 1))
     return [
         Moved(Chain(offsets[i:j], state.ruled[i:j]), state.low[i:j], state.high[i:j])
@@ -249,10 +249,10 @@ def _lengths_at_checks(legs: FloatArray) -> FloatArray:
 def _halved(state: _State, halves: FloatArray, poor: NDArray[np.bool_]) -> _State:
     """Every poor cubic cut in two by de Casteljau's construction, with what belongs to each half."""
     index = np.repeat(np.arange(len(state.cubics)), poor + 1)
-    first = np.empty(len(index), dtype=bool)
-    np.equal(index[1:], index[:-1], out=first[:-1])
-    first[-1] = False
-    second = np.roll(first, 1)
+    # With one place more at the end, what is the first half is seen from the second one place on.
+    halved = np.zeros(len(index) + 1, dtype=bool)
+    np.equal(index[1:], index[:-1], out=halved[1:-1])
+    first, second = halved[1:], halved[:-1]
     cut = state.cubics[index]
     whole = state.cubics[poor]
     a = (whole[:, :-1] + whole[:, 1:]) / 2

@@ -56,9 +56,17 @@ def _new_end(end: Point, other: Point, redrawn: Sequence[tuple[Chain, Chain]], r
         if not old.may_be_near(end, _ON_EDGE_MM):
             continue
         met = _nearest_meeting(new, end, other, reach)
-        if met is not None and math.dist(met, end) > 1e-9 and old.nearest(end)[1] <= _ON_EDGE_MM:
+        if met is not None and math.dist(met, end) > 1e-9 and _is_on(old, end, other):
             return met
     return end
+
+
+def _is_on(line: Chain, end: Point, other: Point) -> bool:
+    """Whether a point lies on a line, which is mostly seen already where the way to it from another one crosses."""
+    way = (end[0] - other[0], end[1] - other[1])
+    if any(math.dist(line.point(u), end) <= _ON_EDGE_MM for u in line.crossings(other, way)):
+        return True
+    return line.nearest(end)[1] <= _ON_EDGE_MM
 
 
 def _nearest_meeting(line: Chain, end: Point, other: Point, reach: float) -> Point | None:

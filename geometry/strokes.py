@@ -234,7 +234,8 @@ def _against(vector: Point) -> Point:
 
 def _laid(shape: Chain, at: Point, along: Point, scale: float = 1.0) -> Chain:
     """A shape scaled, turned so that its x axis runs along a unit direction, and laid at a point."""
-    ux, uy = along[0] * scale, along[1] * scale
-    cubics = shape.cubics @ np.array([[ux, uy], [-uy, ux]]) + np.array(at)
-    cubics.flags.writeable = False
+    # Points of the plane as complex numbers: a factor turns and scales them.
+    laid = shape.cubics.view(np.complex128) * complex(along[0] * scale, along[1] * scale) + complex(*at)
+    cubics = laid.view(np.float64)
+    cubics.setflags(False)
     return Chain(cubics, shape.straight)
