@@ -18,7 +18,7 @@ from geometry.cuts import Cut, keep
 from geometry.errors import PatternError
 from geometry.fairness import curvature_at
 from geometry.findings import Finding, Level
-from geometry.kept import changed
+from geometry.kept import changed, unchecked
 from geometry.lines import Chain, joined, straight, tidied
 from geometry.motions import STAY, Motion, Point
 from geometry.pieces import (
@@ -37,6 +37,7 @@ from geometry.pieces import (
     RunKind,
 )
 from geometry.regions import Border, Region
+from geometry.slabs import keeps_clear
 from geometry.tolerances import HEAL_RAD, MEET_MM
 
 
@@ -72,7 +73,9 @@ def lay_together(piece: Piece, regions: Sequence[Region], note: str, along: Poin
     move = _Mover(piece, tuple(live), note, along)
     edges = tuple(move.edge(edge) for edge in piece.edges)
     move.check_corners()
-    new = changed(
+    # What is slid along a straight cut mostly needs no looking at: that is seen from its joints.
+    made = unchecked if move.keeps_clear() else changed
+    new = made(
         piece,
         edges=edges,
         notches=tuple(move.notch(notch) for notch in piece.notches),
@@ -104,6 +107,8 @@ class _Mover:
         self.fragments: dict[str, list[_Fragment]] = {}
         self.run_of: dict[tuple[str, int, float], int] = {}
         self.edges: dict[str, Edge] = {}
+        #: Where kept paper is parted: the end before and the start after, as they come to lie.
+        self.parted: list[tuple[Point, Point]] = []
 
     def motion_at(self, point: Point) -> Motion | None:
         for region in self.regions:
@@ -148,6 +153,12 @@ class _Mover:
                     edge.id,
                     edge.end,
                 )
+
+    def keeps_clear(self) -> bool:
+        """Whether the outline surely does not cross itself: parted at two places only, none of them a corner."""
+        kept = [f.motion for edge in self.piece.edges for f in self.fragments[edge.id] if f.motion is not None]
+        changes = sum(a is not b for a, b in pairwise([*kept, kept[0]]))
+        return changes == len(self.parted) == 2 and keeps_clear(self.regions, self.parted)
 
     def notch(self, notch: Notch) -> Notch:
         place = self.place(notch.place, f"notch “{notch.name}”")
@@ -298,6 +309,8 @@ class _Mover:
             if old.kind is not RunKind.MOUTH:
                 run = Run(_part(old.chain, fragment).moved(fragment.motion), old.kind, old.dart)
             if last is not None:
+                if removed or last.motion is not fragment.motion:
+                    self.parted.append((runs[-1].chain.end, run.chain.start))
                 if RunKind.MOUTH in (old.kind, runs[-1].kind):
                     if removed:
                         raise self._mouth_lost(edge)

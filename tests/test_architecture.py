@@ -20,7 +20,7 @@ LAYERS = (
     ("errors", "tolerances", "letter_widths", "memory", "kept"),
     ("motions", "units", "papers", "roots"),
     ("beziers", "regions", "quadratics"),
-    ("coarse",),
+    ("coarse", "slabs"),
     ("lines",),
     ("sameness", "said_places", "splines"),
     ("closures", "pieces", "fairness", "crossings", "size_tables"),
