@@ -7,6 +7,7 @@ is left between them is a jump of place and direction that a batten has to make 
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
@@ -244,6 +245,8 @@ class _Side:
 
     def gaps(self, cut: Sequence[float]) -> list[bool]:
         """Whether each segment between cuts runs on into a gap."""
+        if self.lead <= 0 and self.trail <= 0:
+            return [False] * (len(cut) - 1)
         low, high = 1.0 if self.lead > 0 else 0.0, float(len(self.run)) * self.real + (self.lead > 0)
         ends = [(v <= low + 1e-12, u >= high - 1e-12) for u, v in pairwise(cut)]
         return [(first and self.lead > 0) or (last and self.trail > 0) for first, last in ends]
@@ -272,13 +275,16 @@ def _cuts(
     inner = [low + place for place in _graded(high - low, stiffness, jogged)]
     first, *places, last = np.interp([low, *inner, high], lengths, us).tolist()
     joins = [float(join) for join in range(1, count) if first + 1e-9 < join < last - 1e-9]
-    for join, length in zip(joins, np.interp(joins, us, lengths).tolist() if joins else (), strict=True):
+    if joins:
         stops = [low, *inner, high]
-        for i in range(1, len(stops) - 1):
-            step = stops[i] - stops[i - 1] if length < stops[i] else stops[i + 1] - stops[i]
-            if abs(length - stops[i]) < _SNAP * step and places[i - 1] not in joins:
-                inner[i - 1], places[i - 1] = length, join
-                break
+        for join, length in zip(joins, np.interp(joins, us, lengths).tolist(), strict=True):
+            # Only the knot before it or the one after it is near enough.
+            after = bisect_left(stops, length, 1, len(stops) - 1)
+            for i in range(max(after - 1, 1), min(after, len(stops) - 2) + 1):
+                step = stops[i] - stops[i - 1] if length < stops[i] else stops[i + 1] - stops[i]
+                if abs(length - stops[i]) < _SNAP * step and places[i - 1] not in joins:
+                    stops[i], places[i - 1] = length, join
+                    break
     cut = sorted({first, *places, *joins, last})
     chosen = {first, *places, last}
     return cut, [index for index, u in enumerate(cut) if u in chosen]
