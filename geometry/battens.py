@@ -34,6 +34,8 @@ _STOP_ROUNDS = 8
 _STEP_OVER = 0.1
 #: Steps shorter than this share of stiffness count as so long.
 _SPECK = 0.02
+#: To one side and to the other.
+_BOTH = np.array([[1.0], [-1.0]])
 #: A stop begins to press at this share of what its weight would give way to a pull of 1.
 _TOUCHED = 0.1
 
@@ -197,27 +199,31 @@ class _Batten(Evening):
         self.whole, self.at = self._counted()
 
     def _stops(self) -> tuple[FloatArray, FloatArray]:
-        """Weights (squared) and limits of the stops to one side, then to the other.
+        """Weights (squared) and limits (2, k) of the stops to one side, then to the other.
 
         Each side: curvature, left of the old line, the ends' giving, turns (which have but one side).
         """
         stops, stiffness, shares, giving = self.stops, self.stiffness, self.rows.shares, self.rows.giving
-        bent = (60.0 * stops.firmness * stiffness**2) ** 2 * shares
-        far = (50.0 * stops.firmness) ** 2 * shares
-        turned = np.full(len(giving) + len(stops.turns), 400.0**2 * stiffness**3)
-        give = [stops.give[end] for end in giving]
-        turns = [-least for _, _, _, least in stops.turns]
-        none = [math.inf] * len(turns)
-        one, other = np.array([*give, *turns]), np.array([*give, *none])
-        limits = np.concatenate([stops.most, stops.left, one, -stops.least, -stops.right, other])
-        return np.concatenate([bent, far, turned, bent, far, turned]), limits
+        count, turned = self.rows.rows, len(giving) + len(stops.turns)
+        weights, limits = np.empty((2, 2 * count + turned)), np.empty((2, 2 * count + turned))
+        weights[:, :count] = (60.0 * stops.firmness * stiffness**2) ** 2 * shares
+        weights[:, count : 2 * count] = (50.0 * stops.firmness) ** 2 * shares
+        limits[0, :count], limits[0, count : 2 * count] = stops.most, stops.left
+        np.negative(stops.least, out=limits[1, :count])
+        np.negative(stops.right, out=limits[1, count : 2 * count])
+        if turned:
+            weights[:, 2 * count :] = 400.0**2 * stiffness**3
+            give = [stops.give[end] for end in giving]
+            turns = [-least for _, _, _, least in stops.turns]
+            limits[:, 2 * count :] = [*give, *turns], [*give, *([math.inf] * len(turns))]
+        return weights, limits
 
     def _counted(self) -> tuple[FloatArray, FloatArray]:
         """Rows (2, k, size) of what the stops look at, and the negative; (k,) what it is counted from.
 
         Curvature and turns are written in round by round.
         """
-        rows, most = self.rows, len(self.weights) // 2
+        rows, most = self.rows, self.weights.shape[1]
         first, last = rows.rows, 2 * rows.rows
         whole, at = np.zeros((2, most, rows.size)), np.zeros(most)
         whole[0, first:last], at[first:last] = rows.off, rows.off_at
@@ -227,7 +233,7 @@ class _Batten(Evening):
     def lay(self) -> Laid:
         """Linear around the old lines, then around what came of it."""
         rows = self.rows
-        active = np.zeros(len(self.weights), dtype=bool)
+        active = np.zeros(self.weights.shape, dtype=bool)
         z, change, moved = np.zeros(rows.size), None, math.inf
         off = np.zeros(rows.rows)
         for number in range(_MOST_ROUNDS):
@@ -242,7 +248,7 @@ class _Batten(Evening):
             change = rows.change(z)
             # Where nothing stops it, what is left out the first time goes with the square of the turning.
             left = moved
-            if not number and not active.any():
+            if not number and not np.logical_or.reduce(active, axis=None):
                 left *= rows.greatest_turn(change) ** 2 * _LEFT_OUT
             if not moved < _LOST_MM or left <= _SETTLED_MM:
                 break
@@ -264,15 +270,13 @@ class _Batten(Evening):
             one[turns], self.at[turns] = self._turning(cubics, change)
         np.negative(one, out=other)
         both = self.whole.reshape(-1, rows.size)
-        limits = self.limits.copy()
-        limits[: len(one)] -= self.at
-        limits[len(one) :] += self.at
+        limits = self.limits - _BOTH * self.at
         # A stop that is only just touched is none, or rounding would tell a line from its mirror image.
         touched = limits + self.touched
         passed = np.empty_like(active)
         for _ in range(_STOP_ROUNDS):
             system, known, most = normal, right, touched
-            pressing = active.nonzero()[0]
+            pressing = active.ravel().nonzero()[0]
             if len(pressing):
                 mine, held = both.take(pressing, axis=0), limits.take(pressing)
                 hard = mine.T * self.weights.take(pressing)
@@ -280,8 +284,7 @@ class _Batten(Evening):
                 most = np.where(active, limits, touched)
             z = np.asarray(np.linalg.solve(system, known), dtype=np.float64)
             reached: FloatArray = one @ z
-            np.greater(reached, most[: len(one)], out=passed[: len(one)])
-            np.greater(-reached, most[len(one) :], out=passed[len(one) :])
+            np.greater(_BOTH * reached, most, out=passed)
             if passed.tobytes() == active.tobytes():
                 break
             active = passed.copy()

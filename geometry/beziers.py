@@ -45,15 +45,15 @@ def turned(cubics: FloatArray, sizes: FloatArray) -> tuple[FloatArray, FloatArra
     grid: FloatArray = _GRID_WEIGHTS @ (cubics[:, 1:] - cubics[:, :-1])
     x, y = grid[:, :, 0], grid[:, :, 1]
     speeds = np.hypot(x, y)
-    along = np.zeros_like(speeds)
+    along = np.zeros(speeds.shape)
     np.add.accumulate(speeds[:, :-1] + speeds[:, 1:], axis=1, out=along[:, 1:])
     along *= (sizes / np.maximum(along[:, -1], 1e-12))[:, None]
     if len(cubics) > 1:
         along += (np.add.accumulate(sizes) - sizes)[:, None]
     lengths, us = along.ravel(), (_GRID + np.arange(len(cubics))[:, None]).ravel()
     x, y = x.ravel(), y.ravel()
-    usable = speeds.ravel() > 1e-9
-    if not usable.all():
+    if not np.minimum.reduce(speeds, axis=None) > 1e-9:
+        usable = speeds.ravel() > 1e-9
         lengths, us, x, y = lengths[usable], us[usable], x[usable], y[usable]
     angles = np.zeros(len(x))
     turns = np.arctan2(x[:-1] * y[1:] - y[:-1] * x[1:], x[:-1] * x[1:] + y[:-1] * y[1:])

@@ -172,7 +172,7 @@ class Chain:
     def length_to(self, u: float) -> float:
         """Length in mm from the start to parameter u."""
         index, t = self._split_parameter(u, True)
-        whole = float(self.segment_lengths[:index].sum())
+        whole = float(np.add.reduce(self.segment_lengths[:index])) if index else 0.0
         return whole + self._part_length(index, t)
 
     def at_length(self, length: float) -> float:
@@ -181,8 +181,8 @@ class Chain:
             return 0.0
         if length >= self.length:
             return float(len(self))
-        sums = np.cumsum(self.segment_lengths)
-        index = int(np.searchsorted(sums, length))
+        sums = np.add.accumulate(self.segment_lengths)
+        index = int(sums.searchsorted(length))
         rest = length - (float(sums[index - 1]) if index else 0.0)
         if self.straight[index]:
             return index + rest / float(self.segment_lengths[index])
