@@ -18,6 +18,7 @@ from geometry.findings import Finding, Level
 from geometry.garments import EdgeRef, Garment, Seam
 from geometry.hem_fullness import hem_findings
 from geometry.joints import Joint, direct, one_straight, ruled_once, turn_deg
+from geometry.kept import frozen
 from geometry.lines import Chain, flatten, joined
 from geometry.memory import Later, Recall, computed_anew
 from geometry.motions import FloatArray, Point
@@ -60,10 +61,10 @@ def cut_kept(
 
 def _cut(garment: Garment, piece: Piece, cut_garment: Garment, cut: Piece, recall: Recall) -> CutPiece:
     widths = MappingProxyType({edge.id: _width(garment, piece, edge) for edge in piece.edges})
-    lines, findings = _seam_lines(cut, recall)
+    lines, in_lines = _seam_lines(cut, recall)
     parts = cut_lines(cut_garment, cut, lines, recall)
     ring = _ring(parts)
-    findings += [*_crowded(cut, parts), *hem_findings(cut_garment, cut, lines)]
+    findings = [*in_lines, *_crowded(cut, parts), *hem_findings(cut_garment, cut, lines)]
     if not is_simple(ring):
         trimmed, more = _trimmed(cut, parts, ring)
         findings.extend(more)
@@ -90,6 +91,10 @@ def seam_line(piece: Piece, edge: Edge) -> Chain:
 
 def _seam_lines(piece: Piece, recall: Recall) -> tuple[list[Chain], list[Finding]]:
     """Every edge's seam line; where a dart's end cannot be shaped, straight across its mouth with a finding."""
+    return recall("seam lines", (piece,), None, lambda: _seam_lines_anew(piece, recall))
+
+
+def _seam_lines_anew(piece: Piece, recall: Recall) -> tuple[list[Chain], list[Finding]]:
     lines, findings = [], []
     for edge in piece.edges:
         darts = tuple(dart for dart in piece.darts if dart.edge == edge.id)
@@ -214,8 +219,7 @@ def _without_back_steps(line: Chain) -> Chain:
     cubics = line.cubics[kept].copy()
     cubics[0, 0], cubics[-1, 3] = starts[0], ends[-1]
     cubics[1:, 0] = cubics[:-1, 3]
-    cubics.setflags(False)
-    return Chain(cubics, line.straight[kept].copy())
+    return Chain(frozen(cubics), line.straight[kept].copy())
 
 
 def _width(garment: Garment, piece: Piece, edge: Edge) -> float:
@@ -241,8 +245,7 @@ def _ring(parts: tuple[CutEdge, ...]) -> Chain:
     ring = joined([part.line for part in parts])
     cubics = ring.cubics.copy()
     cubics[-1, 3] = cubics[0, 0]
-    cubics.setflags(False)
-    return Chain(cubics, ring.straight)
+    return Chain(frozen(cubics), ring.straight)
 
 
 def _crowded(piece: Piece, parts: tuple[CutEdge, ...]) -> list[Finding]:

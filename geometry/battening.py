@@ -17,6 +17,7 @@ from geometry.characters import senses_at
 from geometry.fairness import CORNER_MM, TURN_BACK_DEG, angle_between, reversals
 from geometry.gluing import STATIONS, Glued, averaged, glue
 from geometry.jogs import Spot, Stretch
+from geometry.kept import frozen
 from geometry.lines import Chain, joined
 from geometry.motions import FloatArray
 from geometry.old_lines import off_lines, old_lines
@@ -360,10 +361,7 @@ class Battening:
 
 def chain_of(laid: Laid) -> Chain:
     """A batten as a line."""
-    cubics, ruled = laid.cubics, np.zeros(len(laid.cubics), dtype=bool)
-    cubics.setflags(False)
-    ruled.setflags(False)
-    return Chain(cubics, ruled)
+    return Chain(frozen(laid.cubics), frozen(np.zeros(len(laid.cubics), dtype=bool)))
 
 
 def _unbroken(sense: FloatArray) -> list[tuple[float, slice]]:

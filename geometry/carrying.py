@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from geometry.errors import PatternError
+from geometry.kept import frozen
 from geometry.lines import Chain, joined, straight, tidied
 from geometry.motions import FloatArray, Motion, Point, slide
 from geometry.pieces import Edge, Piece, RunKind
@@ -207,8 +208,7 @@ def _led(old: Chain, new: Chain, frame: FloatArray, factors: FloatArray) -> Chai
 def _chain(cubics: FloatArray, like: Chain) -> Chain:
     cubics = cubics.copy()
     cubics[1:, 0] = cubics[:-1, 3]
-    cubics.flags.writeable = False
-    return Chain(cubics, like.straight)
+    return Chain(frozen(cubics), like.straight)
 
 
 def _sum(point: Point, shift: Point) -> Point:

@@ -10,6 +10,7 @@ import math
 
 import numpy as np
 
+from geometry.kept import frozen
 from geometry.lines import Chain
 from geometry.motions import FloatArray
 from geometry.tolerances import REFIT_MM
@@ -50,9 +51,7 @@ def refit(points: FloatArray, angles: FloatArray, lengths: FloatArray, tolerance
         else:
             middles = (breaks[1:] + breaks[:-1]) / 2
             breaks = np.sort(np.concatenate([breaks, middles[errors > limit]]))
-    ruled = np.zeros(len(cubics), dtype=bool)
-    cubics.flags.writeable = ruled.flags.writeable = False
-    return Chain(cubics, ruled)
+    return Chain(frozen(cubics), frozen(np.zeros(len(cubics), dtype=bool)))
 
 
 def _divided(breaks: FloatArray, needed: FloatArray, count: int) -> FloatArray:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
+from geometry.kept import frozen
 from geometry.lines import Chain, straight
 from geometry.motions import Motion, Point, mirror
 from geometry.pieces import Edge, Line, LineKind, Notch, Piece, Run
@@ -144,8 +145,7 @@ def _met(edge: Edge, point: Point, *, at_end: bool) -> Edge:
             part = (segment + knot / 3) / len(chain)
             weight = part if at_end else 1 - part
             cubics[segment, knot] += (weight * (point[0] - old[0]), weight * (point[1] - old[1]))
-    cubics.flags.writeable = False
-    return replace(edge, runs=(Run(Chain(cubics, chain.straight)),), joints=())
+    return replace(edge, runs=(Run(Chain(frozen(cubics), chain.straight)),), joints=())
 
 
 def _carried(piece: Piece, notch: Notch, edges: dict[str, Edge]) -> Notch:

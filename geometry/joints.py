@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.crossings import Crossing, lengthened, meeting, settle
+from geometry.kept import frozen
 from geometry.lines import Chain, polyline, straight
 from geometry.motions import Point
 from geometry.tolerances import MEET_MM, MITRE_LIMIT
@@ -89,9 +90,7 @@ def ruled_once(line: Chain) -> Chain:
     begin, end = cubics[longer][:, :1], line.cubics[lasts[longer]][:, 3:]
     cubics[longer] = begin + np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None] * (end - begin)
     kinds = line.straight[starts]
-    cubics.setflags(False)
-    kinds.setflags(False)
-    return Chain(cubics, kinds)
+    return Chain(frozen(cubics), frozen(kinds))
 
 
 def _on_one_line(a: Sequence[float], b: Sequence[float], c: Sequence[float], d: Sequence[float]) -> bool:
@@ -109,8 +108,7 @@ def brought_to(line: Chain, end: Point) -> Chain:
     share = (np.arange(len(line))[:, None] + np.arange(4)[None, :] / 3) / len(line)
     cubics = line.cubics + share[..., None] * gap
     cubics[-1, 3] = end
-    cubics.setflags(False)
-    return Chain(cubics, line.straight)
+    return Chain(frozen(cubics), line.straight)
 
 
 def direct(first: Chain, second: Chain, corner: Point, *, at_first: bool = True, crossed: bool = True) -> Joint:

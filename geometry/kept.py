@@ -6,9 +6,20 @@ import functools
 from collections.abc import Hashable
 from typing import Any, Self, TypeVar, overload
 
+import numpy as np
+from numpy.typing import NDArray
+
 T = TypeVar("T")
 Key = TypeVar("Key", bound=Hashable)
 Frozen = TypeVar("Frozen")
+Number = TypeVar("Number", bound=np.generic)
+
+
+def frozen(array: NDArray[Number]) -> NDArray[Number]:
+    """The same array, read-only from now on."""
+    # By position it costs a third of what ``flags.writeable`` does, at every line that is made.
+    array.setflags(False)  # type: ignore[call-arg]
+    return array
 
 
 def changed(value: Frozen, **changes: Any) -> Frozen:

@@ -9,30 +9,23 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import ClassVar, TypeVar
+from typing import ClassVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from geometry import beziers
 from geometry.coarse import coarse_points
-from geometry.kept import Few, kept_property
+from geometry.kept import Few, frozen, kept_property
 from geometry.motions import FloatArray, Motion, Point
 from geometry.tolerances import FLATTEN_MM, MEET_MM, SAMPLED_MM
 
-_RULED = np.array([True])
-_RULED.flags.writeable = False
-_T = TypeVar("_T", np.float64, np.bool_)
+_RULED = frozen(np.array([True]))
 _THIRDS = np.array([0.0, 1 / 3, 2 / 3, 1.0])[:, None]
 
 #: A share of a segment this small is a rounding error (1e-8 mm of a metre).
 _SPECK = 1e-11
 _STATE = ("cubics", "straight", "_slid")
-
-
-def _frozen(array: NDArray[_T]) -> NDArray[_T]:
-    array.setflags(False)
-    return array
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,7 +64,7 @@ class Chain:
     @kept_property
     def segment_lengths(self) -> FloatArray:
         """(n,) length of each segment in mm (Gauss-Legendre, two halves of 16 points)."""
-        return _frozen(beziers.lengths(self.cubics)) if self._slid is None else self._slid.segment_lengths
+        return frozen(beziers.lengths(self.cubics)) if self._slid is None else self._slid.segment_lengths
 
     @kept_property
     def length(self) -> float:
@@ -130,8 +123,8 @@ class Chain:
     def coarse(self) -> FloatArray:
         """Points (m, 2) within SIMPLE_MM of the line, ends included."""
         if self._slid is not None:
-            return _frozen(self._slid.coarse + (self.cubics[0, 0] - self._slid.cubics[0, 0]))
-        return _frozen(coarse_points(self._rows, self.cubics, self.straight.tolist()))
+            return frozen(self._slid.coarse + (self.cubics[0, 0] - self._slid.cubics[0, 0]))
+        return frozen(coarse_points(self._rows, self.cubics, self.straight.tolist()))
 
     @kept_property
     def sampled(self) -> FloatArray:
@@ -216,14 +209,14 @@ class Chain:
         """The same line under a motion."""
         if motion.stays:
             return self
-        new = Chain(_frozen(motion.points(self.cubics)), self.straight)
+        new = Chain(frozen(motion.points(self.cubics)), self.straight)
         if motion.slides:
             new.__dict__["_slid"] = self._slid or self
         return new
 
     def backwards(self) -> Chain:
         """The same line from end to start."""
-        return Chain(_frozen(self.cubics[::-1, ::-1].copy()), _frozen(self.straight[::-1].copy()))
+        return Chain(frozen(self.cubics[::-1, ::-1].copy()), frozen(self.straight[::-1].copy()))
 
     def part(self, u0: float, u1: float) -> Chain:
         """The stretch from u0 to u1 (u0 < u1), cut by de Casteljau; the curve itself is unchanged.
@@ -251,7 +244,7 @@ class Chain:
         else:
             cubics[0] = beziers.sub_cubic(cubics[0], t0, 1.0)
             cubics[-1] = beziers.sub_cubic(cubics[-1], 0.0, t1)
-        return Chain(_frozen(cubics), _frozen(self.straight[first : last + 1].copy()))
+        return Chain(frozen(cubics), frozen(self.straight[first : last + 1].copy()))
 
     def crossings(self, through: Point, along: Point) -> list[float]:
         """Parameters, rising, where the line meets the endless straight line through a point along a direction."""
@@ -331,7 +324,7 @@ def chain(segments: Iterable[Sequence[Point]]) -> Chain:
         raise ValueError("a line needs at least one segment of finite points")
     if np.abs(array[1:, 0] - array[:-1, 3]).max(initial=0.0) > MEET_MM:
         raise ValueError("segments do not meet end to end")
-    return Chain(_frozen(array), _frozen(np.array(straight, dtype=bool)))
+    return Chain(frozen(array), frozen(np.array(straight, dtype=bool)))
 
 
 def straight(start: Point, end: Point) -> Chain:
@@ -341,7 +334,7 @@ def straight(start: Point, end: Point) -> Chain:
         raise ValueError("a line needs at least one segment of finite points")
     dx, dy = x3 - x0, y3 - y0
     first, second = (x0 + dx * (1 / 3), y0 + dy * (1 / 3)), (x0 + dx * (2 / 3), y0 + dy * (2 / 3))
-    return Chain(_frozen(np.array([x0, y0, *first, *second, x3, y3], dtype=float).reshape(1, 4, 2)), _RULED)
+    return Chain(frozen(np.array([x0, y0, *first, *second, x3, y3], dtype=float).reshape(1, 4, 2)), _RULED)
 
 
 def polyline(points: Sequence[Point] | FloatArray) -> Chain:
@@ -352,7 +345,7 @@ def polyline(points: Sequence[Point] | FloatArray) -> Chain:
     steps = (array[1:] - array[:-1])[:, None] * _THIRDS
     cubics = array[:-1, None] + steps
     cubics[:, 3] = array[1:]
-    return Chain(_frozen(cubics), _frozen(np.ones(len(cubics), dtype=bool)))
+    return Chain(frozen(cubics), frozen(np.ones(len(cubics), dtype=bool)))
 
 
 def arc(centre: Point, radius: float, from_deg: float, to_deg: float) -> Chain:
@@ -381,7 +374,7 @@ def joined(chains: Sequence[Chain]) -> Chain:
         parts.append(one)
     cubics = np.concatenate([one.cubics for one in parts])
     cubics[1:, 0] = cubics[:-1, 3]
-    return Chain(_frozen(cubics), _frozen(np.concatenate([one.straight for one in parts])))
+    return Chain(frozen(cubics), frozen(np.concatenate([one.straight for one in parts])))
 
 
 def flatten(line: Chain, tolerance: float, longest: float = math.inf) -> tuple[FloatArray, FloatArray]:
@@ -390,7 +383,7 @@ def flatten(line: Chain, tolerance: float, longest: float = math.inf) -> tuple[F
     Where it is curved they stand no more than ``longest`` mm apart.
     """
     points, us = beziers.flattened(line.cubics, line.straight, tolerance, longest)
-    return _frozen(points), _frozen(us)
+    return frozen(points), frozen(us)
 
 
 def tidied(line: Chain) -> Chain:
@@ -417,4 +410,4 @@ def tidied(line: Chain) -> Chain:
     array = np.array(segments).reshape(-1, 4, 2)
     array[1:, 0] = array[:-1, 3]
     array[0, 0], array[-1, 3] = line.cubics[0, 0], line.cubics[-1, 3]
-    return Chain(_frozen(array), _frozen(np.array(kinds, dtype=bool)))
+    return Chain(frozen(array), frozen(np.array(kinds, dtype=bool)))

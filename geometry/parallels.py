@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from geometry.beziers import weights
 from geometry.joints import SMOOTH_DEG, to_a_point
+from geometry.kept import frozen
 from geometry.lines import Chain, joined
 from geometry.motions import FloatArray
 
@@ -183,7 +184,7 @@ def _parallels(lines: Sequence[Chain], distances: Sequence[float], profile: Prof
         ends = offsets[state.ruled][:, [0, 3]]
         offsets[state.ruled] = ends[:, :1] + _THIRDS * (ends[:, 1:] - ends[:, :1])
     for array in (offsets, state.ruled, state.low, state.high):
-        array.setflags(False)
+        frozen(array)
     bounds = np.searchsorted(state.line, np.arange(len(lines) + 1))
     return [
         Moved(Chain(offsets[i:j], state.ruled[i:j]), state.low[i:j], state.high[i:j])

@@ -16,6 +16,7 @@ import numpy as np
 
 from geometry.crossings import met
 from geometry.errors import PatternError
+from geometry.kept import frozen
 from geometry.lines import Chain, joined, straight, tidied
 from geometry.motions import STAY, FloatArray, Motion, Point, turn
 from geometry.parallels import Moved
@@ -113,8 +114,7 @@ def shifted_line(line: Chain, shift: Shift) -> Moved:
     thirds = new[:, :1] + np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None] * (new[:, 3:] - new[:, :1])
     ruled = np.abs(new - thirds).max(axis=(1, 2)) < _RULED_MM
     new[ruled] = thirds[ruled]
-    new.flags.writeable = ruled.flags.writeable = False
-    return Moved(Chain(new, ruled), np.array(cuts[:-1]), np.array(cuts[1:]))
+    return Moved(Chain(frozen(new), frozen(ruled)), np.array(cuts[:-1]), np.array(cuts[1:]))
 
 
 def _cuts(line: Chain, shift: Shift) -> list[float]:

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.jogs import Band, Jog, Spot, Stretch
+from geometry.kept import frozen
 from geometry.motions import FloatArray
 
 #: Places where the old lines begin to turn the other way count so far beyond the stretch (mm), and to this many digits,
 #: so that what lies further away cannot tell.
 _BEYOND_MM, _DIGITS = 1.0, 6
-_EVERYWHERE = np.array([-np.inf, np.inf])
-_EVERYWHERE.flags.writeable = False
+_EVERYWHERE = frozen(np.array([-np.inf, np.inf]))
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from geometry.fairness import curvature_at
+from geometry.kept import frozen
 from geometry.lines import Chain, arc, joined, polyline, straight
 from geometry.motions import FloatArray, Point
 from geometry.pens import Role, Stroke
@@ -236,6 +237,4 @@ def _laid(shape: Chain, at: Point, along: Point, scale: float = 1.0) -> Chain:
     """A shape scaled, turned so that its x axis runs along a unit direction, and laid at a point."""
     # Points of the plane as complex numbers: a factor turns and scales them.
     laid = shape.cubics.view(np.complex128) * complex(along[0] * scale, along[1] * scale) + complex(*at)
-    cubics = laid.view(np.float64)
-    cubics.setflags(False)
-    return Chain(cubics, shape.straight)
+    return Chain(frozen(laid.view(np.float64)), shape.straight)

@@ -29,7 +29,10 @@ LAYERS = (
     ("notes",),
     ("stages", "rings"),
     ("cuts",),
-    ("measures", "moves", "joints", "parallels", "offsets", "fitting", "gluing", "batten_rows", "battens", "slips"),
+    (
+        "measures", "moves", "joints", "parallels", "offsets", "fitting",
+        "batten_knots", "gluing", "batten_rows", "battens", "slips",
+    ),
     ("cutting_lines", "readings", "reshaping", "reseating", "named_corners"),
     ("sizing", "dart_legs"),
     ("shifting", "darts", "carrying"),
