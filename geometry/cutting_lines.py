@@ -98,6 +98,12 @@ def largest_part(shape: shapely.Geometry) -> FloatArray:
     return np.asarray(max(parts, key=lambda part: part.area).exterior.coords)[:-1]
 
 
+def paper_lost(before: Piece, after: Piece) -> shapely.Geometry:
+    """The paper of a piece that it has no more, without the slivers that come of rounding along edges that stayed."""
+    parts = shapely.get_parts(shapely.difference(before.polygon, after.polygon))
+    return shapely.union_all(parts[~shapely.is_empty(shapely.buffer(parts, -SIMPLE_MM / 2))])
+
+
 def _drawn_across(piece: Piece, target: Target) -> tuple[Point, Point]:
     assert target.across is not None
     start = point_of(piece, target.across[0])

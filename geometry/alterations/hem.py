@@ -21,7 +21,7 @@ import shapely
 
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, mm, piece_by_piece
 from geometry.alterations.shorten_or_lengthen import AWAY, LENGTHEN, SHORTEN, ShortenOrLengthen
-from geometry.cutting_lines import hem_side_normal, largest_part, square_direction
+from geometry.cutting_lines import hem_side_normal, largest_part, paper_lost, square_direction
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
@@ -79,7 +79,7 @@ def _changed(piece: Piece, amounts: Hem, target: Target, note: str) -> PieceDone
     hem = hem_of(piece, target)
     shift = hem_shift(piece, hem, amounts)
     new = edge_shifted(piece, hem.id, shift)
-    out, gone = new.polygon.difference(piece.polygon), piece.polygon.difference(new.polygon)
+    out, gone = paper_lost(new, piece), paper_lost(piece, new)
     new = replace(new, lines=tuple(cut_off(line, gone) for line in new.lines))
     added = out.area > gone.area
     strip = Strip(piece.id, largest_part(out if added else gone), added)

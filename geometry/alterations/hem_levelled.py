@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, piece_by_piece, share
 from geometry.alterations.hem import cut_away, cut_off, hem_of
 from geometry.crossings import met
-from geometry.cutting_lines import hem_side_normal, largest_part, square_direction
+from geometry.cutting_lines import hem_side_normal, largest_part, paper_lost, square_direction
 from geometry.errors import PatternError
 from geometry.garments import Garment
 from geometry.hand_ways import drawn_anew
@@ -56,7 +56,7 @@ def _levelled(piece: Piece, amounts: HemLevelled, target: Target, note: str) -> 
         return PieceDone(piece)
     line = _pressed_flat(hem.chain, kept, up, amounts.part)
     new = _with_hem(piece, hem, line, max(map(abs, heights)))
-    out, gone = new.polygon.difference(piece.polygon), piece.polygon.difference(new.polygon)
+    out, gone = paper_lost(new, piece), paper_lost(piece, new)
     new = replace(new, lines=tuple(cut_off(line, gone) for line in new.lines))
     added = out.area > gone.area
     strip = Strip(piece.id, largest_part(out if added else gone), added)
