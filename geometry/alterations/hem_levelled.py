@@ -12,6 +12,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import shapely
+
 from geometry.alterations.base import Alteration, Done, Example, PieceDone, choice, piece_by_piece, share
 from geometry.alterations.hem import cut_away, cut_off, hem_of
 from geometry.crossings import met
@@ -58,7 +60,7 @@ def _levelled(piece: Piece, amounts: HemLevelled, target: Target, note: str) -> 
     new = _with_hem(piece, hem, line, max(map(abs, heights)))
     out, gone = paper_lost(new, piece), paper_lost(piece, new)
     new = replace(new, lines=tuple(cut_off(line, gone) for line in new.lines))
-    added = out.area > gone.area
+    added = shapely.area(out) > shapely.area(gone)
     strip = Strip(piece.id, largest_part(out if added else gone), added)
     rise, fall = max(0.0, -min(heights)) * amounts.part, max(0.0, *heights) * amounts.part
     words = f"the hem of “{piece.name}” goes up by {mm_words(rise)} and down by {mm_words(fall)} at the most"
