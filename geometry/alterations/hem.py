@@ -81,7 +81,7 @@ def _changed(piece: Piece, amounts: Hem, target: Target, note: str) -> PieceDone
     new = edge_shifted(piece, hem.id, shift)
     out, gone = paper_lost(new, piece), paper_lost(piece, new)
     new = replace(new, lines=tuple(cut_off(line, gone) for line in new.lines))
-    added = shapely.area(out) > shapely.area(gone)
+    added = bool(shapely.area(out) > shapely.area(gone))
     strip = Strip(piece.id, largest_part(out if added else gone), added)
     return PieceDone(new, cut_away(new, gone, note), (strip,), _readings(piece, hem, new, amounts))
 

@@ -60,7 +60,7 @@ def _levelled(piece: Piece, amounts: HemLevelled, target: Target, note: str) -> 
     new = _with_hem(piece, hem, line, max(map(abs, heights)))
     out, gone = paper_lost(new, piece), paper_lost(piece, new)
     new = replace(new, lines=tuple(cut_off(line, gone) for line in new.lines))
-    added = shapely.area(out) > shapely.area(gone)
+    added = bool(shapely.area(out) > shapely.area(gone))
     strip = Strip(piece.id, largest_part(out if added else gone), added)
     rise, fall = max(0.0, -min(heights)) * amounts.part, max(0.0, *heights) * amounts.part
     words = f"the hem of “{piece.name}” goes up by {mm_words(rise)} and down by {mm_words(fall)} at the most"
