@@ -12,6 +12,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from geometry.beziers import derivatives
 from geometry.lines import Chain
 from geometry.motions import FloatArray, Point
 
@@ -30,8 +31,17 @@ def angle_between(first: Point | FloatArray, second: Point | FloatArray) -> floa
     return math.atan2(cross, first[0] * second[0] + first[1] * second[1])
 
 
+def curvatures_at(line: Chain, us: FloatArray) -> FloatArray:
+    """Signed curvature in 1/mm (left turn positive) at parameters (m,) of a line."""
+    index = np.clip(np.floor(us).astype(int), 0, len(line) - 1)
+    first, second = derivatives(line.cubics[index], np.clip(us - index, 0.0, 1.0))
+    cross = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+    speed = np.hypot(first[:, 0], first[:, 1])
+    return np.where(speed > 1e-9, cross / np.maximum(speed, 1e-9) ** 3, 0.0)
+
+
 def curvature_at(line: Chain, u: float) -> float:
-    """As ``Chain.curvature``, at one parameter: quicker than arrays of one."""
+    """As ``curvatures_at``, at one parameter: quicker than arrays of one."""
     index = min(max(math.floor(u), 0), len(line.cubics) - 1)
     t = min(max(u - index, 0.0), 1.0)
     (ax, ay), (bx, by), (cx, cy), (dx, dy) = line.cubics[index].tolist()

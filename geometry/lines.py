@@ -153,20 +153,15 @@ class Chain:
     def end_tangent(self) -> Point:
         return self.tangent(float(len(self.cubics)), before=True) if self._slid is None else self._slid.end_tangent
 
-    def curvature(self, us: FloatArray) -> FloatArray:
-        """Signed curvature in 1/mm (left turn positive) at parameters (m,)."""
-        index, t = self._locate(us)
-        control = self.cubics[index]
-        first, second = beziers.derivatives(control, t)
-        cross = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
-        speed = np.hypot(first[:, 0], first[:, 1])
-        return np.where(speed > 1e-9, cross / np.maximum(speed, 1e-9) ** 3, 0.0)
-
     def length_to(self, u: float) -> float:
         """Length in mm from the start to parameter u."""
         index, t = self._split_parameter(u, True)
         whole = float(np.add.reduce(self.segment_lengths[:index])) if index else 0.0
         return whole + self._part_length(index, t)
+
+    @kept_property
+    def _found(self) -> Few[float, float]:
+        return Few(8)
 
     def at_length(self, length: float) -> float:
         """Parameter at a length in mm from the start, kept within the line."""
@@ -174,6 +169,10 @@ class Chain:
             return 0.0
         if length >= self.length:
             return float(len(self))
+        known = self._found.get(length)
+        return self._found.keep(length, self._sought(length)) if known is None else known
+
+    def _sought(self, length: float) -> float:
         sums = np.add.accumulate(self.segment_lengths)
         index = int(sums.searchsorted(length))
         rest = length - (float(sums[index - 1]) if index else 0.0)

@@ -11,6 +11,7 @@ import numpy as np
 from geometry.crossings import first_of, lengthened, met
 from geometry.cut_corners import corner_owner
 from geometry.errors import PatternError
+from geometry.fairness import curvatures_at
 from geometry.findings import Finding, Level
 from geometry.garments import Garment
 from geometry.joints import STEP_DEG, brought_to, turn_deg
@@ -181,7 +182,7 @@ def run_on(line: Chain, reach: float) -> Chain:
         first -= 1
     back = min(line.length - line.length_to(first), _BEND_MM)
     lengths = np.linspace(line.length - back, line.length, 24)
-    bends = line.curvature(line.at_lengths(lengths))
+    bends = curvatures_at(line, line.at_lengths(lengths))
     slope, bend = np.polyfit(lengths - line.length, bends, 1)
     steps = np.linspace(0.0, min(reach, back), 33)
     turned = np.abs(bend * steps + slope * steps * steps / 2)

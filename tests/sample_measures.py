@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from geometry.fairness import curvatures_at
 from geometry.garments import Garment
 from geometry.lines import Chain, flatten, joined
 from geometry.motions import slide, turn
@@ -57,7 +58,7 @@ def width_at(garment: Garment, line_id: str) -> float:
 def bends(chain: Chain) -> list[float]:
     """Degrees turned left (+) or right (-) between changes of side; less than 0.5 degrees is not seen by an eye."""
     lengths = np.arange(0.25, chain.length, 0.5)
-    turned = np.degrees(chain.curvature(chain.at_lengths(lengths)) * 0.5)
+    turned = np.degrees(curvatures_at(chain, chain.at_lengths(lengths)) * 0.5)
     found: list[float] = []
     for step in turned[np.abs(turned) > 1e-9]:
         if found and found[-1] * step > 0:

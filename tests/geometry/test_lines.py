@@ -10,6 +10,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from geometry.fairness import curvatures_at
 from geometry.lines import Chain, arc, chain, flatten, joined, polyline, straight, tidied
 from geometry.motions import mirror, slide, turn
 from geometry.sameness import same
@@ -109,8 +110,8 @@ def test_the_same_part_again_is_the_same_line_and_nothing_reckoned_goes_to_anoth
 
 def test_curvature_of_an_arc_is_one_over_its_radius_and_positive_to_the_left() -> None:
     us = np.linspace(0, 2, 9)
-    assert arc((0, 0), 80, 0, 90).curvature(us) == pytest.approx(np.full(9, 1 / 80), rel=2e-3)
-    assert (arc((0, 0), 80, 90, 0).curvature(us) < 0).all()
+    assert curvatures_at(arc((0, 0), 80, 0, 90), us) == pytest.approx(np.full(9, 1 / 80), rel=2e-3)
+    assert (curvatures_at(arc((0, 0), 80, 90, 0), us) < 0).all()
 
 
 def test_twenty_seeded_cuts_and_rejoins_with_their_moves_undone_leave_the_line_where_it_was() -> None:
@@ -156,7 +157,7 @@ def test_a_spline_goes_through_its_points_with_its_end_tangents_and_bends_withou
     assert line.start_tangent == pytest.approx((1, 0), abs=1e-9)
     assert line.end_tangent == pytest.approx((0, -1), abs=1e-9)
     for i in (1, 2):
-        before, after = line.curvature(np.array([i - 1e-6, i + 1e-6]))
+        before, after = curvatures_at(line, np.array([i - 1e-6, i + 1e-6]))
         assert before == pytest.approx(after, abs=1e-5)
 
 
