@@ -88,16 +88,17 @@ class Dash:
         sure = np.clip((ink - _GAP) / (_STROKE - _GAP), 0.0, 1.0)
         return np.clip(2 * sure - 1, 0.0, 1.0), np.clip(1 - 2 * sure, 0.0, 1.0)
 
-    def seen(self, inked: FloatArray, along: FloatArray) -> FloatArray:
+    def seen(self, inked: FloatArray, along: FloatArray) -> Floats:
         """How plainly (0 to 1) the dash itself is seen in ink (n, m) ``along`` (m,) mm on, for every phase (n, phases):
         ink in its strokes, none in its gaps."""
-        strokes, gaps = self.laid(along)
+        strokes, gaps = (one.astype(np.float32) for one in self.laid(along))
+        inked = inked.astype(np.float32)
         there = inked @ strokes / np.maximum(strokes.sum(axis=0), 1e-6)
         covered = inked @ gaps / np.maximum(gaps.sum(axis=0), 1e-6)
         told = np.minimum(gaps.sum(axis=0) * abs(float(along[1] - along[0])) / _TOLD_MM, 1.0)
         plain = np.clip((there - _THERE[0]) / (_THERE[1] - _THERE[0]), 0.0, 1.0)
         clear = np.clip((_CLEAR[1] - covered) / (_CLEAR[1] - _CLEAR[0]), 0.0, 1.0)
-        return np.asarray(plain * clear * told)
+        return np.asarray(plain * clear * told, np.float32)
 
     @property
     def longest_gap(self) -> float:

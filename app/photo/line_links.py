@@ -248,27 +248,32 @@ def _measured(
 
 def _run_on_costs(ink: Ink, every: Elements, pairs: _Pairs, dash: Dash, black: float, gone: FloatArray) -> FloatArray:
     """What it costs (n, phases) that lines run straight on beyond corners, most of all the line's own dash in step."""
-    far = max(_BEYOND_MM[1] + dash.longest_gap, min(max(_OWN_MM[0], dash.length), _OWN_MM[1]))
-    beyond = np.arange(_BEYOND_MM[0], far, _SAMPLE_MM)
-    near = beyond < _BEYOND_MM[1] + dash.longest_gap
-    into = dash.into_phase(gone[pairs.start]) + np.hypot(*(pairs.corner - every.points[pairs.start]).T)
+    far = _BEYOND_MM[1] + dash.longest_gap
+    beyond = np.arange(_BEYOND_MM[0], max(far, min(max(_OWN_MM[0], dash.length), _OWN_MM[1])), _SAMPLE_MM)
+    near = int((beyond < far).sum())
     sides, owns = [], []
     for ways, sign in ((every.ways[pairs.start], 1), (-every.ways[pairs.stop], -1)):
-        most, own = np.zeros(len(ways)), np.zeros((len(ways), dash.phases))
+        most, own = np.zeros(len(ways)), np.zeros((len(ways), dash.phases), np.float32)
         for turn in np.radians(_FAN_DEG):
             cos, sin = math.cos(turn), math.sin(turn)
             turned = ways @ np.array([[cos, sin], [-sin, cos]])
-            points = pairs.corner[:, None] + beyond[None, :, None] * turned[:, None]
+            points = pairs.corner[:, None] + beyond[None, :near, None] * turned[:, None]
             seen = inkiness(ink.near(points), black)
-            most = np.maximum(most, seen[:, near].mean(axis=1))
-            if not dash.is_full:
-                own = np.maximum(own, dash.seen(seen, sign * beyond))
+            share = seen.mean(axis=1)
+            most = np.maximum(most, share)
+            on = np.flatnonzero(share > _RUNS_ON[0])
+            if dash.is_full or not len(on):
+                continue
+            points = pairs.corner[on, None] + beyond[None, near:, None] * turned[on, None]
+            whole = np.concatenate([seen[on], inkiness(ink.near(points), black)], axis=1)
+            own[on] = np.maximum(own[on], dash.seen(whole, sign * beyond))
         sides.append(np.clip((most - _RUNS_ON[0]) / (_RUNS_ON[1] - _RUNS_ON[0]), 0.0, 1.0))
         owns.append(own)
     costs = _RUNS_ON_COSTS * np.maximum(*sides) + _CROSSING_COSTS * np.minimum(*sides)
     if dash.is_full:
         return costs[:, None]
-    # Column by column from the phase at the link's start to that at the corner.
+    # From the phase at the link's start to that at the corner.
+    into = dash.into_phase(gone[pairs.start]) + np.hypot(*(pairs.corner - every.points[pairs.start]).T)
     at = into[:, None] / dash.phase_mm + np.arange(dash.phases)[None]
     which = np.round(at).astype(np.intp) % dash.phases
     own = np.take_along_axis(np.maximum(*owns), which, axis=1)
