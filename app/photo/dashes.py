@@ -27,8 +27,9 @@ _FULL = 0.95
 _EXPLAINS, _MORE = 0.5, 0.8
 #: A place in the dash is stroke or gap when so much of it is ink or paper; between them it is neither.
 _STROKE, _GAP = 0.65, 0.35
-#: What ink in a gap counts against a line, next to paper in a stroke.
-INK_IN_GAP = 0.4
+#: What ink in a gap counts against a line, next to paper in a stroke, at most; a mm of way on which all gaps are covered
+#: costs no more than so much, whatever share of it they are.
+_INK_IN_GAP, _COVERED_COSTS = 0.4, 0.08
 #: A dash is plainly seen when from so much to so much of its strokes is ink, and no more than from so much to so much
 #: of its gaps, of which there are so many mm.
 _THERE, _CLEAR, _TOLD_MM = (0.75, 0.92), (0.45, 0.7), 1.0
@@ -72,6 +73,12 @@ class Dash:
     def phase_mm(self) -> float:
         """How far one phase is from the next."""
         return self.length / self.phases
+
+    @property
+    def ink_in_gap(self) -> float:
+        """What a mm of ink in a gap counts against a line."""
+        gaps = self.laid(np.arange(len(self.ink)) * self.length / len(self.ink))[1]
+        return _INK_IN_GAP if self.is_full else min(_INK_IN_GAP, _COVERED_COSTS / max(float(gaps.mean()), 1e-6))
 
     def into_phase(self, gone: FloatArray) -> FloatArray:
         """How far (mm) ``gone`` (n,) mm on is beyond the nearest phase."""

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from app.photo.dashes import INK_IN_GAP, Dash, inkiness
+from app.photo.dashes import Dash, inkiness
 from app.photo.line_elements import SPACED_MM, Elements
 from app.photo.line_ink import Ink
 from geometry.errors import PatternError
@@ -227,7 +227,7 @@ def _measured(
     seen = np.where(there, inkiness(ink.along(points, ways), black), 0.0)
     strokes, gaps = dash.laid(laid)
     missed, covered = (there - seen) @ strokes * _SAMPLE_MM, seen @ gaps * _SAMPLE_MM
-    costs = np.maximum(missed + INK_IN_GAP * covered - _FREE_COSTS * length[:, None], 0.0)
+    costs = np.maximum(missed + dash.ink_in_gap * covered - _FREE_COSTS * length[:, None], 0.0)
     held = pairs.costs + _WAY_COSTS * length
     inked = seen.sum(axis=1) * _SAMPLE_MM > length - 0.3
     good = (costs.min(axis=1) < _MOST_COSTS) & (~inked | (length < (2 if is_corner else 1) * _IN_INK_MM))
