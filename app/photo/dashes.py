@@ -27,8 +27,8 @@ _FULL = 0.95
 _EXPLAINS, _MORE = 0.5, 0.8
 #: A place in the dash is stroke or gap when so much of it is ink or paper; between them it is neither.
 _STROKE, _GAP = 0.65, 0.35
-#: What ink in a gap counts against a line, next to paper in a stroke, at most; a mm of way on which all gaps are covered
-#: costs no more than so much, whatever share of it they are.
+#: What ink in a gap counts against a line, next to paper in a stroke, at most; a mm of way on which all gaps are
+#: covered costs no more than so much, whatever share of it they are.
 _INK_IN_GAP, _COVERED_COSTS = 0.4, 0.08
 #: A dash is plainly seen when from so much to so much of its strokes is ink, and no more than from so much to so much
 #: of its gaps, of which there are so many mm.

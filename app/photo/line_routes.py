@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from copy import copy
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -31,6 +32,8 @@ MORE_COSTS = 4.0
 #: The way to a place that was clicked may come to it from the other side, or after it has gone round: that costs no
 #: more than this above the cheapest way there.
 _DEARER_COSTS = 60.0
+#: A mm of way that is avoided costs so much more.
+_AVOIDED_COSTS = 0.15
 #: A place that is clicked lies so far off its line at most (mm). Any element that lies no more than so much (mm)
 #: further off than the nearest one may be meant; a mm further costs so much.
 NEAR_MM, _CLICKED_MM, _OFF_COSTS = 4.0, 1.5, 3.0
@@ -43,13 +46,19 @@ _NARROWEST_MM = 6.0
 @dataclass(frozen=True, eq=False)
 class Route:
     """A way once round: points (n, 2) every SAMPLE_MM or so, how far the dash has come at each (n,) in mm; the
-    corners (k, 2) and by how many radians each turns (k,); what it costs."""
+    corners (k, 2) and by how many radians each turns (k,); what it costs in all, and the dearest of its corners."""
 
     points: FloatArray
     phase: FloatArray
     corners: FloatArray
     turns: FloatArray
     cost: float
+    dearest: float
+
+    def laid(self, dash: Dash) -> tuple[FloatArray, FloatArray]:
+        """How much stroke and how much gap of the dash there is at every point, 0 to 1 (n,) each."""
+        strokes, gaps = dash.laid(self.phase)
+        return strokes[:, 0], gaps[:, 0]
 
     @cached_property
     def ring(self) -> shapely.LinearRing:
@@ -79,6 +88,17 @@ class Search:
     def __init__(self, every: Elements, links: Links, dash: Dash, start: int, through: Sequence[FloatArray]) -> None:
         self._every, self._links, self._dash, self._start = every, links, dash, start
         self._stops = [self._at(place, number) for number, place in enumerate(through, 2)]
+
+    def avoiding(self, places: FloatArray) -> Found:
+        """The cheapest way when what lies near places (m, 2) in mm is dearer."""
+        tree = shapely.STRtree(np.asarray(shapely.points(places)))
+        _, off = tree.query_nearest(shapely.points(self._every.points), return_distance=True, all_matches=False)
+        near = off < OFF_MM
+        dear = near[self._links.start] & near[self._links.stop]
+        more = np.where(dear, _AVOIDED_COSTS * self._links.length, 0.0).astype(np.float32)
+        other = copy(self)
+        other._links = replace(self._links, costs=self._links.costs + more[:, None])
+        return other.found()
 
     def _at(self, place: FloatArray, number: int) -> _Stop:
         """The elements at a place that was clicked, whichever way they run, and what it costs to lie off it."""
@@ -166,6 +186,7 @@ class Search:
         """The way of some links, each with the phase in which it begins."""
         links, every = self._links, self._every
         points, gone, corners, turns = [], [], [], []
+        dearest = 0.0
         beyond = self._dash.into_phase(links.gone)
         for link, phase in steps:
             link %= len(links.start)
@@ -178,6 +199,7 @@ class Search:
             gone.append(phase * self._dash.phase_mm + beyond[links.start[link]] + along)
             if links.is_corner[link]:
                 corners.append(corner)
+                dearest = max(dearest, float(links.costs[link, phase]))
                 first, last = every.ways[links.start[link]], every.ways[links.stop[link]]
                 turns.append(abs(float(np.arctan2(first[0] * last[1] - first[1] * last[0], first @ last))))
         return Route(
@@ -186,6 +208,7 @@ class Search:
             np.array(corners).reshape(-1, 2),
             np.array(turns),
             cost,
+            dearest,
         )
 
 

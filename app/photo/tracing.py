@@ -11,10 +11,11 @@ from pathlib import Path
 import numpy as np
 
 from app.photo.each_picture import of_picture
-from app.photo.following import Doubt, Followed, followed
+from app.photo.following import Followed, followed
 from app.photo.hand_points import by_hand
 from app.photo.joined_pictures import together
 from app.photo.known_sizes import by_corners, by_resolution, checked
+from app.photo.line_doubts import Doubt
 from app.photo.marker_sheets import RULE_MM
 from app.photo.pen_lines import LineSide, PenOutline, pen_outline, pen_with_error
 from app.photo.photographs import Flattened, PhotoOutline, by_markers, pieces
