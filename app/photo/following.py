@@ -16,9 +16,9 @@ from app.photo.cut_edges import Edge, Measure
 from app.photo.dashes import dash_at, inkiness
 from app.photo.line_doubts import Doubt, Sight, covered, doubts, own_way
 from app.photo.line_elements import Elements, elements
-from app.photo.line_ink import Ink, ink_on
+from app.photo.line_ink import Ink, Ridges, ink_on
 from app.photo.line_links import links
-from app.photo.line_routes import NEAR_MM, Found, Route, Search
+from app.photo.line_routes import NEAR_MM, Route, Search
 from app.photo.outlines import along_line
 from app.photo.pen_lines import LineSide, PenOutline, pen_measure
 from app.photo.photographs import Flattened
@@ -63,21 +63,17 @@ def followed(flattened: Flattened, clicks: Sequence[Point], side: LineSide = Lin
     line there, or when it cannot be followed.
     """
     sight, every, search = _search(ink_on(flattened), np.array(clicks, dtype=float))
-    route, others = _ways(search.found())
-    route = own_way(sight, route, others)
-    avoided = covered(sight, route, every)
-    if len(avoided):
-        elsewhere, more = _ways(search.avoiding(avoided))
-        route = own_way(sight, route, [elsewhere, *more])
+    found = search.found()
+    others = [_anticlockwise(other) for other in found.others]
+    route = own_way(sight, _anticlockwise(found.route), others)
+    hidden = covered(sight, route, every)
+    elsewhere = search.avoiding(found, hidden) if len(hidden) else None
+    if elsewhere:
+        route = own_way(sight, route, [_anticlockwise(elsewhere)])
     measure, widths = pen_measure(flattened, side, within=_OWN_MM)
     own = _own(measure, sight, route, lambda: _BESIDE_MIDDLE[side] * widths[0].mm)
     outline = along_line(own, route.points, _corners(route), _LEAST_SEEN)
     return Followed(outline, widths[0], doubts(sight, route, others, every))
-
-
-def _ways(found: Found) -> tuple[Route, list[Route]]:
-    """The way that was found and the others, all anticlockwise."""
-    return _anticlockwise(found.route), [_anticlockwise(other) for other in found.others]
 
 
 def _search(ink: Ink, clicks: FloatArray) -> tuple[Sight, Elements, Search]:
@@ -91,7 +87,8 @@ def _search(ink: Ink, clicks: FloatArray) -> tuple[Sight, Elements, Search]:
     first = plain[np.hypot(*(plain - clicks[0]).T).argmin()]
     round_about = np.argsort(np.hypot(*(plain - first).T))[:_PLACES]
     black = float(np.percentile(ink.at(plain[round_about]), _DARKEST))
-    every = elements(ink, ink.ridges(_LEAST_SHARE * black), black, _SEEN_MM)
+    strong = ridges.strength > _LEAST_SHARE * black
+    every = elements(ink, Ridges(ridges.points[strong], ridges.strength[strong]), black, _SEEN_MM)
     if not len(every.points):
         raise PatternError("There is no drawn line at the point that was clicked; click a point on the line.")
     start = int(np.hypot(*(every.points - first).T).argmin())

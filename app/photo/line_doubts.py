@@ -173,7 +173,9 @@ def _spliced(route: Route, stretch: tuple[int, int], other: Route, match: tuple[
 
 def _beside(route: Route, every: Elements) -> Flags:
     """Beside which points (n,) of a way another line runs the same way."""
-    places, ways = every.points[: len(every.points) // 2], every.ways[: len(every.points) // 2]
+    low, high = route.points.min(axis=0) - _BESIDE_MM, route.points.max(axis=0) + _BESIDE_MM
+    about = np.flatnonzero(((every.points > low) & (every.points < high)).all(axis=1)[: len(every.points) // 2])
+    places, ways = every.points[about], every.ways[about]
     at, off = route.nearest(places)
     along = np.abs((_directions(route)[at] * ways).sum(axis=1))
     good = (off > OFF_MM) & (off < _BESIDE_MM) & (along > _BESIDE_COS)

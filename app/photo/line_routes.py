@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from copy import copy
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -76,10 +75,33 @@ class Route:
 
 @dataclass(frozen=True, eq=False)
 class Found:
-    """The cheapest way, and others that cost nearly as little."""
+    """The cheapest way, others that cost nearly as little, and the tour among which it was found."""
 
     route: Route
     others: tuple[Route, ...]
+    tour: _Tour
+
+
+@dataclass(frozen=True, eq=False)
+class _Tour:
+    """All ways from the start round one side, through stops in order, to the goal, which is the start again."""
+
+    there: Net
+    back: Net
+    start: int
+    goal: int
+    stops: list[_Stop]
+
+    def forward(self, most: float) -> tuple[list[dict[int, Costs]], list[Costs]]:
+        """Where each leg begins and what each of its states costs; nothing if the goal costs more than ``most``."""
+        nothing = np.zeros(self.there.phases, np.float32)
+        begins, reached = _run(self.there, {self.start: nothing}, [*self.stops, _only(self.goal)], most)
+        return (begins, reached) if reached and reached[-1][self.goal].min() < most else ([], [])
+
+    def backward(self, most: float) -> tuple[list[dict[int, Costs]], list[Costs]]:
+        """The same from the goal back to the start."""
+        nothing = np.zeros(self.there.phases, np.float32)
+        return _run(self.back, {self.goal: nothing}, [*self.stops[::-1], _only(self.start)], most, math.inf)
 
 
 class Search:
@@ -89,16 +111,17 @@ class Search:
         self._every, self._links, self._dash, self._start = every, links, dash, start
         self._stops = [self._at(place, number) for number, place in enumerate(through, 2)]
 
-    def avoiding(self, places: FloatArray) -> Found:
-        """The cheapest way when what lies near places (m, 2) in mm is dearer."""
-        tree = shapely.STRtree(np.asarray(shapely.points(places)))
-        _, off = tree.query_nearest(shapely.points(self._every.points), return_distance=True, all_matches=False)
-        near = off < OFF_MM
+    def avoiding(self, found: Found, places: FloatArray) -> Route | None:
+        """The cheapest way of the same tour when what lies near places (m, 2) in mm, SAMPLE_MM apart, is dearer."""
+        tree = shapely.STRtree(np.asarray(shapely.points(self._every.points)))
+        near = np.zeros(len(self._every.points), bool)
+        near[tree.query(shapely.points(places), predicate="dwithin", distance=OFF_MM)[1]] = True
         dear = near[self._links.start] & near[self._links.stop]
-        more = np.where(dear, _AVOIDED_COSTS * self._links.length, 0.0).astype(np.float32)
-        other = copy(self)
-        other._links = replace(self._links, costs=self._links.costs + more[:, None])
-        return other.found()
+        more = np.where(dear, _AVOIDED_COSTS * self._links.length, 0.0).astype(np.float32)[:, None]
+        there, back = (replace(one, table=one.table + more) for one in (found.tour.there, found.tour.back))
+        tour = replace(found.tour, there=there, back=back)
+        begins, reached = tour.forward(found.route.cost + 2 * _AVOIDED_COSTS * SAMPLE_MM * len(places))
+        return self._cheapest(tour, begins, reached) if reached else None
 
     def _at(self, place: FloatArray, number: int) -> _Stop:
         """The elements at a place that was clicked, whichever way they run, and what it costs to lie off it."""
@@ -123,7 +146,7 @@ class Search:
                 best = every[0]
                 others = [one.route for one in every[1:]] + list(best.others)
                 near = [one for one in others if one.cost < best.route.cost + MORE_COSTS]
-                return Found(best.route, tuple(near))
+                return Found(best.route, tuple(near), best.tour)
         if self._stops:
             raise PatternError(
                 "No way once round the sheet runs through all the points that were clicked; take back the last one and "
@@ -137,32 +160,31 @@ class Search:
     def _once_round(self, beside: float, stops: Sequence[_Stop], most: float) -> list[Found]:
         """The cheapest way round a point so far to the left of the start (mm), through the stops in order; none where
         it costs more than ``most``."""
-        count, phases = len(self._every.points), self._links.costs.shape[1]
+        count = len(self._every.points)
         way = self._every.ways[self._start]
         middle = self._every.points[self._start] + beside * np.array([-way[1], way[0]])
-        there, back = net(self._links, self._dash, count, self._crossing(middle))
-        nothing = np.zeros(phases, np.float32)
-        goal = self._start + count
         both = [_Stop(np.concatenate([one.at, one.at + count]), np.tile(one.costs, 2)) for one in stops]
-        begins, forward = _run(there, {self._start: nothing}, [*both, _only(goal)], most)
-        if not forward or not forward[-1][goal].min() < most:
+        tour = _Tour(
+            *net(self._links, self._dash, count, self._crossing(middle)), self._start, self._start + count, both
+        )
+        begins, forward = tour.forward(most)
+        if not forward:
             return []
-        most = min(most, float(forward[-1][goal].min()) + MORE_COSTS)
-        ends, backward = _run(back, {goal: nothing}, [*both[::-1], _only(self._start)], most, math.inf)
-        if not backward:
+        ends, backward = tour.backward(min(most, float(forward[-1][tour.goal].min()) + MORE_COSTS))
+        route = self._cheapest(tour, begins, forward) if backward else None
+        if route is None:
             return []
-        legs = _Legs(there, back, begins, ends[::-1], forward, backward[::-1])
-        return self._told(legs, goal)
-
-    def _told(self, legs: _Legs, goal: int) -> list[Found]:
-        count = len(self._every.points)
-        best = float(legs.forward[-1][goal].min())
-        route = self._route(legs.to(len(legs.forward) - 1, goal, int(legs.forward[-1][goal].argmin())), best)
-        polygon = shapely.Polygon(route.points)
-        if polygon.area < LEAST_MM2 or 2 * polygon.area < _NARROWEST_MM * route.ring.length:
-            return []
+        legs = _Legs(tour.there, tour.back, begins, ends[::-1], forward, backward[::-1])
         least = legs.through().reshape(2, count).min(axis=0)
-        return [Found(route, self._others(legs, route, least))]
+        return [Found(route, self._others(legs, route, least), tour)]
+
+    def _cheapest(self, tour: _Tour, begins: list[dict[int, Costs]], forward: list[Costs]) -> Route | None:
+        """The cheapest way of a tour; none where it goes round no piece."""
+        least = forward[-1][tour.goal]
+        legs = _Legs(tour.there, tour.back, begins, [], forward, [])
+        route = self._route(legs.to(len(forward) - 1, tour.goal, int(least.argmin())), float(least.min()))
+        area = shapely.Polygon(route.points).area
+        return None if area < LEAST_MM2 or 2 * area < _NARROWEST_MM * route.ring.length else route
 
     def _others(self, legs: _Legs, route: Route, least: FloatArray) -> tuple[Route, ...]:
         """Other ways round, each the cheapest that passes a place where none of those before it comes."""
