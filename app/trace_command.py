@@ -20,6 +20,7 @@ from app.tracing.gathering import garment_of, nest_findings
 from app.tracing.guarded import read_guarded
 from app.tracing.idle_answers import idle
 from app.tracing.limits import LARGEST
+from app.tracing.parts_in_files import sheets
 from app.tracing.questions import Answers, Question, question_values
 from app.tracing.reading import ENDINGS, name_after
 from app.tracing.tracing import Traced, TracedPiece, trace
@@ -80,11 +81,15 @@ def _one(
     if "shared-marks" in answers:
         further = [read_bytes(path, LARGEST) for path in inputs[1:]]
         inputs = inputs[:1]
-    for number, path in enumerate(inputs, 1):
-        own = of_picture(answers, number)
-        found = read_guarded(read_bytes(path, LARGEST), path.name, own, further)
-        traced.append(trace(found, own))
-        _say_file(path, traced[-1], say)
+    own = [of_picture(answers, number) for number in range(1, len(inputs) + 1)]
+    names = [path.name for path in inputs]
+    founds = [
+        read_guarded(read_bytes(path, LARGEST), path.name, each, further)
+        for path, each in zip(inputs, own, strict=True)
+    ]
+    for sheet in sheets(founds, own, names):
+        traced.append(trace(sheet.found, sheet.answers))
+        _say_file(" + ".join(names[place] for place in sheet.files), traced[-1], say)
     garment = _without(garment_of(traced, name, seams=declined is not None), declined or ())
     more = (*nest_findings(traced), *idle(answers, traced))
     for finding in more:
@@ -109,8 +114,8 @@ def _side(garment: Garment, refs: Sequence[Any]) -> str:
     return " and ".join(f"{garment.edge(ref).name} of {garment.piece(ref.piece).name}" for ref in refs)
 
 
-def _say_file(path: Path, traced: Traced, say: Say) -> None:
-    say(f"{path.name}: size by {traced.found.size_source}; lines within {traced.found.error_mm:g} mm of the file's")
+def _say_file(name: str, traced: Traced, say: Say) -> None:
+    say(f"{name}: size by {traced.found.size_source}; lines within {traced.found.error_mm:g} mm of the file's")
     for question in traced.questions:
         _say_question(question, say)
     for finding in traced.findings:
