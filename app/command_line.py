@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
+import io
 import json
 import os
 import re
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 # Before numpy: one thread gives the same answer on every machine, and these matrices are small.
@@ -38,23 +40,35 @@ Command = Callable[[argparse.Namespace, Say], commands.Outcome]
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit status is 0 done, 1 a fault that a note caused, 2 the call or the file is wrong."""
     words = list(sys.argv[1:] if arguments is None else arguments)
-    as_json = "--json" in words
+    for stream in (sys.stdout, sys.stderr):
+        # What the terminal or file cannot show, such as ⅝, stands as a question mark there and stops nothing.
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+    try:
+        return _run(words, "--json" in words)
+    except BrokenPipeError:
+        # Whoever read the output stopped reading; nothing is left to tell them.
+        _leave_off()
+        return REFUSED
+    except _UnheardError as error:
+        _leave_off()
+        _to_stderr(f"What was found could not be written out: {error}.")
+        return REFUSED
+
+
+def _run(words: list[str], as_json: bool) -> int:
     try:
         options = _parser().parse_args(words)
         run: Command = options.run
-        say: Say = _to_stderr if as_json else print
+        say: Say = _to_stderr if as_json else _print
         outcome = run(options, say)
         if as_json:
             _print_json(outcome.values)
-        sys.stdout.flush()
+        _flush()
     except PatternError as error:
         return _refused(error, as_json)
     except KeyboardInterrupt:
         return _refused(PatternError("Stopped; nothing was left half written."), as_json)
-    except BrokenPipeError:
-        # Whoever read the output stopped reading; nothing is left to tell them.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return REFUSED
     return FAULTED if outcome.faulted else DONE
 
 
@@ -203,14 +217,49 @@ def _add_notes(parser: argparse.ArgumentParser) -> None:
 def _refused(error: PatternError, as_json: bool) -> int:
     if as_json:
         _print_json({"error": {"says": error.says, "where": error.where()}})
+        _flush()
     else:
         _to_stderr(error.says)
     return REFUSED
 
 
+class _UnheardError(Exception):
+    """Standard output takes nothing more, and why."""
+
+
 def _print_json(values: dict[str, Any]) -> None:
-    print(json.dumps(values, ensure_ascii=False, allow_nan=False))
+    unicode = str(getattr(sys.stdout, "encoding", "utf-8")).lower().startswith("utf")
+    _print(json.dumps(values, ensure_ascii=not unicode, allow_nan=False))
+
+
+def _print(words: str) -> None:
+    with _heard():
+        print(words)
+
+
+def _flush() -> None:
+    # There is none where it was closed before the program began.
+    if sys.stdout is not None:
+        with _heard():
+            sys.stdout.flush()
+
+
+@contextlib.contextmanager
+def _heard() -> Iterator[None]:
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise _UnheardError((error.strerror or str(error)).lower()) from error
+
+
+def _leave_off() -> None:
+    """Whatever is still to be written to standard output goes nowhere, so that leaving does not fail on it again."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _to_stderr(words: str) -> None:
-    print(words, file=sys.stderr)
+    # Where not even a refusal can be told, its exit status still is.
+    with contextlib.suppress(OSError):
+        print(words, file=sys.stderr)
