@@ -313,7 +313,7 @@ class _Mover:
                     self.parted.append((runs[-1].chain.end, run.chain.start))
                 if RunKind.MOUTH in (old.kind, runs[-1].kind):
                     if removed:
-                        raise self._mouth_lost(edge)
+                        raise self._mouth_lost(edge, (old if old.kind is RunKind.MOUTH else runs[-1]).chain.start)
                     joints.append(None)
                 elif removed:
                     joints.append(self.joint)
@@ -337,12 +337,13 @@ class _Mover:
                 self.run_of[key] = new_index[index]
         return changed(edge, runs=tuple(kept), joints=tuple(kept_joints))
 
-    def _mouth_lost(self, edge: Edge) -> PatternError:
+    def _mouth_lost(self, edge: Edge, place: Point) -> PatternError:
         return PatternError(
             f"The paper taken out of “{self.piece.name}” holds one end of the dart mouth on “{edge.name}”; "
             "move the line clear of the dart.",
             self.piece.id,
             edge.id,
+            place,
         )
 
     def _say(self, code: str, says: str, place: Point) -> None:

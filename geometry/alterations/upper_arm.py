@@ -121,7 +121,7 @@ def _met(piece: Piece, sleeve: Sleeve, point: Point, corners: tuple[Point, Point
     height = height_above(point, sleeve.cap.start, sleeve.up)
     if square < (0.2 * height) ** 2 or width < 1.0:
         raise PatternError(
-            f"The cap of “{piece.name}” is too flat to change the upper arm by so much.", piece.id, sleeve.cap.id
+            f"The cap of “{piece.name}” is too flat to change the upper arm by so much.", piece.id, sleeve.cap.id, point
         )
     (ax, ay), (bx, by) = corners
     x, y = ax + along * (bx - ax) / width, ay + along * (by - ay) / width

@@ -12,12 +12,12 @@ from geometry.alterations import everything, find
 from geometry.errors import PatternError
 from geometry.following import follow, take_step
 from geometry.garments import Garment
-from geometry.notes import Note
-from geometry.pieces import Piece
+from geometry.notes import Note, Target
+from geometry.pieces import Piece, RunKind
 from geometry.pipeline import draft
 from geometry.sameness import same
 from tests.alteration_cases import CASES, Case, opposite
-from tests.canon import MOTIONS, moved
+from tests.canon import MOTIONS, front, moved, sleeve
 
 BY_NAME = {case.name: case for case in CASES}
 
@@ -223,6 +223,18 @@ def test_too_large_an_amount_is_not_done_and_the_largest_that_fits_is_named() ->
     assert 15 < largest < 20
     assert take_step(case.garment, case.note(amount=largest, height=150.0)).done
     assert not take_step(case.garment, case.note(amount=largest + 1.0, height=150.0)).done
+
+
+def test_a_mouth_that_loses_an_end_and_a_cap_too_flat_are_named_where_they_lie() -> None:
+    darted, arm = front(with_dart=True), sleeve()
+    [mouth] = [run.chain for edge in darted.edges for run in edge.runs if run.kind is RunKind.MOUTH]
+    shorten, wider = find("shorten_or_lengthen"), find("upper_arm")
+    with pytest.raises(PatternError, match="holds one end of the dart mouth") as swallowed:
+        shorten.do(Garment("g", "g", (darted,)), shorten.checked({"amount": 100.0}), (Target("front"),), "note-1")
+    assert swallowed.value.point == mouth.start
+    with pytest.raises(PatternError, match="is too flat") as flat:
+        wider.do(Garment("g", "g", (arm,)), wider.checked({"amount": 120.0}), (Target("sleeve"),), "note-1")
+    assert flat.value.point is not None and arm.polygon.distance(shapely.points(flat.value.point)) < 0.01
 
 
 def test_amounts_are_checked_when_read() -> None:
