@@ -8,7 +8,8 @@ from geometry.pieces import Piece
 
 def mm_words(length: float) -> str:
     """A length as a dressmaker reads it: whole or to a tenth of a millimetre."""
-    return f"{round(length, 1):g} mm"
+    # Adding nothing makes -0 nothing.
+    return f"{round(length, 1) + 0.0:g} mm"
 
 
 def length_reading(amount: float, added: bool) -> str:

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.errors import PatternError
+from geometry.readings import mm_words
 from geometry.units import in_system, read_length, said, say_length, tape_words
 
 
@@ -186,3 +187,7 @@ def test_lengths_within_a_sentence_are_put_into_the_tape_in_hand(text: str, syst
 )
 def test_less_than_a_centimetre_is_said_in_mm(mm: float, system: str, words: str) -> None:
     assert tape_words(mm, system) == words  # common practice, no source
+
+
+def test_nothing_has_no_sign_in_a_reading() -> None:
+    assert [mm_words(length) for length in (-0.02, 0.0, 0.02, -0.1)] == ["0 mm", "0 mm", "0 mm", "-0.1 mm"]
