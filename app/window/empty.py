@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QVBoxLay
 from app.window.look import em
 
 _STEPS = (
-    ("1", "Open a garment of traced pieces, or a drawing to trace them from, or drop its file here."),
+    ("1", "Open a garment of traced pieces, or a drawing or photo to trace them from, or drop its file here."),
     ("2", "Write fitting notes along the front edge, in the order in which you would do them on paper; "
           "the pieces are redrawn as you dial."),
     ("3", "Look whether it still sews, and print the pages at true size."),
