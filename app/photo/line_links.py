@@ -26,6 +26,8 @@ Ints = NDArray[np.intp]
 _SHORTEST_MM, _IN_INK_MM = 0.7, 3.4
 #: Gaps may be so much longer than the dash says (mm); a link of a full line is so long at most.
 _MORE_GAP_MM, _FULL_MM = 1.6, 4.5
+#: A dash no longer than this (mm) is dots or nearly so.
+_DOTS_MM = 5.0
 #: A corner's legs are so much longer than a gap at most (mm), and so long at least.
 _MORE_LEG_MM, _LEAST_LEG_MM = 2.8, 0.3
 #: A smooth link turns no more than this to either side of its chord; a corner turns between so much and so much.
@@ -159,6 +161,9 @@ def _together(parts: Iterable[_Pairs]) -> _Pairs:
 def _smooth(every: Elements, dash: Dash) -> _Pairs:
     """Links that run smoothly on."""
     far = _FULL_MM if dash.is_full else max(_FULL_MM, dash.longest_gap + _MORE_GAP_MM + SPACED_MM)
+    if not dash.is_full and dash.length < _DOTS_MM:
+        # A dot under a line that crosses shows no direction of its own, and is passed.
+        far = max(far, dash.length + dash.longest_gap + _MORE_GAP_MM)
     return _together(_smooth_among(every, *pairs) for pairs in _near(every, far))
 
 
