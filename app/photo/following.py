@@ -35,6 +35,8 @@ _LEAST, _LEAST_SHARE = 0.06, 0.22
 _PLAIN_SHARE = 0.45
 #: Directions are seen over so much to both sides (mm).
 _SEEN_MM = 4.0
+#: So often another way is looked for where other lines lie on the line.
+_LOOKED = 2
 #: Ink this near (mm) to the followed line is its own, where so far to both sides (mm) there is no more ink across it
 #: than is usual and this (mm). This share of the line at least is measured; what lies between is bridged.
 _OWN_MM, _ALONE_MM, _WIDER_MM, _LEAST_SEEN = 1.0, 2.1, 0.3, 0.1
@@ -65,15 +67,18 @@ def followed(flattened: Flattened, clicks: Sequence[Point], side: LineSide = Lin
     sight, every, search = _search(ink_on(flattened), np.array(clicks, dtype=float))
     found = search.found()
     others = [_anticlockwise(other) for other in found.others]
-    route = own_way(sight, _anticlockwise(found.route), others)
-    hidden = covered(sight, route, every)
-    elsewhere = search.avoiding(found, hidden) if len(hidden) else None
-    if elsewhere:
-        route = own_way(sight, route, [_anticlockwise(elsewhere)])
+    route, elsewhere = own_way(sight, _anticlockwise(found.route), others), None
+    for _ in range(_LOOKED):
+        places, dearer = covered(sight, route)
+        other = search.avoiding(found, places, dearer) if len(places) else None
+        elsewhere = _anticlockwise(other) if other else None
+        before, route = route, own_way(sight, route, [elsewhere] if elsewhere else [])
+        if route is before:
+            break
     measure, widths = pen_measure(flattened, side, within=_OWN_MM)
     own = _own(measure, sight, route, lambda: _BESIDE_MIDDLE[side] * widths[0].mm)
     outline = along_line(own, route.points, _corners(route), _LEAST_SEEN)
-    return Followed(outline, widths[0], doubts(sight, route, others, every))
+    return Followed(outline, widths[0], doubts(sight, route, others, elsewhere, every))
 
 
 def _search(ink: Ink, clicks: FloatArray) -> tuple[Sight, Elements, Search]:

@@ -25,13 +25,16 @@ Flags = NDArray[np.bool_]
 #: more than that of its gaps. Stretches shorter than this need not be seen (mm), nor told apart from another way.
 _SURE_MM, _SURE_DASHES, _INK, _COVERED = 8.0, 1.5, 0.8, 0.45
 _UNSEEN_MM, _OTHER_MM = 15.0, 4.0
-#: One of two ways is the line's own where its dash is seen on so much more of it (share), and on so much (mm) at least.
-_PLAINER, _PLAIN_MM = 0.4, 6.0
+#: One of two ways is the line's own where its dash is seen on so much more of it (share), over as much at least as it
+#: is told from. Which of two ways is not the line's own is not told where they part for less than this (mm).
+_PLAINER, _TOLD_MM = 0.4, 10.0
 #: Ways that part are compared when neither is more than so many times as long as the other.
 _AS_LONG = 5.0
 #: Another line runs beside one when it is no further off (mm), turned from it by no more than this (cosine), for so
 #: much of its way (share, and mm).
 _BESIDE_MM, _BESIDE_COS, _BESIDE_SHARE, _BESIDE_LEAST_MM = 6.0, 0.9, 0.2, 4.0
+#: When another way is looked for a mm of a covered stretch is so much dearer, and the whole stretch no more than this.
+_DEARER, _DEARER_RUN = 0.15, 10.0
 #: A way whose dearest corner costs more than this may have taken a crossing for a corner.
 _DEAR_CORNER = 7.0
 
@@ -55,12 +58,17 @@ class Sight:
     dash: Dash
     black: float
 
+    @property
+    def told_mm(self) -> float:
+        """Over how many mm it is told whether the dash is seen."""
+        return max(_SURE_MM, _SURE_DASHES * self.dash.length)
+
     def seen(self, route: Route) -> Flags:
         """Whether the line's own dash is seen by itself round about every point (n,) of a way."""
         ways = _directions(route)
         inked = inkiness(self.ink.along(route.points, ways), self.black)
         strokes, gaps = route.laid(self.dash)
-        wide = round(max(_SURE_MM, _SURE_DASHES * self.dash.length) / SAMPLE_MM)
+        wide = round(self.told_mm / SAMPLE_MM)
 
         def about(values: FloatArray) -> FloatArray:
             summed = np.concatenate([values[-wide // 2 :], values, values[: wide // 2 + 1]]).cumsum()
@@ -83,42 +91,48 @@ def own_way(sight: Sight, route: Route, others: Sequence[Route]) -> Route:
             if match is None:
                 continue
             plain = _share(its, *match)
-            if plain > _share(seen, *stretch) + _PLAINER and plain * (match[1] - match[0]) * SAMPLE_MM > _PLAIN_MM:
-                left = [one for one in others if one is not other]
-                return own_way(sight, _spliced(route, stretch, other, match), left)
+            size = (match[1] - match[0]) * SAMPLE_MM
+            if plain <= _share(seen, *stretch) + _PLAINER or plain * size <= sight.told_mm:
+                continue
+            mended = _spliced(route, stretch, other, match)
+            if mended.ring.is_simple or not route.ring.is_simple:
+                return own_way(sight, mended, [one for one in others if one is not other])
     return route
 
 
-def covered(sight: Sight, route: Route, every: Elements) -> FloatArray:
-    """Points (n, 2) of a way where other lines lie on it and another line runs beside it, which may be the line."""
-    beside = _beside(route, every)
-    runs = [run for run in _runs(~sight.seen(route), _UNSEEN_MM) if _has_beside(beside, *run)]
-    found: FloatArray = np.concatenate(
-        [route.points[np.arange(*run) % len(beside)] for run in runs] or [np.zeros((0, 2))]
-    )
-    return found
+def covered(sight: Sight, route: Route) -> tuple[FloatArray, FloatArray]:
+    """Points (n, 2) of a way, SAMPLE_MM apart, where other lines lie on it, and how much dearer (n,) a mm of way is to
+    be there when another is looked for."""
+    places, dearer = [np.zeros((0, 2))], [np.zeros(0)]
+    for run in _runs(~sight.seen(route), _UNSEEN_MM):
+        places.append(route.points[np.arange(*run) % len(route.points)])
+        size = (run[1] - run[0]) * SAMPLE_MM
+        dearer.append(np.full(run[1] - run[0], min(_DEARER, _DEARER_RUN / size)))
+    return np.concatenate(places), np.concatenate(dearer)
 
 
-def doubts(sight: Sight, route: Route, others: Sequence[Route], every: Elements) -> tuple[Doubt, ...]:
-    """Where the way may be another line's."""
+def doubts(
+    sight: Sight, route: Route, others: Sequence[Route], elsewhere: Route | None, every: Elements
+) -> tuple[Doubt, ...]:
+    """Where the way may be another line's; ``elsewhere`` is the way found when what is covered was dearer."""
     seen = sight.seen(route)
     away = np.zeros(len(seen), bool)
     for other in others:
         its = sight.seen(other)
         for stretch in _parted(route, other):
             match = _other_side(route, other, *stretch)
-            if match is None or _share(seen, *stretch) <= _share(its, *match) + _PLAINER:
+            short = (stretch[1] - stretch[0]) * SAMPLE_MM < _TOLD_MM
+            if match is None or short or _share(seen, *stretch) <= _share(its, *match) + _PLAINER:
                 away[np.arange(*stretch) % len(away)] = True
-    alone = route.dearest < _DEAR_CORNER
+    off = np.zeros(len(seen)) if elsewhere is None else elsewhere.nearest(route.points)[1]
+    alone = elsewhere is not None and route.dearest < _DEAR_CORNER
     beside = _beside(route, every)
-    return (
-        *(_doubt(route, one, is_covered=False) for one in _runs(away, _OTHER_MM)),
-        *(
-            _doubt(route, one, is_covered=True)
-            for one in _runs(~seen, _UNSEEN_MM)
-            if not alone or _has_beside(beside, *one)
-        ),
-    )
+    told = [_doubt(route, run, is_covered=False) for run in _runs(away, _OTHER_MM)]
+    for run in _runs(~seen, _UNSEEN_MM):
+        parts = _share(np.asarray(off > OFF_MM), *run) * (run[1] - run[0]) * SAMPLE_MM > _OTHER_MM
+        if parts or not alone or _has_beside(beside, *run):
+            told.append(_doubt(route, run, is_covered=True))
+    return tuple(told)
 
 
 def _directions(route: Route) -> FloatArray:

@@ -31,8 +31,6 @@ MORE_COSTS = 4.0
 #: The way to a place that was clicked may come to it from the other side, or after it has gone round: that costs no
 #: more than this above the cheapest way there.
 _DEARER_COSTS = 60.0
-#: A mm of way that is avoided costs so much more.
-_AVOIDED_COSTS = 0.15
 #: A place that is clicked lies so far off its line at most (mm). Any element that lies no more than so much (mm)
 #: further off than the nearest one may be meant; a mm further costs so much.
 NEAR_MM, _CLICKED_MM, _OFF_COSTS = 4.0, 1.5, 3.0
@@ -111,16 +109,18 @@ class Search:
         self._every, self._links, self._dash, self._start = every, links, dash, start
         self._stops = [self._at(place, number) for number, place in enumerate(through, 2)]
 
-    def avoiding(self, found: Found, places: FloatArray) -> Route | None:
-        """The cheapest way of the same tour when what lies near places (m, 2) in mm, SAMPLE_MM apart, is dearer."""
+    def avoiding(self, found: Found, places: FloatArray, dearer: FloatArray) -> Route | None:
+        """The cheapest way of the same tour when a mm of way near places (m, 2) in mm, SAMPLE_MM apart, costs so much
+        (m,) more."""
         tree = shapely.STRtree(np.asarray(shapely.points(self._every.points)))
-        near = np.zeros(len(self._every.points), bool)
-        near[tree.query(shapely.points(places), predicate="dwithin", distance=OFF_MM)[1]] = True
-        dear = near[self._links.start] & near[self._links.stop]
-        more = np.where(dear, _AVOIDED_COSTS * self._links.length, 0.0).astype(np.float32)[:, None]
+        which, near = tree.query(shapely.points(places), predicate="dwithin", distance=OFF_MM)
+        most = np.zeros(len(self._every.points))
+        np.maximum.at(most, near, dearer[which])
+        both = np.minimum(most[self._links.start], most[self._links.stop])
+        more = (both * self._links.length).astype(np.float32)[:, None]
         there, back = (replace(one, table=one.table + more) for one in (found.tour.there, found.tour.back))
         tour = replace(found.tour, there=there, back=back)
-        begins, reached = tour.forward(found.route.cost + 2 * _AVOIDED_COSTS * SAMPLE_MM * len(places))
+        begins, reached = tour.forward(found.route.cost + 2 * SAMPLE_MM * float(dearer.sum()) + MORE_COSTS)
         return self._cheapest(tour, begins, reached) if reached else None
 
     def _at(self, place: FloatArray, number: int) -> _Stop:
