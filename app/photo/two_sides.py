@@ -31,7 +31,10 @@ _INSIDE_MM, _MOST_INSIDE = 8.0, 6000
 #: What the light does that no bowl follows, as a shadow across the paper, is evened over so many mm.
 _SHADOW_MM = 12.0
 #: What holds such a plane level where little lies round about: its height, and its slope both ways.
-_UNKNOWN = (1e-4, 2e-3, 2e-3)
+_UNKNOWN = (1e-4, 1e-2, 1e-2)
+#: Paper whose light is not known well, as at the tip of a narrow piece, still looks like paper within so much (square
+#: root of light), though so much less likely (a logarithm).
+_UNSURE, _UNSURE_COSTS = 0.03, 3.0
 #: Neighbouring places of the picture tell the same thing: so many count as one.
 _ALIKE = 4.0
 #: No single place says more than this, as there is lettering on paper and dirt on tables.
@@ -178,6 +181,8 @@ def _said(light: FloatArray, paper: FloatArray, spread: FloatArray) -> FloatArra
     away = light - paper
     of_paper = -0.5 * np.einsum("nmi,ij,nmj->nm", away, np.linalg.inv(spread), away)
     of_paper -= 0.5 * np.linalg.slogdet(spread)[1]
+    roughly = -0.5 * (away**2).sum(axis=2) / _UNSURE**2 - channels * math.log(_UNSURE) - _UNSURE_COSTS
+    of_paper = np.maximum(of_paper, roughly)
     said: FloatArray = np.clip(of_paper - np.maximum(of_table, -3.0), -_MOST_SAID, _MOST_SAID)
     return said
 

@@ -15,9 +15,8 @@ from app.tracing.dxf_shapes import CURVES, entity_lines
 from app.tracing.found import Found, FoundLine, FoundPoint, FoundWords
 from app.tracing.limits import DEEPEST, FARTHEST_MM, LARGEST, Count, refused
 from app.tracing.questions import Answers, Choice, Question, settled
-from app.tracing.sizing import LIKELY_MM, PER_UNIT, box_of, size_choice
+from app.tracing.sizing import LEAST_MM, LIKELY_MM, PER_UNIT, WIDEST_MM, box_of, largest_box, size_choice
 from geometry.findings import Finding, Level
-from geometry.lines import Chain
 from geometry.motions import Motion
 
 #: $INSUNITS by number, as far as a pattern may be drawn in them.
@@ -31,6 +30,7 @@ def read_dxf(data: bytes, name: str, answers: Answers) -> Found:
     """What is drawn in a DXF. Raises PatternError for what is none, cut off, damaged in its numbers, or empty."""
     if len(data) > LARGEST:
         raise refused(name, f"it is larger than {LARGEST // 1_000_000} MB.")
+    data = dxf_tags.as_text(data, name)
     dxf_tags.check(data, name)
     document, findings = _opened(data, name)
     walk = _walked(document, name)
@@ -45,7 +45,7 @@ def read_dxf(data: bytes, name: str, answers: Answers) -> Found:
         lines = lines + walk.hidden if hidden.answer == "read" else lines
     if not lines:
         raise refused(name, "no line is drawn in it.")
-    scale, source, asked = _sized(document, answers, [line.chain for line in lines])
+    scale, source, asked = _sized(document, answers, lines)
     motion = Motion(scale, 0.0, 0.0, scale, 0.0, 0.0)
     if any(max(map(abs, line.chain.box)) * scale > FARTHEST_MM for line in lines):
         raise refused(name, "lines in it lie more than 100 m from its middle; is the unit right (--file-units)?")
@@ -206,17 +206,22 @@ def _virtual(insert: Any) -> Iterator[Any]:
         raise refused("the file", "a block cannot be put in its place; it is damaged.") from error
 
 
-def _sized(document: Any, answers: Answers, lines: list[Chain]) -> tuple[float, str, tuple[Question, ...]]:
+def _sized(document: Any, answers: Answers, lines: list[FoundLine]) -> tuple[float, str, tuple[Question, ...]]:
     """Millimetres in one unit, where that comes from, and the question, where it is not plain."""
     declared = _DECLARED.get(int(document.header.get("$INSUNITS", 0) or 0))
-    boxes = [box_of(line) for line in lines]
+    boxes = [box_of(line.chain) for line in lines]
     largest = max(boxes, key=lambda size: size[0] * size[1] + 1e-9 * (size[0] + size[1]))
     side = max(largest)
     likely = declared is not None and LIKELY_MM[0] <= side * PER_UNIT[declared] <= LIKELY_MM[1]
     if likely and declared is not None and "units" not in answers:
         return PER_UNIT[declared], f"the file's own unit, {declared}", ()
-    default = declared or _guessed(document, side)
-    why = f"The file says that its unit is {declared}." if declared else "The file does not say what its unit is."
+    largest = largest_box(lines) or largest
+    side = max(largest)
+    # A unit in which no pattern can be drawn was declared by mistake.
+    can_be = declared is not None and LEAST_MM <= side * PER_UNIT[declared] <= WIDEST_MM
+    default = declared if declared is not None and can_be else _guessed(document, side)
+    why = f"The file says that its unit is {declared}" if declared else "The file does not say what its unit is"
+    why += "." if declared is None or can_be else ", which cannot be."
     choices = tuple(size_choice(unit, PER_UNIT[unit], largest) for unit in ("mm", "cm", "m", "in", "ft"))
     question = settled(Question("units", f"{why} What is one unit of it?", default, "--file-units", choices), answers)
     how = "answered" if not question.by_default else "taken without an answer"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -13,6 +14,10 @@ from geometry.motions import Motion, Point
 
 #: Curves that no cubic can be are drawn with points this share of their size close.
 _FINE = 2e-6
+#: Control points of the cubic through four points of it, at 0, 1/3, 2/3 and 1.
+_THROUGH = np.array([[6, 0, 0, 0], [-5, 18, -9, 2], [2, -9, 18, -5], [0, 0, 0, 6]]) / 6
+#: Straight lines from knot to knot where no cubic is the spline.
+_STEPS = 200
 CURVES = frozenset({"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "POLYLINE", "LWPOLYLINE"})
 
 
@@ -137,6 +142,8 @@ def _spline(entity: Any, maker: PathMaker) -> None:
     try:
         tool = entity.construction_tool()
         beziers = _as_beziers(tool)
+        if beziers is None and not tool.is_clamped:
+            beziers = _within_its_knots(tool)
         if beziers is None:
             points = np.array([_xy(point) for point in tool.control_points])
             size = float(np.abs(points - points.mean(axis=0)).max()) or 1.0
@@ -162,3 +169,21 @@ def _as_beziers(tool: Any) -> list[list[Point]] | None:
     if tool.is_rational or tool.degree > 3 or not tool.is_clamped:
         return None
     return [[_xy(point) for point in control] for control in tool.bezier_decomposition()]
+
+
+def _within_its_knots(tool: Any) -> list[list[Point]]:
+    """The same for a spline that does not reach its first and last control points, as periodic ones do not.
+
+    It runs from knot number degree to the one as far from the end (Piegl and Tiller, The NURBS Book, 2.2), between two
+    knots as one polynomial; what no cubic can be is drawn in short straight lines.
+    """
+    knots = np.array(tool.knots())
+    inner = np.unique(knots[tool.degree : len(knots) - tool.degree])
+    exact = not tool.is_rational and tool.degree <= 3
+    shares = np.array([0.0, 1 / 3, 2 / 3, 1.0]) if exact else np.linspace(0.0, 1.0, _STEPS + 1)
+    spans = []
+    for start, stop in pairwise(inner):
+        points = np.array([_xy(point) for point in tool.points(start + shares * (stop - start))])
+        lines = [_THROUGH @ points] if exact else [points[i : i + 2] for i in range(_STEPS)]
+        spans += [[(float(x), float(y)) for x, y in line] for line in lines]
+    return spans

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import struct
 
 from app.tracing.limits import refused
 
@@ -22,12 +23,26 @@ def is_dxf(data: bytes) -> bool:
     return re.match(rb"(?:\xef\xbb\xbf)?\s*(?:999\r?\n[^\n]*\n\s*)*0\s*\r?\n\s*SECTION", data[:4000]) is not None
 
 
+def as_text(data: bytes, name: str) -> bytes:
+    """The same DXF written as text where it is a binary one. Raises PatternError for one that is cut off or damaged."""
+    if not data.startswith(_BINARY):
+        return data
+    from ezdxf.lldxf.const import DXFError
+    from ezdxf.lldxf.tagger import binary_tags_loader
+
+    if b"EOF" not in data[-64:]:
+        raise refused(name, "it ends in the middle; get the whole file once more.")
+    try:
+        text = "".join(tag.dxfstr() for tag in binary_tags_loader(data))
+    except (DXFError, ValueError, TypeError, LookupError, ArithmeticError, struct.error) as error:
+        raise refused(name, "it is a binary DXF that is damaged; save it once more, best as text.") from error
+    version = re.search(r"AC(\d{4})", text[:400])
+    # Words are UTF-8 from AC1021 (2007) on, before that in the code page, mostly this.
+    return text.encode("cp1252" if version and int(version[1]) < 1021 else "utf-8", "replace")
+
+
 def check(data: bytes, name: str) -> None:
-    """Raises PatternError where the file ends too soon, or a number in it would be read as another."""
-    if data.startswith(_BINARY):
-        if b"EOF" not in data[-64:]:
-            raise refused(name, "it ends in the middle; get the whole file once more.")
-        return
+    """Raises PatternError where a text ends too soon, or a number in it would be read as another."""
     lines = data.splitlines()
     if len(lines) > _MOST_LINES:
         raise refused(name, "it holds more than any pattern does; keep only the pieces in it.")

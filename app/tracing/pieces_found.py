@@ -11,10 +11,11 @@ import shapely
 from app.tracing.found import Found, FoundLine, FoundPoint, FoundWords
 from app.tracing.joining import Joined, Loop
 from app.tracing.roles import plain, role_of_layer, role_of_words, size_of_layer
+from app.tracing.sizing import LEAST_MM
 from geometry.pens import Role
 
-#: A piece is at least so wide and high, and holds so much paper (mm, mm²).
-LEAST_MM, LEAST_AREA = 20.0, 500.0
+#: A piece holds at least so much paper (mm²).
+LEAST_AREA = 500.0
 #: A stitching line lies no further inside its cutting line than this (mm), and holds at least this share of it.
 WIDEST_ALLOWANCE_MM, _LEAST_SHARE = 60.0, 0.3
 #: What lies this close outside a piece still belongs to it (mm).

@@ -12,10 +12,11 @@ import shapely
 from app.tracing.allowance_lines import is_stitching_line
 from app.tracing.found import Found, FoundLine
 from app.tracing.joining import Joined, Loop, join
-from app.tracing.pieces_found import LEAST_AREA, LEAST_MM, NOT_OUTLINES, is_exchange, line_role
+from app.tracing.pieces_found import LEAST_AREA, NOT_OUTLINES, is_exchange, line_role
 from app.tracing.questions import Answers, Choice, Question, settled
 from app.tracing.roles import SIZE_WORD, size_of_layer
 from app.tracing.size_names import parted_name, sizes_of_layers
+from app.tracing.sizing import LEAST_MM
 from geometry.errors import PatternError
 from geometry.pens import Role
 

@@ -45,7 +45,7 @@ def read_svg(data: bytes, name: str, answers: Answers) -> Found:
         raise refused(name, "it is XML, but no SVG drawing.")
     walk = _Walk(root, name)
     walk.draw()
-    size = sized(root, name, answers, [line.chain for line in (*walk.lines, *walk.hidden) if line.closed])
+    size = sized(root, name, answers, walk.lines or walk.hidden)
     findings, questions = list(size.findings), list(size.questions)
     lines = walk.lines
     if walk.hidden:

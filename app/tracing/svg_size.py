@@ -7,12 +7,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
+from app.tracing.found import FoundLine
 from app.tracing.limits import refused
 from app.tracing.questions import Answers, Question, settled
-from app.tracing.sizing import LIKELY_MM, PER_UNIT, box_of, size_choice
+from app.tracing.sizing import LIKELY_MM, PER_UNIT, largest_box, size_choice
 from app.tracing.svg_look import PX, TRUE_UNITS, fitted, length, viewbox
 from geometry.findings import Finding, Level
-from geometry.lines import Chain
 from geometry.motions import Motion
 
 
@@ -28,13 +28,13 @@ class Size:
     findings: tuple[Finding, ...] = ()
 
 
-def sized(root: Element, name: str, answers: Answers, closed: Sequence[Chain]) -> Size:
+def sized(root: Element, name: str, answers: Answers, lines: Sequence[FoundLine]) -> Size:
     """The size by the file's own width, height and viewBox, or by the answer to “units”."""
     box = viewbox(root)
     width, height = length(root.get("width", "")), length(root.get("height", ""))
     if box is not None and any(one is not None and one[1] in TRUE_UNITS and one[0] > 0 for one in (width, height)):
         return _stated(root, name, box, width, height)
-    return _asked(root, name, box, answers, closed)
+    return _asked(root, name, box, answers, lines)
 
 
 def _stated(
@@ -68,7 +68,7 @@ def _asked(
     name: str,
     box: tuple[float, float, float, float] | None,
     answers: Answers,
-    closed: Sequence[Chain],
+    lines: Sequence[FoundLine],
 ) -> Size:
     """Sizes in pixels, in percent or none at all: what one unit is cannot be known."""
     width, height = length(root.get("width", "")), length(root.get("height", ""))
@@ -81,7 +81,7 @@ def _asked(
         per_box = height[0] * PX[height[1]] / box[3]
     if not 1e-9 < per_box < 1e9:
         raise refused(name, "its size and its viewBox do not go together.")
-    largest = max((box_of(line) for line in closed), key=lambda size: size[0] * size[1], default=None)
+    largest = largest_box(lines)
     dots = {unit: per_box * mm for unit, mm in PER_UNIT.items() if unit.endswith("dpi")}
     plain = {unit: PER_UNIT[unit] for unit in ("mm", "cm", "in")}
     scales = {**dots, **plain}

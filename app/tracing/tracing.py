@@ -24,6 +24,7 @@ from app.tracing.placing import placed
 from app.tracing.questions import Answers, Question, settled
 from app.tracing.set_by_hand import set_by_hand
 from app.tracing.size_names import sizes_of_layers
+from app.tracing.sizing import WIDEST_MM
 from app.tracing.two_parts import joined_parts
 from geometry.errors import PatternError
 from geometry.findings import Finding, Level
@@ -101,6 +102,7 @@ def trace(found: Found, answers: Answers) -> Traced:
     sorted_out = sort_out(found, joined)
     if not sorted_out.pieces:
         raise PatternError(_no_piece(found, joined, sorted_out, gap))
+    _check_widest(sorted_out)
     exchange = is_exchange(found)
     noise = found.error_mm if any(line.points for line in found.lines) and found.way == "photo" else 0.0
     measures = Measures(gap, noise, max(STRAIGHT_MM, found.error_mm))
@@ -244,6 +246,17 @@ def _findings(joined: Joined, gap: float) -> list[Finding]:
         says = f"{_count(joined.doubled, 'line')} drawn twice counted once."
         found.append(Finding("doubled-dropped", Level.NOTICE, says))
     return found
+
+
+def _check_widest(sorted_out: Sorted) -> None:
+    """Raises PatternError where a piece is larger than a garment's file can hold."""
+    widest = max(sorted_out.pieces, key=lambda piece: max(piece.outline.box))
+    across, down = widest.outline.box
+    if max(across, down) > WIDEST_MM:
+        raise PatternError(
+            f"“{widest.name}” would be {across / 1000:.1f} x {down / 1000:.1f} m, larger than any piece; is the size "
+            "right (--file-units)?"
+        )
 
 
 def _no_piece(found: Found, joined: Joined, sorted_out: Sorted, gap: float) -> str:

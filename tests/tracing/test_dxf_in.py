@@ -214,3 +214,49 @@ def test_blocks_inside_themselves_and_endless_copies_are_refused() -> None:
     many.modelspace().add_blockref("B", (0, 0), dxfattribs={"row_count": 30000, "column_count": 30000})
     with pytest.raises(PatternError, match="900000000 times"):
         traced(written(many))
+
+
+def test_a_piece_drawn_in_several_lines_is_asked_about_by_its_own_size_and_a_unit_that_cannot_be_is_not_taken() -> None:
+    document = drawing(units=1)
+    corners = [(0, 0), (250, 0), (250, 600), (0, 600)]
+    for start, end in zip(corners, [*corners[1:], corners[0]], strict=True):
+        document.modelspace().add_line(start, end)
+    (question,) = [one for one in traced(written(document)).questions if one.key == "units"]
+    assert question.answer == "mm" and "which cannot be" in question.asks
+    says = {choice.value: choice.says for choice in question.choices}
+    # 25.4 mm to the inch.
+    assert "6350.0 x 15240.0 mm" in says["in"] and "250.0 x 600.0 mm" in says["mm"]
+    with pytest.raises(PatternError, match=r"would be 6\.3 x 15\.2 m, larger than any piece"):
+        traced(written(document), {"units": "in"})
+
+
+@pytest.mark.parametrize("weights", [None, [1.0] * 9])
+def test_a_periodic_spline_runs_between_its_inner_knots(weights: list[float] | None) -> None:
+    """Six control points on a regular hexagon: a uniform cubic passes (P0 + 4 P1 + P2) / 6, the same all round."""
+    corners = [(200 * math.cos(k * math.pi / 3), 200 * math.sin(k * math.pi / 3)) for k in range(6)]
+    document = drawing()
+    spline = document.modelspace().add_spline()
+    spline.set_closed([(*point, 0.0) for point in corners], degree=3)
+    if weights is not None:
+        spline.weights = weights
+    (line,) = found_in(written(document)).lines
+    assert line.closed
+    points = flatten(line.chain, 0.001)[0]
+    passed = (np.roll(corners, 1, axis=0) + 4 * np.array(corners) + np.roll(corners, -1, axis=0)) / 6
+    for point in passed:
+        assert np.linalg.norm(points - point, axis=1).min() < 0.3
+        assert np.linalg.norm(point) == pytest.approx(200 * 5 / 6)
+    radii = np.linalg.norm(points, axis=1)
+    assert 166.6 < radii.max() < 166.7 and radii.min() > 160
+
+
+def test_a_binary_file_is_read_like_the_text_that_it_stands_for() -> None:
+    document = drawing("R2010")
+    add_outline(document.modelspace(), "front")
+    binary = io.BytesIO()
+    document.write(binary, fmt="bin")
+    assert off(traced(binary.getvalue()).pieces[0].piece, outline("front")) < EXACT_MM
+    with pytest.raises(PatternError, match="ends in the middle"):
+        traced(binary.getvalue()[:-200])
+    with pytest.raises(PatternError, match="damaged"):
+        traced(binary.getvalue()[: len(binary.getvalue()) // 2] + binary.getvalue()[-9:])
