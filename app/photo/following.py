@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from app.photo.cut_edges import Edge, Measure
 from app.photo.dashes import dash_at, inkiness
@@ -78,6 +79,11 @@ def followed(flattened: Flattened, clicks: Sequence[Point], side: LineSide = Lin
     measure, widths = pen_measure(flattened, side, within=_OWN_MM)
     own = _own(measure, sight, route, lambda: _BESIDE_MIDDLE[side] * widths[0].mm)
     outline = along_line(own, route.points, _corners(route), _LEAST_SEEN)
+    if not shapely.LinearRing(outline.chain.flat[0]).is_simple:
+        raise PatternError(
+            "Where other lines lie close beside it the line that was followed crosses itself; click another point on "
+            "it there, or set points along it by hand."
+        )
     return Followed(outline, widths[0], doubts(sight, route, others, elsewhere, every))
 
 
