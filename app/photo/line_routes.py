@@ -10,7 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import pairwise
+from itertools import pairwise, product
 
 import numpy as np
 import shapely
@@ -31,6 +31,8 @@ MORE_COSTS = 4.0
 #: The way to a place that was clicked may come to it from the other side, or after it has gone round: that costs no
 #: more than this above the cheapest way there.
 _DEARER_COSTS = 60.0
+#: Where no way passes the start, it is moved so far along its line (mm), to an element turned no further (cosine).
+_ALONG_MM, _ALONG_COS = 5.0, 0.95
 #: A place that is clicked lies so far off its line at most (mm). Any element that lies no more than so much (mm)
 #: further off than the nearest one may be meant; a mm further costs so much.
 NEAR_MM, _CLICKED_MM, _OFF_COSTS = 4.0, 1.5, 3.0
@@ -135,12 +137,12 @@ class Search:
 
     def found(self) -> Found:
         """The cheapest way round. Raises PatternError when there is none."""
-        for beside in _BESIDE_MM:
+        for start, beside in product((self._start, *self._along()), _BESIDE_MM):
             every: list[Found] = []
             for side in (beside, -beside):
                 for order in (self._stops, self._stops[::-1])[: 1 + (len(self._stops) > 1)]:
                     known = min((one.route.cost for one in every), default=math.inf)
-                    every += self._once_round(side, order, known + MORE_COSTS)
+                    every += self._once_round(start, side, order, known + MORE_COSTS)
             if every:
                 every.sort(key=lambda one: one.route.cost)
                 best = every[0]
@@ -157,16 +159,25 @@ class Search:
             "by hand."
         )
 
-    def _once_round(self, beside: float, stops: Sequence[_Stop], most: float) -> list[Found]:
+    def _along(self) -> list[int]:
+        """Elements a little further along the line and back, for a start on a corner's tip, which no way passes."""
+        place, way = self._every.points[self._start], self._every.ways[self._start]
+        found = []
+        for ahead in (_ALONG_MM, -_ALONG_MM):
+            off = np.hypot(*(self._every.points - place - ahead * way).T)
+            at = int(np.where(self._every.ways @ way > _ALONG_COS, off, np.inf).argmin())
+            if off[at] < _CLICKED_MM:
+                found.append(at)
+        return found
+
+    def _once_round(self, start: int, beside: float, stops: Sequence[_Stop], most: float) -> list[Found]:
         """The cheapest way round a point so far to the left of the start (mm), through the stops in order; none where
         it costs more than ``most``."""
         count = len(self._every.points)
-        way = self._every.ways[self._start]
-        middle = self._every.points[self._start] + beside * np.array([-way[1], way[0]])
+        way = self._every.ways[start]
+        middle = self._every.points[start] + beside * np.array([-way[1], way[0]])
         both = [_Stop(np.concatenate([one.at, one.at + count]), np.tile(one.costs, 2)) for one in stops]
-        tour = _Tour(
-            *net(self._links, self._dash, count, self._crossing(middle)), self._start, self._start + count, both
-        )
+        tour = _Tour(*net(self._links, self._dash, count, self._crossing(middle)), start, start + count, both)
         begins, forward = tour.forward(most)
         if not forward:
             return []
