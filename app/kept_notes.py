@@ -8,7 +8,7 @@ edges of the piece), then by its name.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from app.documents import Document, highest_note, with_notes
@@ -93,11 +93,19 @@ def fitted(document: Document, found: KeptNotes) -> Fitted:
     match = _Match(document.garment, found)
     first = highest_note(document.notes, document) + 1
     written = tuple(
-        replace(note, id=f"note-{number}", targets=tuple(match.target(target, number) for target in note.targets))
+        replace(note, id=f"note-{number}", targets=_each_once(match.target(target, number) for target in note.targets))
         for number, note in enumerate(found.notes, first)
     )
     found_how, missing = tuple(dict.fromkeys(match.said)), tuple(dict.fromkeys(match.missing))
     return Fitted(with_notes(document, (*document.notes, *written)), written, found_how, missing)
+
+
+def _each_once(targets: Iterable[Target]) -> tuple[Target, ...]:
+    """Where two pieces that notes call for are one piece here, what is to be done to it is done once."""
+    found: dict[Target, Target] = {}
+    for target in targets:
+        found.setdefault(replace(target, amount=None), target)
+    return tuple(found.values())
 
 
 class _Match:

@@ -208,7 +208,8 @@ class NoteActs:
         if note is None or asked is None or asked[1] != piece_id:
             return
         across = (Address(edge_id, share=share),)
-        targets = tuple(replace(t, across=across) if t.piece == piece_id else t for t in note.targets)
+        placed = (replace(t, across=across) if t.piece == piece_id else t for t in note.targets)
+        targets = tuple(dict.fromkeys(placed))
         if all(target.piece != piece_id for target in note.targets):
             targets += (Target(piece_id, across=across),)
         self.change(replace(note, targets=targets), False)

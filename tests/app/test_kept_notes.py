@@ -99,6 +99,15 @@ def test_pieces_are_found_by_their_edges_and_by_their_names() -> None:
     assert fitted(Document(named), bare).said == ("“front” was found by its name: “FRONT”.",)
 
 
+def test_two_pieces_that_are_one_here_are_done_once() -> None:
+    front = bodice().pieces[0]
+    two = replace(bodice(), pieces=(replace(front, id="left"), replace(front, id="right")), seams=())
+    one = replace(bodice(), pieces=(front,), seams=())
+    shorten = note(1, "shorten_or_lengthen", Target("left"), Target("right", amount=9.0), amount=3.0)
+    made = fitted(Document(one), kept(Document(two, (shorten,))))
+    assert made.written[0].targets == (Target("front"),)
+
+
 def test_what_is_written_fits_the_schema_beside_the_garments() -> None:
     """The schema is valid by the draft 2020-12 meta-schema as the jsonschema library holds it."""
     from jsonschema import Draft202012Validator
