@@ -16,7 +16,18 @@ def surroundings() -> dict[str, str]:
         "OPENBLAS_NUM_THREADS": "1",
         # Each thread would set memory aside for itself, which counts against the limit.
         "MALLOC_ARENA_MAX": "2",
+        **({} if _has_list_of_fonts() else {"XDG_CACHE_HOME": os.devnull}),
     }
+
+
+def _has_list_of_fonts() -> bool:
+    """True where the reader of DXF has its list of fonts already; else it would leave an empty one behind, so it must
+    find no place for it."""
+    home = os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache")
+    try:
+        return os.path.getsize(os.path.join(home, "ezdxf", "font_manager_cache.json")) > 0
+    except OSError:
+        return False
 
 
 def limit(memory: int, seconds: int) -> None:

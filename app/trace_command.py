@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import chain, count
 from pathlib import Path
 from typing import Any
 
@@ -43,8 +45,7 @@ def run(options: argparse.Namespace, say: Say) -> Outcome:
     if (out.exists() and not out.is_dir()) or out.suffix:
         raise PatternError(f"“{out.name}” should end in {ENDING}, or be a folder.")
     rows, refused = [], []
-    for path in inputs:
-        target = out / f"{path.stem}{ENDING}"
+    for path, target in zip(inputs, _targets(inputs, out), strict=True):
         try:
             out.mkdir(parents=True, exist_ok=True)
             name = options.garment or name_after(path)
@@ -57,6 +58,20 @@ def run(options: argparse.Namespace, say: Say) -> Outcome:
     if not rows:
         raise PatternError(refused[0]["says"])
     return Outcome({"garments": rows, "refused": refused})
+
+
+def _targets(inputs: Sequence[Path], out: Path) -> list[Path]:
+    """A garment's file in a folder for each input; those called alike are told apart by their kind, then by number."""
+    alike = Counter(path.stem.lower() for path in inputs)
+    taken: set[str] = set()
+    targets = []
+    for path in inputs:
+        name = path.stem if alike[path.stem.lower()] == 1 else f"{path.stem}-{path.suffix.lstrip('.').lower()}"
+        numbered = (f"{name}-{number}" for number in count(2))
+        whole = next(one for one in chain([name], numbered) if one.lower() not in taken)
+        taken.add(whole.lower())
+        targets.append(out / f"{whole}{ENDING}")
+    return targets
 
 
 def _files(inputs: Sequence[str]) -> list[Path]:

@@ -15,6 +15,7 @@ from app.files.garment_file import open_file
 from app.tracing.corner_finding import corners_of
 from app.tracing.found import Found, FoundLine, FoundWords
 from app.tracing.gathering import garment_of
+from app.tracing.guarded import read_guarded
 from app.tracing.line_fitting import edge_lines, off_line
 from app.tracing.questions import Answers
 from app.tracing.tracing import Traced, trace
@@ -223,6 +224,26 @@ def test_a_folder_is_done_in_one_go_and_what_is_refused_is_said(
     assert [Path(row["file"]).name for row in values["garments"]] == ["one.garment.json"]
     assert "ends in the middle" in values["refused"][0]["says"]
     assert sorted(one.name for one in (tmp_path / "out").iterdir()) == ["one.garment.json"]
+
+
+def test_files_of_a_folder_that_are_called_alike_do_not_overwrite_each_other(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder, out = tmp_path / "in", tmp_path / "out"
+    folder.mkdir()
+    (folder / "Front.svg").write_bytes(svg(front_path(TO_PAGE)))
+    (folder / "front.pdf").write_bytes(single_sheet_pdf())
+    assert main(["trace", str(folder), str(folder / "Front.svg"), "--out", str(out), "--json"]) == 0
+    files = [Path(row["file"]).name for row in json.loads(capsys.readouterr().out)["garments"]]
+    assert sorted(files) == ["Front-svg-2.garment.json", "Front-svg.garment.json", "front-pdf.garment.json"]
+    assert sorted(one.name for one in out.iterdir()) == sorted(files)
+
+
+def test_reading_a_dxf_writes_nothing_anywhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
+    assert read_guarded(sample_pieces.path(TRACINGS[1]).read_bytes(), "shirt.dxf", {}).lines
+    assert not list(tmp_path.iterdir())
 
 
 def test_answers_that_fit_nothing_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
