@@ -13,6 +13,9 @@ from pathlib import Path
 
 from geometry.errors import PatternError
 
+#: A pipe is waited for so long.
+_PIPE_SECONDS = 5.0
+
 
 def write_bytes(path: Path | str, data: bytes) -> None:
     """Save ``data`` under ``path`` whole or not at all.
@@ -60,17 +63,41 @@ def made_folder(folder: Path) -> Iterator[None]:
 def read_bytes(path: Path | str, most: int) -> bytes:
     """The content of a file of at most ``most`` bytes.
 
-    Raises PatternError when it is missing, is a folder, may not be read or is larger.
+    Raises PatternError when it is missing, is a folder, may not be read or is larger, and for a pipe through which
+    nothing comes.
     """
     shown = Path(path)
     try:
-        with shown.open("rb") as file:
-            data = file.read(most + 1)
+        if stat.S_ISFIFO(shown.stat().st_mode):
+            data = _through_pipe(shown, most + 1)
+        else:
+            with shown.open("rb") as file:
+                data = file.read(most + 1)
     except (OSError, ValueError) as error:
         raise PatternError(_why_not_read(shown, error)) from error
     if len(data) > most:
         raise PatternError(f"“{shown.name}” is larger than {most // 1_000_000} MB, so it was not read.")
     return data
+
+
+def _through_pipe(path: Path, most: int) -> bytes:
+    """What comes through a pipe until its writers have closed it, at most so many bytes; it is not waited for long."""
+    import select
+
+    found, waited = b"", False
+    with open(os.open(path, os.O_RDONLY | os.O_NONBLOCK), "rb", buffering=0) as pipe:
+        while len(found) < most:
+            block = pipe.read(min(1 << 20, most - len(found)))
+            if block:
+                found += block
+            elif block is not None and (found or waited):
+                # Every writer has gone.
+                break
+            elif not select.select([pipe], [], [], _PIPE_SECONDS)[0]:
+                raise PatternError(f"“{path.name}” is a pipe through which nothing comes; give the file itself.")
+            else:
+                waited = True
+    return found
 
 
 def stamp_of(data: bytes) -> str:

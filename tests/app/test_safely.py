@@ -7,6 +7,7 @@ import os
 import stat
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import pytest
@@ -203,3 +204,20 @@ def test_where_nobody_can_write_nobody_needs_a_lock(tmp_path: Path, monkeypatch:
     with pytest.raises(PatternError, match="There is no folder"):
         monkeypatch.undo()
         locks.lock(tmp_path / "nowhere" / "f.json")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no named pipes here")
+def test_a_pipe_is_read_while_something_comes_and_else_given_up(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("app.files.safely._PIPE_SECONDS", 0.2)
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    with pytest.raises(PatternError, match="a pipe through which nothing comes"):
+        read_bytes(pipe, 1000)
+    monkeypatch.setattr("app.files.safely._PIPE_SECONDS", 20.0)
+    content = b"pattern" * 40_000
+    writer = threading.Thread(target=lambda: pipe.write_bytes(content))
+    writer.start()
+    assert read_bytes(pipe, 1_000_000) == content
+    writer.join()
