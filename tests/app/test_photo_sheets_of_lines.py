@@ -164,7 +164,7 @@ def test_a_second_point_may_lie_shortly_before_or_behind_the_first(share: float)
 def test_a_second_point_anywhere_on_a_line_is_taken() -> None:
     """Up to 0.8 mm off it, among crossings or not: what is right from one point is right from two."""
     dice = np.random.default_rng(5)
-    for seed, which in ((3, 2), (5, 0), (2, 1), (10, 3)):
+    for seed, which in ((3, 2), (5, 0), (2, 1), (1, 0)):
         sheet = hard_sheet(seed)
         for share in dice.uniform(0.0, 1.0, 3).tolist():
             second = beside(sheet, which, share, tuple(dice.uniform(-0.8, 0.8, 2).tolist()))
