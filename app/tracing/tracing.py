@@ -36,6 +36,8 @@ from geometry.units import read_length
 
 #: Ends of lines are joined across gaps up to this if nothing else is asked for (mm).
 GAP_MM = {"svg": 0.5, "dxf": 0.5, "pdf": 0.3, "photo": 1.0}
+#: No garment has more pieces: each is compared with every other.
+MOST_PIECES = 100
 #: What a piece on a photo is turned by is said from here on (degrees).
 _SAID_DEG = 0.05
 
@@ -102,6 +104,7 @@ def trace(found: Found, answers: Answers) -> Traced:
     sorted_out = sort_out(found, joined)
     if not sorted_out.pieces:
         raise PatternError(_no_piece(found, joined, sorted_out, gap))
+    _check_count(sorted_out)
     _check_widest(sorted_out)
     exchange = is_exchange(found)
     noise = found.error_mm if any(line.points for line in found.lines) and found.way == "photo" else 0.0
@@ -246,6 +249,15 @@ def _findings(joined: Joined, gap: float) -> list[Finding]:
         says = f"{_count(joined.doubled, 'line')} drawn twice counted once."
         found.append(Finding("doubled-dropped", Level.NOTICE, says))
     return found
+
+
+def _check_count(sorted_out: Sorted) -> None:
+    """Raises PatternError where there are more pieces than any garment has."""
+    if len(sorted_out.pieces) > MOST_PIECES:
+        raise PatternError(
+            f"{len(sorted_out.pieces)} pieces were found, more than the {MOST_PIECES} of any garment; choose some by "
+            "their layer (--layer) or page (--pages)."
+        )
 
 
 def _check_widest(sorted_out: Sorted) -> None:

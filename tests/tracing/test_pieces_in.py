@@ -239,6 +239,16 @@ def test_files_of_a_folder_that_are_called_alike_do_not_overwrite_each_other(
     assert sorted(one.name for one in out.iterdir()) == sorted(files)
 
 
+def test_more_pieces_than_any_garment_has_are_refused() -> None:
+    squares = [
+        polyline([(x, y), (x + 30.0, y), (x + 30.0, y + 30.0), (x, y + 30.0), (x, y)])
+        for x in np.arange(0.0, 500.0, 50.0).tolist()
+        for y in np.arange(0.0, 550.0, 50.0).tolist()
+    ]
+    with pytest.raises(PatternError, match="110 pieces were found, more than the 100 of any garment"):
+        of_lines(*squares)
+
+
 def test_reading_a_dxf_writes_nothing_anywhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.delenv("XDG_CACHE_HOME", raising=False)
