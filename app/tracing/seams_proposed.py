@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
@@ -138,9 +139,9 @@ def _equal_ones(
         for a, b in combinations(free, 2)
         if a[0] is not b[0] and abs(a[1].length - b[1].length) <= _EQUAL_MM and _count(*a) == _count(*b)
     ]
+    often = Counter((piece.id, edge.id) for pair in fits for piece, edge in pair)
     for a, b in fits:
-        rivals = [pair for pair in fits if pair != (a, b) and (a in pair or b in pair)]
-        if not rivals:
+        if all(often[(piece.id, edge.id)] == 1 for piece, edge in (a, b)):
             # Laid face to face, one of two edges runs against its outline.
             yield (a[0], a[1], _downwards(a[1])), (b[0], b[1], _downwards(b[1]))
 
