@@ -26,6 +26,8 @@ SHARED = 0.6
 _LEAST_ALIKE = 3
 #: A size's name has no more letters, and of more sizes than this one alone is taken.
 _LONGEST_NAME, _MOST = 30, 40
+#: 100 pieces in 40 sizes are no more outlines than this, and fewer pairs of them lie over each other than that.
+_MOST_OUTLINES, _MOST_OVER = 4_000, 100_000
 #: Whether the other sizes are wanted.
 BRING, LEAVE = "bring in", "leave out"
 _SAID = re.compile(rf"\bsize:? *({SIZE_WORD})\b", re.IGNORECASE)
@@ -288,12 +290,23 @@ def _look(line: FoundLine) -> Look:
 
 
 def _pairs_over(large: Sequence[Loop]) -> list[tuple[Loop, Loop]]:
-    """Every outline with each other one with which it shares most of what both cover, in the order of the file."""
+    """Every outline with each other one with which it shares most of what both cover, in the order of the file.
+
+    Raises PatternError where more lie over each other than any nest has.
+    """
+    too_many = (
+        f"There are {len(large)} outlines, too many that may lie over each other as sizes; choose some by "
+        "their layer (--layer) or page (--pages)."
+    )
+    if len(large) > _MOST_OUTLINES:
+        raise PatternError(too_many)
     polygons = np.array([loop.polygon for loop in large], dtype=object)
     areas = shapely.area(polygons)
     ours, theirs = shapely.STRtree(polygons).query(polygons, predicate="intersects")
     least, most = np.minimum(areas[ours], areas[theirs]), np.maximum(areas[ours], areas[theirs])
     near = (ours != theirs) & (least >= SHARED * most)
+    if np.count_nonzero(near) > 2 * _MOST_OVER:
+        raise PatternError(too_many)
     pairs = sorted(zip(ours[near].tolist(), theirs[near].tolist(), strict=True))
     over = {pair: _share(polygons[pair[0]], polygons[pair[1]]) >= SHARED for pair in pairs if pair[0] < pair[1]}
     return [(large[i], large[k]) for i, k in pairs if over[min(i, k), max(i, k)]]

@@ -390,3 +390,13 @@ def test_an_option_that_nothing_asks_for_is_told(tmp_path: Path, capsys: pytest.
         assert any(one.startswith(f"{option} was not taken: ") for one in told)
     assert main(["trace", str(source), "--out", str(out), "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["findings"] == []
+
+
+def test_thousands_of_outlines_inside_each_other_are_refused_in_a_sentence() -> None:
+    """Hostile: each held against every other, 5,000 of them took more than a minute."""
+    rings = "".join(
+        f'<rect x="{i / 10}" y="{i / 10}" width="{900 - i / 5}" height="{900 - i / 5}" fill="none" stroke="#000"/>'
+        for i in range(1200)
+    )
+    with pytest.raises(PatternError, match="1200 outlines, too many that may lie over each other"):
+        traced(f'<svg xmlns="http://www.w3.org/2000/svg" width="90cm" viewBox="0 0 900 900">{rings}</svg>'.encode())
