@@ -20,6 +20,7 @@ import numpy as np
 from shapely.errors import ShapelyError
 
 from geometry.errors import PatternError
+from geometry.kept import frozen
 from geometry.lines import Chain, chain
 from geometry.tolerances import MEET_MM
 
@@ -238,9 +239,7 @@ def _line_from(value: Any, where: tuple[str, ...]) -> Chain:
         raise refusal(where, f"{error}") from None
     if not any(forced):
         return line
-    is_straight = line.straight | np.array(forced)
-    is_straight.flags.writeable = False
-    return Chain(line.cubics, is_straight)
+    return Chain(line.cubics, frozen(line.straight | np.array(forced)))
 
 
 def _numbers(row: Any, counts: tuple[int, ...], where: tuple[str, ...]) -> list[float]:

@@ -19,6 +19,7 @@ import numpy as np
 import shapely
 
 from geometry.errors import PatternError
+from geometry.kept import frozen
 from geometry.letter_widths import wrapped
 from geometry.motions import FloatArray, Point
 from geometry.papers import Paper
@@ -79,9 +80,7 @@ def place_of(marker: int) -> Place | None:
 def touching_points() -> FloatArray:
     """(16, 2) points in mm where black squares touch, group by group."""
     points = np.array([[(x + u * SQUARE_MM, y + v * SQUARE_MM) for u, v in _TOUCHING] for x, y in GROUPS])
-    points = points.reshape(-1, 2)
-    points.flags.writeable = False
-    return points
+    return frozen(points.reshape(-1, 2))
 
 
 @cache
@@ -89,8 +88,7 @@ def middle_edges() -> FloatArray:
     """(16, 2, 2) edges in mm of the black squares in the middle of the groups; black lies right of their direction."""
     points = touching_points().reshape(-1, 4, 2)
     edges = np.stack([points, np.roll(points, -1, axis=1)], axis=2).reshape(-1, 2, 2)
-    edges.flags.writeable = False
-    return edges
+    return frozen(edges)
 
 
 @cache
@@ -103,8 +101,7 @@ def white_points() -> FloatArray:
             for (x, y), (column, row), (u, v) in product(GROUPS, _WHITE, ((1, 0), (-1, 0), (0, 1), (0, -1)))
         ]
     )
-    points.flags.writeable = False
-    return points
+    return frozen(points)
 
 
 def sheet_corners(paper: Paper) -> FloatArray:
@@ -133,9 +130,7 @@ def fields(marker: int) -> Any:
     import cv2
 
     image = cv2.aruco.generateImageMarker(dictionary(), marker, FIELDS)
-    black = np.asarray(image) == 0
-    black.flags.writeable = False
-    return black
+    return frozen(np.asarray(image) == 0)
 
 
 @cache

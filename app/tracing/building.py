@@ -15,6 +15,7 @@ from app.tracing.naming import Shape, Suggestion, names_for, suggest
 from app.tracing.outline_marks import DrawnEdge, Outline, Stretch, darts_between, read_outline
 from app.tracing.pieces_found import RawPiece
 from geometry.errors import PatternError
+from geometry.kept import frozen
 from geometry.lines import Chain, joined, straight
 from geometry.motions import Point
 from geometry.pieces import (
@@ -325,8 +326,7 @@ def _square_start(line: Chain, along: Point) -> tuple[Chain, Point]:
     handle = cubics[0, 1] - cubics[0, 0]
     off = handle[0] * along[0] + handle[1] * along[1]
     cubics[0, 1] -= off * cubics.dtype.type(1) * [along[0], along[1]]
-    cubics.flags.writeable = False
-    return Chain(cubics, line.straight), start
+    return Chain(frozen(cubics), line.straight), start
 
 
 def index_of(drawn: Drawn, word: str) -> int:

@@ -12,6 +12,7 @@ import numpy as np
 from app.tracing.found import Box, Found, FoundLine, FoundPage, FoundPicture, FoundPoint, FoundWords
 from app.tracing.questions import Choice, Question
 from geometry.findings import Finding, Level
+from geometry.kept import frozen
 from geometry.lines import Chain
 from geometry.motions import Motion
 
@@ -49,7 +50,8 @@ def from_bytes(data: bytes) -> Found:
     plain: dict[str, Any] = json.loads(text)
     with np.load(io.BytesIO(numbers), allow_pickle=False) as arrays:
         cubics, kinds = arrays["cubics"], arrays["kinds"]
-    cubics.flags.writeable = kinds.flags.writeable = False
+    frozen(cubics)
+    frozen(kinds)
     lines, start = [], 0
     for count, closed, layer, colour, dash, name, group, points in plain["lines"]:
         chain = Chain(cubics[start : start + count], kinds[start : start + count])

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from app.tracing.found import FoundLine
+from geometry.kept import frozen
 from geometry.lines import Chain, joined
 from geometry.motions import FloatArray, Point
 
@@ -246,8 +247,7 @@ def with_ends(line: Chain, start: Point, end: Point) -> Chain:
         if line.straight[index]:
             thirds = np.linspace(0.0, 1.0, 4)[:, None]
             cubics[index] = cubics[index, 0] + thirds * (cubics[index, 3] - cubics[index, 0])
-    cubics.flags.writeable = False
-    return Chain(cubics, line.straight)
+    return Chain(frozen(cubics), line.straight)
 
 
 def _loop(chains: list[Chain], line: FoundLine) -> Loop:

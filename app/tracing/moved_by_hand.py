@@ -21,6 +21,7 @@ from app.tracing.found import ByHand, Found, FoundLine
 from app.tracing.questions import Answers
 from geometry.errors import PatternError
 from geometry.fitting import refit
+from geometry.kept import frozen
 from geometry.lines import Chain, joined, straight
 from geometry.motions import FloatArray, Point
 
@@ -105,8 +106,7 @@ def moved_line(line: Chain, move: Move) -> Chain:
     made = joined(sides)
     cubics = made.cubics.copy()
     cubics[-1, 3] = cubics[0, 0]
-    cubics.flags.writeable = False
-    found = replace(made, cubics=cubics)
+    found = replace(made, cubics=frozen(cubics))
     if not shapely.LinearRing(found.coarse).is_simple:
         raise PatternError("Moved so far the outline would cross itself; move it less, or look at it from further off.")
     return found

@@ -13,6 +13,7 @@ from app.tracing.joining import Loop
 from app.tracing.pieces_found import RawPiece
 from app.tracing.questions import Answers
 from geometry.errors import PatternError
+from geometry.kept import frozen
 from geometry.lines import joined
 from geometry.motions import Motion, slide, turn
 
@@ -71,8 +72,7 @@ def _laid_together(one: Drawn, i: int, other: Drawn, j: int, words: str, noise_m
     line = joined([*mine, *yours])
     cubics = line.cubics.copy()
     cubics[-1, 3] = cubics[0, 0]
-    cubics.flags.writeable = False
-    chain = replace(line, cubics=cubics)
+    chain = replace(line, cubics=frozen(cubics))
     raw = _both(one.raw, other.raw, Loop(chain, replace(one.raw.outline.line, chain=chain)), motion)
     del words
     made = draw(one.id, raw, noise_mm, exchange)
