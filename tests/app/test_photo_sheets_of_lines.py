@@ -128,6 +128,7 @@ def test_lines_of_plain_and_hard_sheets_are_right_or_said_to_be_unsure() -> None
 
 
 @pytest.mark.long
+@pytest.mark.timeout(1800)
 def test_no_line_of_many_sheets_is_followed_wrongly_in_silence() -> None:
     """48 lines of hard sheets: none is off without a word, at least 40 are right. 24 of graded nests: all right."""
     hard = [verdict(hard_sheet(seed), which) for seed in range(12) for which in range(4)]
@@ -137,6 +138,7 @@ def test_no_line_of_many_sheets_is_followed_wrongly_in_silence() -> None:
 
 
 @pytest.mark.long
+@pytest.mark.timeout(900)
 @pytest.mark.parametrize("taken", TAKEN)
 def test_no_line_of_a_poorer_picture_is_followed_wrongly_in_silence(taken: str) -> None:
     """24 lines of hard sheets each: none is off without a word, at least 16 are right."""
@@ -161,6 +163,7 @@ def test_a_second_point_may_lie_shortly_before_or_behind_the_first(share: float)
 
 
 @pytest.mark.long
+@pytest.mark.timeout(900)
 def test_a_second_point_anywhere_on_a_line_is_taken() -> None:
     """Up to 0.8 mm off it, among crossings or not: what is right from one point is right from two."""
     dice = np.random.default_rng(5)
