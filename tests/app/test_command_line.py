@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import json
 import os
 import subprocess
@@ -253,29 +252,6 @@ def test_where_a_file_is_wrong_names_the_file(garment: Path, capsys: pytest.Capt
     garment.write_bytes(garment.read_bytes()[:-200])
     _, values = run_json(capsys, "walk", garment)
     assert values["error"]["where"] == {"file": str(garment)}
-
-
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
-@pytest.mark.parametrize("words", [["walk", "GARMENT"], ["walk", "GARMENT", "--json"], ["walk", "nowhere", "--json"]])
-def test_an_output_that_takes_nothing_more_is_one_sentence(
-    words: list[str], garment: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    with open("/dev/full", "w", encoding="utf-8") as full:
-        monkeypatch.setattr(sys, "stdout", full)
-        assert main([str(garment) if word == "GARMENT" else word for word in words]) == 2
-    said = capsys.readouterr().err.splitlines()[-1]
-    assert said == "What was found could not be written out: no space left on device."
-
-
-def test_an_output_without_typographic_signs_loses_them_and_no_more(
-    garment: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    _, whole = run_json(capsys, "walk", garment)
-    for words in (["walk", garment], ["walk", garment, "--json"]):
-        kept = io.BytesIO()
-        monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(kept, encoding="ascii"))
-        assert main([str(word) for word in words]) in (0, 1)
-    assert "“" in json.dumps(whole, ensure_ascii=False) and json.loads(kept.getvalue()) == whole
 
 
 def test_json_leaves_everything_else_to_standard_error(garment: Path, capsys: pytest.CaptureFixture[str]) -> None:
